@@ -1,0 +1,3 @@
+//! Benchmarks.
+
+fn main() {}

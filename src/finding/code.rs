@@ -1,0 +1,206 @@
+//! Every kind of finding there is, each with a kebab-case name that is never reused.
+
+use super::Severity;
+
+macro_rules! codes {
+    ($($(#[$doc:meta])* $variant:ident $name:literal $severity:ident;)*) => {
+        /// The kind of a finding.
+        #[derive(Clone, Copy, PartialEq, Eq, Debug, Hash, PartialOrd, Ord)]
+        pub enum Code { $($(#[$doc])* $variant,)* }
+
+        impl Code {
+            /// Every code, in the order of the storeys that use them.
+            pub const ALL: &'static [Code] = &[$(Code::$variant,)*];
+
+            /// The name printed and written in machine output.
+            #[must_use]
+            pub fn name(self) -> &'static str {
+                match self { $(Code::$variant => $name,)* }
+            }
+
+            /// The severity a finding of this kind usually has.
+            #[must_use]
+            pub fn severity(self) -> Severity {
+                match self { $(Code::$variant => Severity::$severity,)* }
+            }
+        }
+    };
+}
+
+codes! {
+    // disk and shop
+    /// A file or folder could not be read.
+    FileUnreadable "file-unreadable" Error;
+    /// A path on the command line does not exist.
+    PathMissing "path-missing" Error;
+    /// A symbolic link leads back to a folder that holds it.
+    FolderLoop "folder-loop" Warning;
+    /// Nothing that looks like a record below the path.
+    NoRecords "no-records" Error;
+    /// The bytes are not UTF-8.
+    NotUtf8 "not-utf8" Error;
+    /// The file is larger than this program reads.
+    FileTooLarge "file-too-large" Error;
+    /// The settings file says something it may not.
+    SettingsWrong "settings-wrong" Error;
+    /// No rulebook where the settings or the command line said one is.
+    BooksMissing "books-missing" Error;
+    /// `use` names a file that is not there.
+    UseMissing "use-missing" Error;
+    /// `use` circles back on itself.
+    UseCircle "use-circle" Error;
+    /// `use` leads out of the folder of books.
+    UseOutside "use-outside" Error;
+
+    // syntax
+    /// Something else was expected here.
+    TextUnexpected "text-unexpected" Error;
+    /// A word that stands for nothing here.
+    WordUnexpected "word-unexpected" Error;
+    /// A quotation mark is not closed.
+    QuoteOpen "quote-open" Error;
+    /// A brace is not closed.
+    BraceOpen "brace-open" Error;
+    /// The book does not begin with `rulebook`.
+    HeaderMissing "header-missing" Error;
+    /// Brackets or parts nested too deep.
+    NestingTooDeep "nesting-too-deep" Error;
+    /// A number with more digits than anything is measured to.
+    NumberTooLong "number-too-long" Error;
+    /// A date that is no day of any year.
+    DateWrong "date-wrong" Error;
+
+    // book
+    /// A name nobody declared.
+    NameUnknown "name-unknown" Error;
+    /// A name declared twice.
+    NameTaken "name-taken" Error;
+    /// A word of the language used as a name.
+    NameReserved "name-reserved" Error;
+    /// A name that could mean several things.
+    NameAmbiguous "name-ambiguous" Error;
+    /// A unit nobody declared.
+    UnitUnknown "unit-unknown" Error;
+    /// A length where a mass is needed.
+    DimensionMismatch "dimension-mismatch" Error;
+    /// A name where a number is needed, or the other way round.
+    KindMismatch "kind-mismatch" Error;
+    /// Several values where one is needed.
+    ManyValues "many-values" Error;
+    /// One value where several are needed.
+    OneValue "one-value" Error;
+    /// A formula that needs itself.
+    FormulaCircle "formula-circle" Error;
+    /// A derived value that needs itself.
+    DerivationCircle "derivation-circle" Error;
+    /// A generation that follows itself.
+    GenerationCircle "generation-circle" Error;
+    /// A call with too few or too many values.
+    ArgumentCount "argument-count" Error;
+    /// A division by zero, or a root of a negative number, in values known when the book is read.
+    ArithmeticImpossible "arithmetic-impossible" Error;
+    /// A range nothing can be in.
+    RangeEmpty "range-empty" Error;
+    /// A new part allowed to be worse than a worn one.
+    StandardOutsideLimit "standard-outside-limit" Error;
+    /// A row that changes an inherited row without saying so.
+    OverrideSilent "override-silent" Error;
+    /// Two rows for one characteristic in one generation.
+    RowTwice "row-twice" Error;
+    /// `replace` with nothing to replace.
+    ReplaceNothing "replace-nothing" Error;
+    /// A row with neither standard nor limit.
+    RowWithoutRange "row-without-range" Error;
+    /// A position the part does not have.
+    PositionUnknown "position-unknown" Error;
+    /// A constant a row or derivation needs and the generation does not give.
+    ConstantMissing "constant-missing" Error;
+    /// No part, or more than one, that stands for the whole machine.
+    RootPart "root-part" Error;
+    /// More nested calls or values than a book may ask for.
+    BookTooComplex "book-too-complex" Error;
+
+    // record
+    /// A file with nothing in it.
+    RecordEmpty "record-empty" Error;
+    /// Text that is not YAML.
+    YamlUnreadable "yaml-unreadable" Error;
+    /// A key said twice.
+    KeyTwice "key-twice" Error;
+    /// Maps and lists nested deeper than any record needs.
+    RecordTooDeep "record-too-deep" Error;
+    /// Aliases that unfold into more than a record may hold.
+    AliasTooLarge "alias-too-large" Error;
+    /// More than one document in a file.
+    DocumentsMany "documents-many" Error;
+    /// YAML this program does not take: tags, keys that are maps.
+    YamlUnsupported "yaml-unsupported" Error;
+
+    // bind
+    /// A key no book declares.
+    KeyUnknown "key-unknown" Error;
+    /// A position the part does not have, in a record.
+    PlaceUnknown "place-unknown" Error;
+    /// A position this generation does not have.
+    NotFitted "not-fitted" Error;
+    /// A list, map or text where something else belongs.
+    ShapeWrong "shape-wrong" Error;
+    /// A number that cannot be read.
+    NumberUnreadable "number-unreadable" Error;
+    /// A number without the unit it needs.
+    UnitMissing "unit-missing" Error;
+    /// A unit that measures something else.
+    DimensionWrong "dimension-wrong" Error;
+    /// A word that is none of those declared.
+    WordUnknown "word-unknown" Error;
+    /// Fewer or more readings than the book asks for.
+    ReadingsCount "readings-count" Error;
+    /// No generation named.
+    GenerationMissing "generation-missing" Error;
+    /// A generation no book declares.
+    GenerationUnknown "generation-unknown" Error;
+    /// A date that cannot be read.
+    DateUnreadable "date-unreadable" Error;
+    /// A concession nobody signed or without its reason.
+    ConcessionUnsigned "concession-unsigned" Error;
+    /// A concession for a row that is not there.
+    ConcessionUnknown "concession-unknown" Error;
+    /// A reading by a gauge the record does not list.
+    GaugeUnknown "gauge-unknown" Warning;
+
+    // judge
+    /// Outside its limit.
+    RowOut "row-out" Error;
+    /// Outside standard, inside limit.
+    RowWorn "row-worn" Warning;
+    /// The measurement does not decide it.
+    RowUnsettled "row-unsettled" Error;
+    /// A required reading is not there.
+    RowUnmeasured "row-unmeasured" Error;
+    /// Would fail, and a signed concession says why it is let through.
+    RowExcused "row-excused" Note;
+    /// A concession past its date.
+    ConcessionEnded "concession-ended" Warning;
+    /// A concession for a row that needs none.
+    ConcessionIdle "concession-idle" Note;
+}
+
+impl std::fmt::Display for Code {
+    fn fmt(&self, formatter: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        formatter.write_str(self.name())
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::Code;
+
+    #[test]
+    fn names_are_kebab_case_and_said_once() {
+        let mut seen = std::collections::BTreeSet::new();
+        for code in Code::ALL {
+            assert!(seen.insert(code.name()), "{} twice", code.name());
+            assert!(code.name().bytes().all(|byte| byte.is_ascii_lowercase() || byte.is_ascii_digit() || byte == b'-'));
+        }
+    }
+}

@@ -1,0 +1,18 @@
+//! trochoid judges the measurement record of a rebuilt rotary engine against rulebooks a shop writes itself.
+//!
+//! The library is a house of storeys; each room uses only what stands below it. `DEVELOPERS.md` has the plan of the
+//! house and follows one reading through it.
+
+pub mod bind;
+pub mod book;
+pub mod cli;
+pub mod disk;
+pub mod finding;
+pub mod judge;
+pub mod plan;
+pub mod quantity;
+pub mod record;
+pub mod report;
+pub mod shop;
+pub mod syntax;
+pub mod text;

@@ -1,0 +1,575 @@
+//! The tree of a rulebook: what is written, not yet what it means. Every node knows its span; nothing here is checked
+//! against anything declared elsewhere.
+
+use crate::quantity::{Date, Number};
+use crate::text::{Source, Span};
+
+/// A rulebook file as parsed. What could not be parsed is not here and has a finding instead.
+#[derive(Clone, Debug)]
+pub struct Tree {
+    /// The file.
+    pub source: Source,
+    /// `rulebook "…" edition …`.
+    pub header: Option<Header>,
+    /// The declarations in order.
+    pub items: Vec<Item>,
+}
+
+/// `rulebook "TITLE" edition DATE`.
+#[derive(Clone, Debug)]
+pub struct Header {
+    /// The title.
+    pub title: Words,
+    /// The edition's date.
+    pub edition: Date,
+    /// From `rulebook` to the date.
+    pub span: Span,
+}
+
+/// A name as written: letters, digits and `_`, or (in units) what stood between quotation marks; in a path also a
+/// whole number.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Name {
+    /// The name.
+    pub text: Box<str>,
+    /// Where.
+    pub span: Span,
+}
+
+/// Words between quotation marks; the text has its escapes (`\"`, `\\`) resolved, the span includes the marks.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Words {
+    /// The words.
+    pub text: Box<str>,
+    /// Where, marks included.
+    pub span: Span,
+}
+
+/// One declaration at the top of a book.
+#[derive(Clone, Debug)]
+pub enum Item {
+    /// `use "FILE"` or `use shipped "FILE"`.
+    Use(Use),
+    /// `unit NAME, ALIAS = QUANTITY`.
+    Unit(UnitDeclaration),
+    /// `class NAME = A, B` or `choice NAME = a, b`.
+    Set(SetDeclaration),
+    /// `constant NAME : TYPE`, the declaration of what each generation supplies.
+    Constant(ConstantDeclaration),
+    /// `formula NAME(a: T, …) : T = EXPRESSION`.
+    Formula(FormulaDeclaration),
+    /// `part NAME at … { … }`.
+    Part(PartDeclaration),
+    /// `extend PART at …`: more positions for a part declared elsewhere.
+    Extend(Extend),
+    /// `source NAME "…"`.
+    Source(SourceDeclaration),
+    /// `generation NAME "…" follows NAME { … }`.
+    Generation(GenerationDeclaration),
+}
+
+/// `use "FILE"`; with `shipped`, one of the books inside the program.
+#[derive(Clone, Debug)]
+pub struct Use {
+    /// Whether `shipped` stands before the file.
+    pub shipped: bool,
+    /// The file.
+    pub file: Words,
+    /// All of it.
+    pub span: Span,
+}
+
+/// `unit NAME, ALIAS, "ALIAS" = EXPRESSION [zero at EXPRESSION]`.
+#[derive(Clone, Debug)]
+pub struct UnitDeclaration {
+    /// The name printed, then the other typed forms.
+    pub names: Vec<Name>,
+    /// What one of it is.
+    pub size: Expr,
+    /// Where its zero stands, for units of a scale such as degrees Celsius.
+    pub zero: Option<Expr>,
+    /// All of it.
+    pub span: Span,
+}
+
+/// `class` (ordered) or `choice` (not ordered).
+#[derive(Clone, Debug)]
+pub struct SetDeclaration {
+    /// Whether the order of the names means something.
+    pub ordered: bool,
+    /// The set's name.
+    pub name: Name,
+    /// The names in it.
+    pub members: Vec<Name>,
+    /// All of it.
+    pub span: Span,
+}
+
+/// `constant NAME : TYPE`.
+#[derive(Clone, Debug)]
+pub struct ConstantDeclaration {
+    /// The constant's name.
+    pub name: Name,
+    /// Its type.
+    pub kind: TypeName,
+    /// All of it.
+    pub span: Span,
+}
+
+/// A type as written.
+#[derive(Clone, Debug)]
+pub struct TypeName {
+    /// Which.
+    pub kind: TypeNameKind,
+    /// Where.
+    pub span: Span,
+}
+
+/// The forms a type may take.
+#[derive(Clone, Debug)]
+pub enum TypeNameKind {
+    /// A unit, or the name of a class or choice, or `number` or `text`, as written: `mm`, `kgf/cm2`, `letter`.
+    Named(Box<str>),
+    /// `choice a, b, c` said on the spot.
+    Choice(Vec<Name>),
+    /// `yes/no`.
+    YesNo,
+}
+
+/// `formula NAME(NAME: TYPE, …) : TYPE = EXPRESSION`.
+#[derive(Clone, Debug)]
+pub struct FormulaDeclaration {
+    /// Its name.
+    pub name: Name,
+    /// What it takes.
+    pub parameters: Vec<Parameter>,
+    /// What it gives.
+    pub result: TypeName,
+    /// How.
+    pub body: Expr,
+    /// All of it.
+    pub span: Span,
+}
+
+/// One parameter of a formula.
+#[derive(Clone, Debug)]
+pub struct Parameter {
+    /// Its name.
+    pub name: Name,
+    /// Its type.
+    pub kind: TypeName,
+}
+
+/// `part NAME [at POSITIONS] { … }`.
+#[derive(Clone, Debug)]
+pub struct PartDeclaration {
+    /// Its name.
+    pub name: Name,
+    /// Its positions; none for a part there is one of.
+    pub positions: Vec<PositionName>,
+    /// What is inside.
+    pub members: Vec<PartMember>,
+    /// All of it.
+    pub span: Span,
+}
+
+/// A position, or a run of numbered ones.
+#[derive(Clone, Debug)]
+pub enum PositionName {
+    /// `front`, or a single number.
+    One(Name),
+    /// `1 to 3`.
+    Run {
+        /// The first number.
+        first: u16,
+        /// The last number.
+        last: u16,
+        /// All of it.
+        span: Span,
+    },
+}
+
+/// What may stand inside a part.
+#[derive(Clone, Debug)]
+pub enum PartMember {
+    /// A reading that is taken.
+    Reading(ReadingDeclaration),
+    /// A value worked out from readings.
+    Derive(DeriveDeclaration),
+    /// A part of the part.
+    Part(PartDeclaration),
+}
+
+/// `NAME [at STATIONS] : TYPE [, optional] [, N readings or more | , exactly N readings] [{ texts }]`.
+#[derive(Clone, Debug)]
+pub struct ReadingDeclaration {
+    /// Its name.
+    pub name: Name,
+    /// Named places where it is taken; none if it is taken anywhere.
+    pub stations: Vec<Name>,
+    /// Its type.
+    pub kind: TypeName,
+    /// Whether it may be left out.
+    pub optional: bool,
+    /// How often it is taken; once if not said.
+    pub count: Option<ReadingCount>,
+    /// Why, what to do, what to mind, for every row on it.
+    pub texts: Texts,
+    /// All of it.
+    pub span: Span,
+}
+
+/// How often a reading is taken.
+#[derive(Clone, Copy, Debug)]
+pub struct ReadingCount {
+    /// The number of readings.
+    pub readings: u16,
+    /// Whether more are welcome.
+    pub or_more: bool,
+    /// Where it is said.
+    pub span: Span,
+}
+
+/// `derive NAME : TYPE = EXPRESSION [{ texts }]`.
+#[derive(Clone, Debug)]
+pub struct DeriveDeclaration {
+    /// Its name.
+    pub name: Name,
+    /// Its type.
+    pub kind: TypeName,
+    /// How it is worked out.
+    pub body: Expr,
+    /// Why, what to do, what to mind, for every row on it.
+    pub texts: Texts,
+    /// All of it.
+    pub span: Span,
+}
+
+/// `extend PART at POSITIONS`.
+#[derive(Clone, Debug)]
+pub struct Extend {
+    /// The part.
+    pub part: Path,
+    /// The positions it gets besides its own.
+    pub positions: Vec<PositionName>,
+    /// All of it.
+    pub span: Span,
+}
+
+/// `source NAME "CITATION"`.
+#[derive(Clone, Debug)]
+pub struct SourceDeclaration {
+    /// The short name rows use.
+    pub name: Name,
+    /// Author, title, edition, clause.
+    pub citation: Words,
+    /// All of it.
+    pub span: Span,
+}
+
+/// `generation NAME "DESCRIPTION" [follows NAME] { … }`.
+#[derive(Clone, Debug)]
+pub struct GenerationDeclaration {
+    /// Its name, as records say it.
+    pub name: Name,
+    /// What it is, in technical words.
+    pub description: Words,
+    /// The generation whose constants and rows it takes over.
+    pub follows: Option<Name>,
+    /// What is inside.
+    pub members: Vec<GenerationMember>,
+    /// All of it.
+    pub span: Span,
+}
+
+/// What may stand inside a generation.
+#[derive(Clone, Debug)]
+pub enum GenerationMember {
+    /// `constant NAME = EXPRESSION`.
+    Constant {
+        /// Its name.
+        name: Name,
+        /// Its value.
+        value: Expr,
+        /// Why, and where it comes from.
+        texts: Texts,
+        /// All of it.
+        span: Span,
+    },
+    /// `fitted PART at POSITIONS`.
+    Fitted {
+        /// The part.
+        part: Path,
+        /// Which of its positions this generation has.
+        positions: Vec<PositionName>,
+        /// All of it.
+        span: Span,
+    },
+    /// A row.
+    Row(Row),
+}
+
+/// `[replace] [each of | smallest of …] PATH [standard RANGE] [limit RANGE] [advisory] [where CONDITION] [{ texts }]`, or
+/// `PATH all the same across PART` in place of the two tiers.
+#[derive(Clone, Debug)]
+pub struct Row {
+    /// Where `replace` stands, if it does.
+    pub replace: Option<Span>,
+    /// Which of several values, if the path leads to several.
+    pub word: Option<(RowWord, Span)>,
+    /// The characteristic.
+    pub path: Path,
+    /// As new.
+    pub standard: Option<Tier>,
+    /// Worn as far as may be. `all the same across` stands here, its word span being the range's own.
+    pub limit: Option<Tier>,
+    /// Where `advisory` stands, if it does.
+    pub advisory: Option<Span>,
+    /// When it applies.
+    pub condition: Option<Expr>,
+    /// Why, what to do, what to mind, where it comes from.
+    pub texts: Texts,
+    /// All of it.
+    pub span: Span,
+}
+
+/// How a row deals with a characteristic of several values.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Hash)]
+pub enum RowWord {
+    /// Every value by itself.
+    Each,
+    /// One value made of them.
+    Collect(Collector),
+}
+
+/// One tier of a row.
+#[derive(Clone, Debug)]
+pub struct Tier {
+    /// The word `standard` or `limit`.
+    pub word: Span,
+    /// The range.
+    pub range: Range,
+}
+
+/// Sentences that may stand at a row, a reading, a derivation or a constant.
+#[derive(Clone, Debug, Default)]
+pub struct Texts {
+    /// Why.
+    pub because: Option<Words>,
+    /// What to do.
+    pub remedy: Option<Words>,
+    /// What can hurt someone or cannot be put back.
+    pub caution: Option<Words>,
+    /// Where it comes from.
+    pub from: Option<From>,
+}
+
+/// `from NAME ["where"]`, `from common practice`, `from memory`.
+#[derive(Clone, Debug)]
+pub struct From {
+    /// Which.
+    pub kind: FromKind,
+    /// Table, page or clause.
+    pub detail: Option<Words>,
+    /// All of it.
+    pub span: Span,
+}
+
+/// The kinds of provenance.
+#[derive(Clone, Debug)]
+pub enum FromKind {
+    /// A declared source.
+    Source(Name),
+    /// A fact of the trade with no single source.
+    CommonPractice,
+    /// From memory, not verified.
+    Memory,
+}
+
+/// A name that reaches into parts: `rotor.front.apex_seal.thickness`.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Path {
+    /// Its steps, at least one.
+    pub segments: Vec<Name>,
+    /// All of it.
+    pub span: Span,
+}
+
+/// A unit as written after a number or as a type: `mm`, `kgf/cm2`, `N·m`.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct UnitName {
+    /// As written.
+    pub text: Box<str>,
+    /// Where.
+    pub span: Span,
+}
+
+/// A value or a condition.
+#[derive(Clone, Debug)]
+pub struct Expr {
+    /// What it is.
+    pub kind: ExprKind,
+    /// All of it.
+    pub span: Span,
+}
+
+/// The forms of a value or a condition.
+#[derive(Clone, Debug)]
+pub enum ExprKind {
+    /// `3`, `0.05`.
+    Number(Number),
+    /// `0.05 mm`.
+    Quantity(Number, UnitName),
+    /// `9.0 : 1`.
+    Ratio(Number, Number),
+    /// `yes` or `no`.
+    YesNo(bool),
+    /// A characteristic, constant, parameter, class letter or choice.
+    Path(Path),
+    /// `sqrt(x)`, `chamber_displacement(e, r, b)`.
+    Call {
+        /// The function or formula.
+        name: Name,
+        /// What it is given.
+        arguments: Vec<Expr>,
+    },
+    /// `smallest of housing.width`, `smallest of (a, b)`.
+    Collect {
+        /// Which.
+        collector: Collector,
+        /// The word itself, `of` included.
+        word: Span,
+        /// One path to several values, or a list of values.
+        of: Vec<Expr>,
+    },
+    /// `-x`.
+    Negate(Box<Expr>),
+    /// `not x`.
+    Not(Box<Expr>),
+    /// `a + b`, `a and b`.
+    Binary {
+        /// Which.
+        operator: Operator,
+        /// The operator itself.
+        operator_span: Span,
+        /// Left of it.
+        left: Box<Expr>,
+        /// Right of it.
+        right: Box<Expr>,
+    },
+    /// `x ^ 2`.
+    Power {
+        /// What is raised.
+        base: Box<Expr>,
+        /// To which power, 0 to 9.
+        exponent: u8,
+    },
+    /// `x at least 3 mm`, `casting is early`, `casting is not early`.
+    Test {
+        /// What is tested.
+        subject: Box<Expr>,
+        /// Whether `not` stands after `is`.
+        negated: bool,
+        /// What it must be in.
+        range: Box<Range>,
+    },
+}
+
+/// Arithmetic and logic between two values.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Hash)]
+pub enum Operator {
+    /// `+`
+    Add,
+    /// `-`
+    Subtract,
+    /// `*`
+    Multiply,
+    /// `/`
+    Divide,
+    /// `and`
+    And,
+    /// `or`
+    Or,
+}
+
+/// What makes one value of several.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Hash)]
+pub enum Collector {
+    /// `smallest of`
+    Smallest,
+    /// `largest of`
+    Largest,
+    /// `mean of`
+    Mean,
+    /// `spread of`: largest less smallest; on a class, steps apart
+    Spread,
+    /// `sum of`
+    Sum,
+    /// `count of`
+    Count,
+}
+
+impl Collector {
+    /// Every collector, in the order they are offered.
+    pub const ALL: [Collector; 6] =
+        [Collector::Smallest, Collector::Largest, Collector::Mean, Collector::Spread, Collector::Sum, Collector::Count];
+
+    /// The word that stands before `of`.
+    #[must_use]
+    pub fn word(self) -> &'static str {
+        match self {
+            Collector::Smallest => "smallest",
+            Collector::Largest => "largest",
+            Collector::Mean => "mean",
+            Collector::Spread => "spread",
+            Collector::Sum => "sum",
+            Collector::Count => "count",
+        }
+    }
+}
+
+/// What a value may be.
+#[derive(Clone, Debug)]
+pub struct Range {
+    /// Which form.
+    pub kind: RangeKind,
+    /// All of it.
+    pub span: Span,
+}
+
+/// The forms of a range.
+#[derive(Clone, Debug)]
+pub enum RangeKind {
+    /// `A to B`, both ends included.
+    Between(Expr, Expr),
+    /// `at least A`, A included.
+    AtLeast(Expr),
+    /// `at most A`, A included.
+    AtMost(Expr),
+    /// `above A`, A not included.
+    Above(Expr),
+    /// `below A`, A not included.
+    Below(Expr),
+    /// `exactly A`.
+    Exactly(Expr),
+    /// `A ± B`.
+    PlusMinus(Expr, Expr),
+    /// `A +B -C`.
+    Tolerance {
+        /// The size.
+        size: Expr,
+        /// What may be added: `+0.02` or `-0.01`, sign included in the value.
+        first: Expr,
+        /// The other deviation, sign included.
+        second: Expr,
+    },
+    /// `cast or machined`, `yes`: one of these names.
+    Names(Vec<Name>),
+    /// `not cast`, `not cast or machined`: none of these names.
+    NotNames(Vec<Name>),
+    /// `all the same across PART`.
+    AllTheSame {
+        /// The part.
+        across: Path,
+    },
+}

@@ -1,0 +1,1 @@
+//! Every test that looks at the program from outside, in reading order.
