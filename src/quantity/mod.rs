@@ -1,8 +1,23 @@
 //! Exact numbers, dimensions, units, bands and dates. Refuses to know what is measured.
 
-/// (to come)
-#[derive(Clone, PartialEq, Eq, PartialOrd, Ord, Hash, Debug, Default)]
-pub struct Number;
-/// (to come)
-#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
-pub struct Date;
+mod band;
+mod date;
+mod dimension;
+mod enclosure;
+mod fixed;
+pub mod function;
+mod number;
+mod shown;
+mod table;
+mod unit;
+mod value;
+
+pub use band::{Band, End, Side};
+pub use date::Date;
+pub use dimension::Dimension;
+pub use enclosure::Enclosure;
+pub use number::{MOST_DIGITS, Number, NumberError, NumberErrorKind};
+pub use shown::{shown, shown_apart};
+pub use table::{UnitError, UnitTable};
+pub use unit::Unit;
+pub use value::Value;

@@ -1,0 +1,93 @@
+//! A calendar day, written one way only; refuses to know what day it is today.
+
+use std::fmt;
+
+/// A day of the Gregorian calendar from 1900 to 2999.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
+pub struct Date {
+    year: u16,
+    month: u8,
+    day: u8,
+}
+
+impl Date {
+    /// A day that exists; `None` for any other.
+    #[must_use]
+    pub fn new(year: u16, month: u8, day: u8) -> Option<Date> {
+        let leap = year.is_multiple_of(4) && (!year.is_multiple_of(100) || year.is_multiple_of(400));
+        let days = match month {
+            1 | 3 | 5 | 7 | 8 | 10 | 12 => 31,
+            4 | 6 | 9 | 11 => 30,
+            2 => 28 + u8::from(leap),
+            _ => return None,
+        };
+        ((1900..=2999).contains(&year) && (1..=days).contains(&day)).then_some(Date { year, month, day })
+    }
+
+    /// A day written as ISO 8601 has it, `YYYY-MM-DD`; `None` for anything else, and for a day that does not exist.
+    #[must_use]
+    pub fn parse(text: &str) -> Option<Date> {
+        let digits = |place: std::ops::Range<usize>| {
+            let part = text.get(place)?;
+            part.bytes().all(|byte| byte.is_ascii_digit()).then(|| part.parse::<u16>().ok()).flatten()
+        };
+        if text.len() != 10 || text.get(4..5) != Some("-") || text.get(7..8) != Some("-") {
+            return None;
+        }
+        Date::new(digits(0..4)?, u8::try_from(digits(5..7)?).ok()?, u8::try_from(digits(8..10)?).ok()?)
+    }
+
+    /// The year.
+    #[must_use]
+    pub fn year(self) -> u16 {
+        self.year
+    }
+
+    /// The month, from 1.
+    #[must_use]
+    pub fn month(self) -> u8 {
+        self.month
+    }
+
+    /// The day of the month, from 1.
+    #[must_use]
+    pub fn day(self) -> u8 {
+        self.day
+    }
+}
+
+impl fmt::Display for Date {
+    fn fmt(&self, formatter: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(formatter, "{:04}-{:02}-{:02}", self.year, self.month, self.day)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used, reason = "a test may stop at the first surprise")]
+    use super::Date;
+
+    #[test]
+    fn only_days_of_the_calendar_are_read() {
+        for text in ["2024-02-29", "2000-02-29", "1900-01-01", "2999-12-31"] {
+            assert_eq!(Date::parse(text).unwrap().to_string(), text);
+        }
+        // 1900 and 2100 are no leap years (the Gregorian rule, ISO 8601-1:2019, 4.2.1).
+        for text in ["1900-02-29", "2100-02-29", "2023-02-29", "2024-04-31", "2024-13-01", "2024-00-10", "2024-01-00"] {
+            assert_eq!(Date::parse(text), None, "{text}");
+        }
+        for text in
+            ["", "2024-1-01", "24-01-01", "2024/01/01", "2024-01-01 ", "+024-01-01", "2024-01-0１", "1899-12-31"]
+        {
+            assert_eq!(Date::parse(text), None, "{text}");
+        }
+    }
+
+    #[test]
+    fn days_are_in_calendar_order() {
+        let days: Vec<_> = ["1999-12-31", "2000-01-01", "2000-01-02", "2000-02-01", "2001-01-01"]
+            .map(|text| Date::parse(text).unwrap())
+            .into();
+        assert!(days.is_sorted_by(|left, right| left < right));
+    }
+}

@@ -1,0 +1,1 @@
+//! Names and products of units.

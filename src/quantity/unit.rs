@@ -1,0 +1,55 @@
+//! One unit: its symbol, what it measures, and how a number in it becomes a value in SI base units and back.
+
+use super::dimension::Dimension;
+use super::number::Number;
+use super::value::Value;
+
+/// A unit of measurement.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Unit {
+    /// As it is printed.
+    pub symbol: Box<str>,
+    /// What it measures.
+    pub dimension: Dimension,
+    /// One of it in SI base units.
+    pub size: Value,
+    /// Where its zero stands in SI base units, on a scale such as °C; the dimension is then a point.
+    pub zero: Option<Value>,
+}
+
+impl Unit {
+    /// A unit that starts at nothing.
+    #[must_use]
+    pub fn new(symbol: &str, dimension: Dimension, size: Value) -> Unit {
+        Unit { symbol: symbol.into(), dimension, size, zero: None }
+    }
+
+    /// A number written in this unit, in SI base units.
+    #[must_use]
+    pub fn to_base(&self, written: &Number) -> Value {
+        let value = match &self.size {
+            Value::Exact { number, pi } => Value::exact(number * written, *pi),
+            size @ Value::Within(_) => size.multiply(&Value::from(written.clone())),
+        };
+        match &self.zero {
+            Some(zero) => value.add(zero),
+            None => value,
+        }
+    }
+
+    /// A value in SI base units, in this unit. A unit of no size at all measures nothing: the answer is then unknown.
+    #[must_use]
+    pub fn from_base(&self, base: &Value) -> Value {
+        let above_zero = match &self.zero {
+            Some(zero) => &base.subtract(zero),
+            None => base,
+        };
+        above_zero.divide(&self.size).unwrap_or_else(Value::unknown)
+    }
+
+    /// The unit of differences on this scale: of °C, the kelvin's size without a zero.
+    #[must_use]
+    pub fn difference(&self) -> Unit {
+        Unit { dimension: self.dimension.difference(), zero: None, ..self.clone() }
+    }
+}

@@ -1,0 +1,292 @@
+//! Values in arithmetic: exact fractions times a power of π while that holds, enclosures from there on.
+
+use super::enclosure::{Enclosure, WORKING_BITS};
+use super::fixed;
+use super::number::Number;
+use std::cmp::Ordering;
+
+/// A value as arithmetic leaves it: exact, or known to lie between two exact numbers.
+///
+/// `==` compares how two values are held; which of two values is larger is what [`Value::compare`] tells.
+#[derive(Clone, PartialEq, Eq, Hash, Debug)]
+pub enum Value {
+    /// `number` × π^`pi`; zero always has `pi` 0.
+    Exact {
+        /// The fraction.
+        number: Number,
+        /// The power of π it is multiplied by.
+        pi: i8,
+    },
+    /// Somewhere inside.
+    Within(Enclosure),
+}
+
+/// An exact value of more bits than this (about 6,000 digits) goes on as an enclosure of 48 digits, so that no chain of
+/// powers or products grows without end.
+const EXACT_BITS: u64 = 20_000;
+
+/// A comparison of two different powers of π is tried with 48, 120, 240 and 480 digits of π before giving up.
+const COMPARING_BITS: [u32; 4] = [WORKING_BITS, 400, 800, 1_600];
+
+impl From<Number> for Value {
+    fn from(number: Number) -> Value {
+        Value::exact(number, 0)
+    }
+}
+
+impl From<Enclosure> for Value {
+    fn from(enclosure: Enclosure) -> Value {
+        if enclosure.low == enclosure.high { Value::exact(enclosure.low, 0) } else { Value::Within(enclosure) }
+    }
+}
+
+impl Default for Value {
+    fn default() -> Value {
+        Value::ZERO
+    }
+}
+
+impl Value {
+    /// Nothing.
+    pub const ZERO: Value = Value::Exact { number: Number::ZERO, pi: 0 };
+    /// One.
+    pub const ONE: Value = Value::Exact { number: Number::ONE, pi: 0 };
+
+    /// π itself.
+    #[must_use]
+    pub fn pi() -> Value {
+        Value::Exact { number: Number::ONE, pi: 1 }
+    }
+
+    /// A fraction times a power of π, brought to an enclosure if it is past all measure.
+    pub(super) fn exact(number: Number, pi: i8) -> Value {
+        let pi = if number.is_zero() { 0 } else { pi };
+        if number.bits() > EXACT_BITS {
+            return enclosed(&number, pi, WORKING_BITS).into_within();
+        }
+        Value::Exact { number, pi }
+    }
+
+    /// What is known when nothing is.
+    pub(super) fn unknown() -> Value {
+        Value::Within(Enclosure::unbounded())
+    }
+
+    /// The sum.
+    #[must_use]
+    pub fn add(&self, other: &Value) -> Value {
+        match (self, other) {
+            (Value::Exact { number: left, pi: first }, Value::Exact { number: right, pi: second })
+                if first == second =>
+            {
+                Value::exact(left + right, *first)
+            }
+            (Value::Exact { number, .. }, value) | (value, Value::Exact { number, .. }) if number.is_zero() => {
+                value.clone()
+            }
+            _ => self.enclosure().add(&other.enclosure(), WORKING_BITS).into(),
+        }
+    }
+
+    /// The difference.
+    #[must_use]
+    pub fn subtract(&self, other: &Value) -> Value {
+        if let (Value::Exact { number: left, pi: first }, Value::Exact { number: right, pi: second }) = (self, other)
+            && first == second
+        {
+            return Value::exact(left - right, *first);
+        }
+        self.add(&other.negate())
+    }
+
+    /// The product.
+    #[must_use]
+    pub fn multiply(&self, other: &Value) -> Value {
+        match (self, other) {
+            (Value::Exact { number, .. }, _) | (_, Value::Exact { number, .. }) if number.is_zero() => Value::ZERO,
+            (Value::Exact { number: left, pi: first }, Value::Exact { number: right, pi: second }) => {
+                match first.checked_add(*second) {
+                    Some(pi) => Value::exact(left * right, pi),
+                    None => self.enclosure().multiply(&other.enclosure(), WORKING_BITS).into(),
+                }
+            }
+            _ => self.enclosure().multiply(&other.enclosure(), WORKING_BITS).into(),
+        }
+    }
+
+    /// The quotient; `None` by zero, or by what may be zero.
+    #[must_use]
+    pub fn divide(&self, divisor: &Value) -> Option<Value> {
+        let reciprocal = match divisor {
+            Value::Exact { number, pi } => match pi.checked_neg() {
+                Some(pi) => Value::exact(Number::ONE.checked_div(number)?, pi),
+                None => divisor.enclosure().reciprocal(WORKING_BITS)?.into(),
+            },
+            Value::Within(enclosure) => enclosure.reciprocal(WORKING_BITS)?.into(),
+        };
+        Some(self.multiply(&reciprocal))
+    }
+
+    /// The other side of zero.
+    #[must_use]
+    pub fn negate(&self) -> Value {
+        match self {
+            Value::Exact { number, pi } => Value::Exact { number: -number, pi: *pi },
+            Value::Within(enclosure) => Value::Within(enclosure.negate()),
+        }
+    }
+
+    /// Without its sign.
+    #[must_use]
+    pub fn absolute(&self) -> Value {
+        match self {
+            Value::Exact { number, pi } => Value::Exact { number: number.abs(), pi: *pi },
+            Value::Within(enclosure) => Value::Within(enclosure.absolute()),
+        }
+    }
+
+    /// A whole power; `None` for a negative power of zero, or of what may be zero. The power of zero to zero is one.
+    #[must_use]
+    pub fn power(&self, exponent: i8) -> Option<Value> {
+        if let Value::Exact { number, pi } = self
+            && number.bits().saturating_mul(u64::from(exponent.unsigned_abs())) <= EXACT_BITS
+            && let Some(pi) = pi.checked_mul(exponent)
+        {
+            return Some(Value::exact(number.power(exponent)?, pi));
+        }
+        Some(self.enclosure().power(exponent, WORKING_BITS)?.into())
+    }
+
+    /// Which is larger; `None` where what is known of the two overlaps.
+    ///
+    /// Two exact values with the same power of π compare exactly. With different powers they are never equal (π is no
+    /// root of any polynomial, Lindemann 1882), and up to 480 digits of π are tried before giving up.
+    #[must_use]
+    pub fn compare(&self, other: &Value) -> Option<Ordering> {
+        match (self, other) {
+            (Value::Exact { number: left, pi: first }, Value::Exact { number: right, pi: second }) => {
+                if first == second {
+                    return Some(left.cmp(right));
+                }
+                let signs = left.signum().cmp(&right.signum());
+                if signs.is_ne() {
+                    return Some(signs);
+                }
+                COMPARING_BITS
+                    .iter()
+                    .find_map(|bits| apart(&enclosed(left, *first, *bits), &enclosed(right, *second, *bits)))
+            }
+            _ => apart(&self.enclosure(), &other.enclosure()),
+        }
+    }
+
+    /// The two ends between which the value lies; both the number itself where it is an exact fraction.
+    #[must_use]
+    pub fn enclosure(&self) -> Enclosure {
+        match self {
+            Value::Exact { number, pi } => enclosed(number, *pi, WORKING_BITS),
+            Value::Within(enclosure) => enclosure.clone(),
+        }
+    }
+
+    /// The number, where the value is an exact fraction.
+    #[must_use]
+    pub fn is_exact_rational(&self) -> Option<&Number> {
+        match self {
+            Value::Exact { number, pi: 0 } => Some(number),
+            _ => None,
+        }
+    }
+
+    /// The middle of what is known: for showing, never for a verdict. An exact fraction is its own middle.
+    #[must_use]
+    pub fn midpoint(&self) -> Number {
+        if let Some(number) = self.is_exact_rational() {
+            return number.clone();
+        }
+        let Enclosure { low, high } = self.enclosure();
+        let sum = low + high;
+        sum.checked_div(&Number::from_integer(2)).unwrap_or(sum)
+    }
+
+    /// The smallest of several. Where two cannot be told apart, what encloses the smallest whichever it is. `None` of
+    /// none.
+    #[must_use]
+    pub fn smallest(values: &[Value]) -> Option<Value> {
+        extreme(values, Ordering::Less)
+    }
+
+    /// The largest of several, as [`Value::smallest`].
+    #[must_use]
+    pub fn largest(values: &[Value]) -> Option<Value> {
+        extreme(values, Ordering::Greater)
+    }
+
+    /// Rounded to the nearest multiple of `step`, a tie to the even multiple (ISO 80000-1:2009, Annex B, rule A). Where
+    /// what is known does not settle which multiple, the answer encloses both. `None` unless the step is above zero.
+    #[must_use]
+    pub fn round_to(&self, step: &Value) -> Option<Value> {
+        if step.compare(&Value::ZERO) != Some(Ordering::Greater) {
+            return None;
+        }
+        let steps = self.divide(step)?;
+        let rounded = match &steps {
+            Value::Exact { number, pi: 0 } => Value::from(number.round()),
+            _ => {
+                let Enclosure { low, high } = steps.enclosure();
+                Value::from(Enclosure { low: low.round(), high: high.round() })
+            }
+        };
+        Some(rounded.multiply(step))
+    }
+}
+
+impl Enclosure {
+    /// As a value that stays an enclosure even where its ends meet.
+    fn into_within(self) -> Value {
+        Value::Within(self)
+    }
+}
+
+/// `number` × π^`pi` between two ends of at least `bits` leading bits.
+fn enclosed(number: &Number, pi: i8, bits: u32) -> Enclosure {
+    if pi == 0 || number.is_zero() {
+        let exact = number.bits() <= EXACT_BITS;
+        return if exact { Enclosure::point(number.clone()) } else { Enclosure::outward(number, number, bits) };
+    }
+    // π^±127 loses less than 2^8 times the last bit of π.
+    let power = fixed::pi_enclosure(bits + 16).power(pi, bits + 16).unwrap_or_else(Enclosure::unbounded);
+    Enclosure::point(number.clone()).multiply(&power, bits)
+}
+
+/// How two enclosures lie to each other, where they do not overlap.
+fn apart(left: &Enclosure, right: &Enclosure) -> Option<Ordering> {
+    if left.high < right.low {
+        Some(Ordering::Less)
+    } else if left.low > right.high {
+        Some(Ordering::Greater)
+    } else if left.low == left.high && left == right {
+        Some(Ordering::Equal)
+    } else {
+        None
+    }
+}
+
+fn extreme(values: &[Value], wanted: Ordering) -> Option<Value> {
+    let (first, rest) = values.split_first()?;
+    let mut best = first.clone();
+    for value in rest {
+        match value.compare(&best) {
+            Some(ordering) if ordering == wanted => best = value.clone(),
+            Some(_) => {}
+            None => {
+                let (one, other) = (best.enclosure(), value.enclosure());
+                let pick = |left: Number, right: Number| {
+                    if (left.cmp(&right) == wanted) || left == right { left } else { right }
+                };
+                best = Value::from(Enclosure { low: pick(one.low, other.low), high: pick(one.high, other.high) });
+            }
+        }
+    }
+    Some(best)
+}
