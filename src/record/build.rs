@@ -33,6 +33,8 @@ struct Open<'a> {
     end: usize,
     count: u32,
     due: Due,
+    /// The key of the last whole entry.
+    last: Option<usize>,
     bracket: bool,
     height: usize,
     keys: Map<'a>,
@@ -101,9 +103,9 @@ impl<'a> Builder<'a> {
         self.open.last().filter(|open| open.bracket).map(|open| open.begin)
     }
 
-    /// Where the outermost bracket still open stands.
-    pub(super) fn outer_bracket(&self) -> Option<usize> {
-        self.open.iter().find(|open| open.bracket).map(|open| open.begin)
+    /// Where the outermost bracket still open stands, and whether it holds the whole record.
+    pub(super) fn outer_bracket(&self) -> Option<(usize, bool)> {
+        self.open.iter().find(|open| open.bracket).map(|open| (open.begin, open.at == 0))
     }
 
     /// Whether nothing is written but, perhaps, the sign that a document begins.
@@ -145,11 +147,25 @@ impl<'a> Builder<'a> {
                     self.tape.truncate(key);
                     self.end(0);
                 }
-                Due::Key | Due::Nothing => self.end(0),
+                Due::Key | Due::Nothing => {
+                    // Between brackets, a missing comma makes the value before it too long.
+                    if let Some(last) = open.last.filter(|_| open.bracket) {
+                        self.drop_last_entry(last);
+                    }
+                    self.end(0);
+                }
             }
         }
         let sheet = Sheet { source: self.source.clone(), tape: self.tape, stored: self.stored, whole: self.whole };
         ((!sheet.tape.is_empty()).then_some(sheet), self.findings)
+    }
+
+    fn drop_last_entry(&mut self, key: usize) {
+        self.tape.truncate(key);
+        if let Some(open) = self.open.last_mut() {
+            open.count -= 1;
+            open.last = None;
+        }
     }
 
     fn scalar(&mut self, text: Cow<'a, str>, style: ScalarStyle, anchor: usize, tagged: bool, marked: Marked) {
@@ -179,7 +195,7 @@ impl<'a> Builder<'a> {
             }
             Some(Due::Nothing) => self.complete(0, 0),
             // A value that is empty only because what hung below it was left out says nothing.
-            _ if empty && self.was_left_out(written.start) => self.leave_out(None),
+            _ if empty && self.was_left_out(span.start as usize) => self.leave_out(None),
             _ => {
                 self.tag(tagged, marked);
                 let at = self.tape.len();
@@ -265,7 +281,7 @@ impl<'a> Builder<'a> {
         self.anchors.open(anchor, at);
         let due = if map { Due::Key } else { Due::Item };
         let keys = self.keys.open();
-        self.open.push(Open { at, begin, end: begin, count: 0, due, bracket, height: 0, keys });
+        self.open.push(Open { at, begin, end: begin, count: 0, due, last: None, bracket, height: 0, keys });
     }
 
     fn end(&mut self, end: usize) {
@@ -299,8 +315,9 @@ impl<'a> Builder<'a> {
         open.height = open.height.max(height);
         match open.due {
             Due::Nothing => open.due = Due::Key,
-            Due::Value(_) => {
+            Due::Value(key) => {
                 open.due = Due::Key;
+                open.last = Some(key);
                 open.count += 1;
             }
             Due::Item => open.count += 1,

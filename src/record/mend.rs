@@ -2,11 +2,23 @@
 
 use std::ops::Range;
 
+use crate::text::Span;
+
 use super::unreadable::{has_tab_before_text, line_start};
 
 /// The line of a byte, or the last line above it that has text, with the lines below it that are indented further.
-/// Nothing where there is no text to leave out.
-pub(super) fn broken(text: &str, at: usize) -> Option<Range<usize>> {
+/// Where the mistake is further down, all lines down to it. Nothing where there is no text to leave out.
+pub(super) fn broken(text: &str, at: usize, mistake: Span) -> Option<Range<usize>> {
+    let first = block(text, at)?;
+    let mistake = mistake.start as usize;
+    if mistake < first.end {
+        return Some(first);
+    }
+    let end = block(text, mistake).map_or(first.end, |last| last.end.max(first.end));
+    Some(first.start..end)
+}
+
+fn block(text: &str, at: usize) -> Option<Range<usize>> {
     let mut start = line_start(text, at.min(text.len()));
     loop {
         let line = text.get(start..)?.split_inclusive('\n').next().unwrap_or("");

@@ -50,14 +50,17 @@ pub fn read(source: &Source) -> (Option<Sheet>, Vec<Finding>) {
     let mut tab_said = false;
     while let Some((mistake, from)) = attempted.mistake {
         let tab = matches!(mistake.stop, Stop::Tab(_));
-        if !(tab && tab_said) {
+        // What a line with a tab leads to is the tab's fault.
+        if !(tab_said && unreadable::is_tab_line(source.text(), mistake.span.start as usize)) {
             said.push(finding(source, mistake));
         }
         let spaced = if tab && !tab_said { mend::tabs_as_spaces(&text) } else { None };
         tab_said |= tab;
         if let Some(spaced) = spaced {
             text = Cow::Owned(spaced);
-        } else if let Some(range) = mend::broken(&text, from).filter(|_| blanked.len() < MOST_MISTAKES) {
+        } else if let Some(range) =
+            from.filter(|_| blanked.len() < MOST_MISTAKES).and_then(|from| mend::broken(&text, from, mistake.span))
+        {
             text = Cow::Owned(mend::blank(&text, &range));
             blanked.push(range);
         } else {
@@ -71,11 +74,12 @@ pub fn read(source: &Source) -> (Option<Sheet>, Vec<Finding>) {
     settle(source, attempted, said)
 }
 
-/// One reading: what came of it, and the mistake that ended it with the byte whose lines are to be left out.
+/// One reading: what came of it, and the mistake that ended it, with the byte whose lines are to be left out; nothing to
+/// leave out where that would be the whole record.
 struct Attempt {
     sheet: Option<Sheet>,
     findings: Vec<Finding>,
-    mistake: Option<(Mistake, usize)>,
+    mistake: Option<(Mistake, Option<usize>)>,
     blank: bool,
 }
 
@@ -118,11 +122,15 @@ fn options() -> Options {
     options
 }
 
-fn stopped(text: &str, error: &ScanError, builder: &Builder<'_>) -> (Mistake, usize) {
+fn stopped(text: &str, error: &ScanError, builder: &Builder<'_>) -> (Mistake, Option<usize>) {
     let mistake = unreadable::mistake(text, error, builder.bracket());
-    let from = match mistake.stop {
-        Stop::Tab(line) => line,
-        _ => builder.outer_bracket().unwrap_or(usize::MAX).min(mistake.span.start as usize),
+    let at = mistake.span.start as usize;
+    let line = |at| unreadable::line_start(text, at);
+    let from = match (mistake.stop, builder.outer_bracket()) {
+        (Stop::Tab(line), _) => Some(line),
+        (_, Some((open, false))) => Some(open.min(at)),
+        (_, Some((open, true))) => Some(at).filter(|at| line(*at) != line(open)),
+        (_, None) => Some(at),
     };
     (mistake, from)
 }

@@ -15,6 +15,9 @@ pub(super) enum Reason {
     BracketStray,
     ColonTwice,
     IndentedFurther,
+    Joined,
+    CommaMissing,
+    CommaTwice,
     Indentation,
     ColonMissing,
     KeyExpected,
@@ -71,11 +74,33 @@ pub(super) fn mistake(text: &str, error: &ScanError, bracket: Option<usize>) -> 
     if *error.kind() == ErrorKind::RecursionLimitExceeded {
         return Mistake { stop: Stop::Deep, span: letter_at(text, at) };
     }
-    let reason = reason(text, at, error.kind());
+    let mut at = at;
+    let mut reason = reason(text, at, error.kind(), bracket.is_some());
+    if *error.kind() == ErrorKind::ExpectedDocumentStart {
+        match text.get(..at).and_then(|before| before.rfind("\n%")) {
+            Some(end) => at = end + 1,
+            None if text.starts_with('%') => at = 0,
+            None => reason = Reason::KeyExpected,
+        }
+    }
+    if let Reason::Control(letter) = reason {
+        at += text.get(at..).and_then(|rest| rest.find(letter)).unwrap_or(0);
+    }
+    if reason == Reason::IndentedFurther
+        && let Some(above) = line_above(text, at).filter(|above| indentation(text, *above) >= indentation(text, at))
+    {
+        let begin = above + indentation(text, above);
+        return Mistake { stop: Stop::Text(Reason::Joined), span: Span::new(begin, line_text_end(text, begin)) };
+    }
     // What goes wrong further down, in or after a bracket left open, is the bracket's fault.
     let colon_or_end = matches!(
         reason,
-        Reason::ColonTwice | Reason::IndentedFurther | Reason::ItemMisplaced | Reason::End | Reason::KeyExpected
+        Reason::ColonTwice
+            | Reason::IndentedFurther
+            | Reason::CommaMissing
+            | Reason::ItemMisplaced
+            | Reason::End
+            | Reason::KeyExpected
     );
     if let Some(open) = bracket.filter(|open| colon_or_end && line_start(text, *open) < line_start(text, at)) {
         let sign = text.get(open..).and_then(|rest| rest.chars().next()).unwrap_or('[');
@@ -88,6 +113,8 @@ pub(super) fn mistake(text: &str, error: &ScanError, bracket: Option<usize>) -> 
         | Reason::BracketStray
         | Reason::ColonTwice
         | Reason::IndentedFurther
+        | Reason::CommaMissing
+        | Reason::CommaTwice
         | Reason::Control(_)
         | Reason::ByteOrderMark
         | Reason::ItemMisplaced => letter_at(text, at),
@@ -96,7 +123,7 @@ pub(super) fn mistake(text: &str, error: &ScanError, bracket: Option<usize>) -> 
     Mistake { stop: Stop::Text(reason), span }
 }
 
-fn reason(text: &str, at: usize, kind: &ErrorKind) -> Reason {
+fn reason(text: &str, at: usize, kind: &ErrorKind, bracket: bool) -> Reason {
     match kind {
         ErrorKind::UnclosedQuotedScalar => Reason::QuoteOpen,
         ErrorKind::InvalidTrailingSingleQuotedScalar | ErrorKind::InvalidTrailingDoubleQuotedScalar => {
@@ -112,6 +139,19 @@ fn reason(text: &str, at: usize, kind: &ErrorKind) -> Reason {
         ErrorKind::UnclosedFlowCollection { open } => Reason::BracketOpen(*open),
         ErrorKind::MismatchedFlowCollectionEnd { open, close } => Reason::BracketWrong(*open, *close),
         ErrorKind::MisplacedFlowCollectionEnd => Reason::BracketStray,
+        ErrorKind::MappingValueNotAllowed
+        | ErrorKind::InvalidColonPlacement
+        | ErrorKind::FlowMappingValueAdjacentCollection
+        | ErrorKind::InvalidMappingValueWhitespace
+        | ErrorKind::ExpectedFlowMappingSeparator
+        | ErrorKind::ExpectedFlowSequenceSeparator
+        | ErrorKind::UnexpectedEofFlowMapping
+        | ErrorKind::UnexpectedEofFlowSequence
+        | ErrorKind::UnexpectedEofImplicitFlowMapping
+            if bracket =>
+        {
+            in_bracket(text, at)
+        }
         ErrorKind::MappingValueNotAllowed
         | ErrorKind::InvalidColonPlacement
         | ErrorKind::FlowMappingValueAdjacentCollection
@@ -151,10 +191,9 @@ fn reason(text: &str, at: usize, kind: &ErrorKind) -> Reason {
         | ErrorKind::YamlVersionTooLong
         | ErrorKind::MissingYamlVersion
         | ErrorKind::ExpectedTagDirectiveBang
-        | ErrorKind::InvalidTagDirectiveTerminator => Reason::Directive,
-        ErrorKind::DocumentIndicatorInQuotedScalar
-        | ErrorKind::InvalidDocumentEnd
-        | ErrorKind::ExpectedDocumentStart => Reason::DocumentMark,
+        | ErrorKind::InvalidTagDirectiveTerminator
+        | ErrorKind::ExpectedDocumentStart => Reason::Directive,
+        ErrorKind::DocumentIndicatorInQuotedScalar | ErrorKind::InvalidDocumentEnd => Reason::DocumentMark,
         ErrorKind::MissingAnchorOrAliasName => Reason::AnchorName,
         ErrorKind::UndeclaredTagHandle
         | ErrorKind::ExpectedTagBang
@@ -187,6 +226,15 @@ fn colon(text: &str, at: usize) -> Reason {
     if before.contains(": ") { Reason::ColonTwice } else { Reason::IndentedFurther }
 }
 
+/// Something stands between brackets that YAML does not expect there.
+fn in_bracket(text: &str, at: usize) -> Reason {
+    match text.get(at..).and_then(|rest| rest.trim_start().chars().next()) {
+        Some(',') => Reason::CommaTwice,
+        Some(_) => Reason::CommaMissing,
+        None => Reason::End,
+    }
+}
+
 /// Something stands where a key was due.
 fn unexpected(text: &str, at: usize) -> Reason {
     match text.get(at..).and_then(|rest| rest.chars().next()) {
@@ -207,6 +255,24 @@ pub(super) fn line_start(text: &str, at: usize) -> usize {
 fn line_text_end(text: &str, at: usize) -> usize {
     let line = text.get(at..).and_then(|rest| rest.split('\n').next()).unwrap_or("");
     at + line.trim_end().len()
+}
+
+/// Where the last line above that of a byte begins that has text.
+fn line_above(text: &str, at: usize) -> Option<usize> {
+    let mut start = line_start(text, at);
+    loop {
+        start = line_start(text, start.checked_sub(1)?);
+        let line = text.get(start..).and_then(|rest| rest.split('\n').next()).unwrap_or("");
+        if !line.trim().is_empty() {
+            return Some(start);
+        }
+    }
+}
+
+/// How many blanks stand before the text of the line of a byte.
+fn indentation(text: &str, at: usize) -> usize {
+    let line = text.get(line_start(text, at)..).unwrap_or("");
+    line.len() - line.trim_start_matches([' ', '\t']).len()
 }
 
 fn letter_at(text: &str, at: usize) -> Span {
@@ -231,6 +297,12 @@ fn line_with_tab(text: &str, at: usize) -> Option<usize> {
         start += line.len();
     }
     None
+}
+
+/// Whether the line of a byte has a tab before its text.
+pub(super) fn is_tab_line(text: &str, at: usize) -> bool {
+    let line = text.get(line_start(text, at)..).and_then(|rest| rest.split('\n').next());
+    line.is_some_and(has_tab_before_text)
 }
 
 /// Whether a tab stands among the blanks before the text of a line, if it has text.

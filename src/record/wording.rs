@@ -88,7 +88,7 @@ pub(super) fn unreadable(reason: Reason) -> (String, &'static str, Option<&'stat
         Reason::AfterQuote => plain(
             "text follows a closed quotation mark",
             "not expected",
-            "put the whole value in quotes, or none of it",
+            "put the whole value in quotes; a `'` inside single quotes is written twice",
         ),
         Reason::Escape => plain(
             "text in double quotes has a backslash that stands for nothing",
@@ -124,6 +124,17 @@ pub(super) fn unreadable(reason: Reason) -> (String, &'static str, Option<&'stat
             "colon here",
             "indent it exactly as far as the lines it belongs with",
         ),
+        Reason::Joined => plain(
+            "no key is read in this line, so that YAML takes it and the next for one text",
+            "no key here",
+            "write `key: value`, with a space after the colon",
+        ),
+        Reason::CommaMissing => plain(
+            "a comma is missing before this, or the bracket is not closed",
+            "no comma before",
+            "put a comma between any two values in brackets",
+        ),
+        Reason::CommaTwice => plain("two commas follow each other", "one too many", "leave one out"),
         Reason::Indentation => plain(
             "the indentation of this line fits no line above",
             "this line",
