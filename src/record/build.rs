@@ -1,15 +1,17 @@
 //! Turns the reader's events into the tape, leaving out what a record cannot hold. Refuses to know why text is no YAML.
 
+mod alias;
+
 use std::borrow::Cow;
 use std::ops::Range;
 
 use granit_parser::{Event, ScalarStyle, Span as Marked, StructureStyle, Tag};
 
-use super::anchors::{Anchors, Meant};
+use super::anchors::Anchors;
 use super::keys::{Keys, Map};
 use super::sheet::{Sheet, TextRef, Token};
 use super::unreadable::{has_tab_before_text, line_start};
-use super::{MOST_DEEP, MOST_UNFOLDED, wording};
+use super::{MOST_DEEP, wording};
 use crate::finding::{Code, Finding};
 use crate::text::{Source, Span};
 
@@ -86,11 +88,11 @@ impl<'a> Builder<'a> {
             Event::Scalar(text, style, anchor, tag) => self.scalar(text, style, anchor, tag.is_some(), marked),
             Event::MappingStart(style, anchor, tag) => self.start(true, style, anchor, tag.as_deref(), marked),
             Event::SequenceStart(style, anchor, tag) => self.start(false, style, anchor, tag.as_deref(), marked),
-            Event::MappingEnd | Event::SequenceEnd => self.end(bytes(marked).end),
-            Event::Alias(anchor) => self.alias(anchor, span(marked)),
+            Event::MappingEnd | Event::SequenceEnd => self.end(bytes(self.text, marked).end),
+            Event::Alias(anchor) => self.alias(anchor, span(self.text, marked)),
             Event::UnresolvedAlias(name) => {
                 let finding = Finding::new(Code::YamlUnreadable, wording::alias_unknown(&name))
-                    .at(self.source.place(span(marked)), wording::ALIAS_LABEL)
+                    .at(self.source.place(span(self.text, marked)), wording::ALIAS_LABEL)
                     .help(wording::ALIAS_UNKNOWN_HELP);
                 self.leave_out(Some(finding));
             }
@@ -135,6 +137,7 @@ impl<'a> Builder<'a> {
     /// Closes what is still open, keeping the whole entries of maps, and hands over.
     pub(super) fn finish(mut self) -> (Option<Sheet>, Vec<Finding>) {
         self.skipping = 0;
+        let mut innermost = true;
         while let Some(open) = self.open.last() {
             match open.due {
                 // A list with items missing would be taken for one with fewer readings.
@@ -149,12 +152,13 @@ impl<'a> Builder<'a> {
                 }
                 Due::Key | Due::Nothing => {
                     // Between brackets, a missing comma makes the value before it too long.
-                    if let Some(last) = open.last.filter(|_| open.bracket) {
+                    if let Some(last) = open.last.filter(|_| open.bracket && innermost) {
                         self.drop_last_entry(last);
                     }
                     self.end(0);
                 }
             }
+            innermost = false;
         }
         let sheet = Sheet { source: self.source.clone(), tape: self.tape, stored: self.stored, whole: self.whole };
         ((!sheet.tape.is_empty()).then_some(sheet), self.findings)
@@ -172,23 +176,24 @@ impl<'a> Builder<'a> {
         if self.skipping > 0 {
             return;
         }
-        let written = bytes(marked);
+        let written = bytes(self.text, marked);
         let plain = style == ScalarStyle::Plain;
         // The reader gives an empty value the text `~`; what is written is nothing.
         let empty = plain && written.is_empty();
         let text = if empty { Cow::Borrowed("") } else { text };
+        let due = self.open.last().map(|open| open.due);
         let span = match style {
             ScalarStyle::Literal | ScalarStyle::Folded => {
                 let block = self.text.get(written.clone()).unwrap_or("");
                 Span::new(written.start, written.start + block.trim_end().len())
             }
-            _ if empty => {
+            _ if empty && due != Some(Due::Key) => {
                 let after = self.after_colon(written.start);
                 Span::new(after, after)
             }
             _ => Span::new(written.start, written.end),
         };
-        match self.open.last().map(|open| open.due) {
+        match due {
             Some(Due::Key) => {
                 self.tag(tagged, marked);
                 self.key(text, written, span, plain, anchor);
@@ -199,7 +204,7 @@ impl<'a> Builder<'a> {
             _ => {
                 self.tag(tagged, marked);
                 let at = self.tape.len();
-                let text = self.keep(&text, written);
+                let text = if empty { TextRef::Written(span) } else { self.keep(&text, written) };
                 self.tape.push(Token::Scalar { span, text, plain });
                 self.anchors.set(anchor, at..at + 1, 0);
                 self.complete(span.end as usize, 0);
@@ -252,7 +257,7 @@ impl<'a> Builder<'a> {
             return;
         }
         let due = self.open.last().map(|open| open.due);
-        let begin = bytes(marked).start;
+        let begin = bytes(self.text, marked).start;
         let bracket = style == StructureStyle::Flow;
         if due == Some(Due::Nothing) {
             self.complete(0, 0);
@@ -345,73 +350,6 @@ impl<'a> Builder<'a> {
         }
     }
 
-    fn alias(&mut self, anchor: usize, span: Span) {
-        if self.skipping > 0 {
-            return;
-        }
-        let due = self.open.last().map(|open| open.due);
-        if due == Some(Due::Nothing) {
-            return self.complete(0, 0);
-        }
-        let (steps, height) = match self.anchors.meant(anchor) {
-            Meant::Steps(steps, height) => (steps, height),
-            // What it stands for was left out, and that was said there.
-            Meant::LeftOut => return self.leave_out(None),
-            Meant::Itself => {
-                let finding = Finding::new(Code::AliasTooLarge, wording::ALIAS_CIRCLE)
-                    .at(self.source.place(span), wording::ALIAS_LABEL)
-                    .help(wording::ALIAS_HELP);
-                return self.leave_out(Some(finding));
-            }
-        };
-        if due == Some(Due::Key) {
-            return match self.tape.get(steps.start) {
-                Some(&Token::Scalar { span: written, text, plain }) => self.alias_key(span, written, text, plain),
-                _ => self.compound_key(span),
-            };
-        }
-        if self.open.len() + height > MOST_DEEP {
-            return self.too_deep(span);
-        }
-        if !self.anchors.unfold(steps.len()) {
-            let finding = (!self.unfolding_said).then(|| {
-                Finding::new(Code::AliasTooLarge, wording::alias_too_large(MOST_UNFOLDED))
-                    .at(self.source.place(span), wording::ALIAS_LABEL)
-                    .help(wording::ALIAS_HELP)
-            });
-            self.unfolding_said = true;
-            return self.leave_out(finding);
-        }
-        let at = self.tape.len();
-        let moved = step(at - steps.start);
-        self.tape.extend_from_within(steps);
-        for token in self.tape.iter_mut().skip(at) {
-            if let Token::Map { next, .. } | Token::List { next, .. } = token {
-                *next += moved;
-            }
-        }
-        self.complete(span.end as usize, height);
-    }
-
-    /// A key that repeats a scalar marked above.
-    fn alias_key(&mut self, span: Span, written: Span, text: TextRef, plain: bool) {
-        let Some(open) = self.open.last_mut() else { return };
-        let owned = match text {
-            TextRef::Written(span) => Cow::Owned(self.source.slice(span).to_owned()),
-            TextRef::Stored(span) => Cow::Owned(self.stored.get(span.range()).unwrap_or("").to_owned()),
-        };
-        let message = wording::key_twice(&owned);
-        if let Some(first) = self.keys.say(&mut open.keys, owned, span) {
-            let finding = Finding::new(Code::KeyTwice, message)
-                .at(self.source.place(span), wording::KEY_TWICE_LABEL)
-                .since(self.source.place(first), wording::KEY_TWICE_FIRST)
-                .help(wording::KEY_TWICE_HELP);
-            return self.key_left_out(finding);
-        }
-        open.due = Due::Value(self.tape.len());
-        self.tape.push(Token::Scalar { span: written, text, plain });
-    }
-
     fn compound_key(&mut self, span: Span) {
         let finding = Finding::new(Code::YamlUnsupported, wording::KEY_COMPOUND)
             .at(self.source.place(span), wording::KEY_COMPOUND_LABEL)
@@ -430,7 +368,7 @@ impl<'a> Builder<'a> {
         if !tagged {
             return;
         }
-        let span = marked.tag_span().map_or_else(|| span(marked), span);
+        let span = marked.tag_span().map_or_else(|| span(self.text, marked), |tag| span(self.text, tag));
         let written = self.source.slice(span).to_owned();
         self.findings.push(
             Finding::new(Code::YamlUnsupported, wording::tag(&written))
@@ -498,13 +436,15 @@ impl<'a> Builder<'a> {
     }
 }
 
-/// The bytes an event is about.
-pub(super) fn bytes(marked: Marked) -> Range<usize> {
-    marked.byte_range().unwrap_or(0..0)
+/// The bytes an event is about. The reader counts a byte or two wrong beside some odd letters: never into a letter.
+pub(super) fn bytes(text: &str, marked: Marked) -> Range<usize> {
+    let range = marked.byte_range().unwrap_or(0..0);
+    let start = text.floor_char_boundary(range.start);
+    start..text.floor_char_boundary(range.end).max(start)
 }
 
-fn span(marked: Marked) -> Span {
-    let range = bytes(marked);
+fn span(text: &str, marked: Marked) -> Span {
+    let range = bytes(text, marked);
     Span::new(range.start, range.end)
 }
 

@@ -12,6 +12,7 @@ mod anchors;
 mod build;
 mod keys;
 mod mend;
+mod quote;
 mod sheet;
 #[cfg(test)]
 mod tests;
@@ -97,7 +98,7 @@ fn attempt(source: &Source, text: &str, blanked: &[Range<usize>], tab_watch: boo
                 // The sign may be left out; then the first value is where the second document begins.
                 Event::DocumentStart(false, _) => {}
                 _ if ended => {
-                    builder.say(second_document(source, unreadable::word_at(text, build::bytes(marked).start)));
+                    builder.say(second_document(source, unreadable::word_at(text, build::bytes(text, marked).start)));
                     builder.not_whole();
                     break;
                 }
@@ -123,7 +124,12 @@ fn options() -> Options {
 }
 
 fn stopped(text: &str, error: &ScanError, builder: &Builder<'_>) -> (Mistake, Option<usize>) {
-    let mistake = unreadable::mistake(text, error, builder.bracket());
+    let mut mistake = unreadable::mistake(text, error, builder.bracket());
+    if matches!(mistake.stop, Stop::Text(Reason::AfterQuote | Reason::QuoteOpen | Reason::Escape))
+        && let Some(mark) = quote::left_open(text, mistake.span.start as usize, options())
+    {
+        mistake = unreadable::quote_open(text, mark);
+    }
     let at = mistake.span.start as usize;
     let line = |at| unreadable::line_start(text, at);
     let from = match (mistake.stop, builder.outer_bracket()) {

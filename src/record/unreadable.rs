@@ -58,7 +58,7 @@ pub(super) struct Mistake {
 
 /// Takes a refusal of the reader's apart. `bracket` is the innermost bracket still open before it.
 pub(super) fn mistake(text: &str, error: &ScanError, bracket: Option<usize>) -> Mistake {
-    let at = error.marker().byte_offset().unwrap_or(text.len()).min(text.len());
+    let at = text.floor_char_boundary(error.marker().byte_offset().unwrap_or(text.len()));
     let tab = matches!(
         error.kind(),
         ErrorKind::TabNotAllowed
@@ -82,6 +82,14 @@ pub(super) fn mistake(text: &str, error: &ScanError, bracket: Option<usize>) -> 
             None if text.starts_with('%') => at = 0,
             None => reason = Reason::KeyExpected,
         }
+    }
+    // The reader may have gone past the dash.
+    if matches!(reason, Reason::ItemMisplaced | Reason::KeyExpected)
+        && let Some(before) = text.get(..at).map(|before| before.trim_end_matches([' ', '\t']))
+        && text.get(line_start(text, at)..before.len()).is_some_and(|line| line.trim_start() == "-")
+    {
+        reason = Reason::ItemMisplaced;
+        at = before.len() - 1;
     }
     if let Reason::Control(letter) = reason {
         at += text.get(at..).and_then(|rest| rest.find(letter)).unwrap_or(0);
@@ -121,6 +129,11 @@ pub(super) fn mistake(text: &str, error: &ScanError, bracket: Option<usize>) -> 
         _ => word_at(text, at),
     };
     Mistake { stop: Stop::Text(reason), span }
+}
+
+/// A quotation mark left open.
+pub(super) fn quote_open(text: &str, at: usize) -> Mistake {
+    Mistake { stop: Stop::Text(Reason::QuoteOpen), span: Span::new(at, line_text_end(text, at)) }
 }
 
 fn reason(text: &str, at: usize, kind: &ErrorKind, bracket: bool) -> Reason {

@@ -13,7 +13,7 @@ pub(super) const TAB_LABEL: &str = "tab here";
 
 /// How to get rid of tabs before so many lines.
 pub(super) fn tab_help(lines: usize) -> String {
-    if lines == 1 {
+    if lines <= 1 {
         "put spaces in place of the tab, as many as the neighbouring lines have".to_owned()
     } else {
         format!("put spaces in place of the tabs before this line and {} more, two for each step", lines - 1)
