@@ -275,8 +275,13 @@ impl Checker<'_> {
             };
             many |= checked.many;
             if *kind.get_or_insert(checked.kind) != checked.kind {
-                let finding =
-                    wording::collection_mixed(self.book, kind, checked.kind, self.place(element.span), self.place(word));
+                let finding = wording::collection_mixed(
+                    self.book,
+                    kind,
+                    checked.kind,
+                    self.place(element.span),
+                    self.place(word),
+                );
                 self.say(finding);
                 sound = false;
             }
@@ -313,8 +318,7 @@ impl Checker<'_> {
             _ => (BinaryOperator::Divide, a.quotient(b)),
         };
         let Some(dimension) = dimension else {
-            let finding =
-                wording::dimensions_differ(operator, (a, self.place(left.span)), (b, self.place(right.span)));
+            let finding = wording::dimensions_differ(operator, (a, self.place(left.span)), (b, self.place(right.span)));
             self.say(finding);
             return None;
         };
@@ -392,16 +396,34 @@ fn function_dimension(function: Function, of: &[Dimension]) -> Result<Dimension,
     let first = of.first().copied().unwrap_or(Dimension::NUMBER);
     let second = of.get(1).copied().unwrap_or(Dimension::NUMBER);
     match function {
-        Function::SquareRoot => first.root().ok_or("a value whose dimension is a square, such as an area"),
+        Function::SquareRoot => first.root(2).ok_or("a value whose dimension is a square, such as an area"),
         Function::Sine | Function::Cosine | Function::Tangent => {
-            if first == Dimension::ANGLE || first.is_number() { Ok(Dimension::NUMBER) } else { Err("an angle") }
+            if first == Dimension::ANGLE || first.is_number() {
+                Ok(Dimension::NUMBER)
+            } else {
+                Err("an angle")
+            }
         }
         Function::ArcSine | Function::ArcCosine | Function::ArcTangent => {
-            if first.is_number() { Ok(Dimension::ANGLE) } else { Err("a plain number") }
+            if first.is_number() {
+                Ok(Dimension::ANGLE)
+            } else {
+                Err("a plain number")
+            }
         }
-        Function::Absolute => if first.is_point() { Err("a difference, not a point on a scale") } else { Ok(first) },
+        Function::Absolute => {
+            if first.is_point() {
+                Err("a difference, not a point on a scale")
+            } else {
+                Ok(first)
+            }
+        }
         Function::Round => {
-            if first == second && !first.is_point() { Ok(first) } else { Err("a value and a step of the same dimension") }
+            if first == second && !first.is_point() {
+                Ok(first)
+            } else {
+                Err("a value and a step of the same dimension")
+            }
         }
         Function::Radians => first.quotient(Dimension::ANGLE).ok_or("an angle"),
     }
@@ -414,9 +436,7 @@ pub(super) fn collected_kind(book: &Book, collector: Collector, kind: Kind) -> O
         (Collector::Spread, Kind::Quantity(dimension)) => Some(Kind::Quantity(dimension.difference())),
         (Collector::Sum, Kind::Quantity(dimension)) if dimension.is_point() => None,
         (_, Kind::Quantity(dimension)) => Some(Kind::Quantity(dimension)),
-        (Collector::Spread, Kind::Names(set)) if book.sets.get(set).ordered => {
-            Some(Kind::Quantity(Dimension::NUMBER))
-        }
+        (Collector::Spread, Kind::Names(set)) if book.sets.get(set).ordered => Some(Kind::Quantity(Dimension::NUMBER)),
         (Collector::Smallest | Collector::Largest, Kind::Names(set)) if book.sets.get(set).ordered => Some(kind),
         _ => None,
     }

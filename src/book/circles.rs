@@ -44,7 +44,10 @@ pub(super) fn formulas(book: &mut Book) -> Vec<Finding> {
                 sum = sum.saturating_add(1).saturating_add(inner);
             });
             if sum > MOST_WORK {
-                findings.push(wording::formula_too_complex(&book.formulas.get(*id).name, book.formulas.get(*id).place.clone()));
+                findings.push(wording::formula_too_complex(
+                    &book.formulas.get(*id).name,
+                    book.formulas.get(*id).place.clone(),
+                ));
                 break;
             }
             if let Some(entry) = work.get_mut(number) {
@@ -160,7 +163,9 @@ pub fn walk<'a>(expression: &'a Expression, visit: &mut impl FnMut(&'a Expressio
                 open.push(right);
                 open.push(left);
             }
-            ExpressionKind::Function(_, inner) | ExpressionKind::Formula(_, inner) | ExpressionKind::Collect(_, inner) => {
+            ExpressionKind::Function(_, inner)
+            | ExpressionKind::Formula(_, inner)
+            | ExpressionKind::Collect(_, inner) => {
                 open.extend(inner.iter().rev());
             }
             ExpressionKind::Test { subject, range, .. } => {

@@ -300,7 +300,8 @@ impl Draft {
             .constants
             .iter()
             .filter_map(|constant| {
-                let other = self.book.characteristics.iter().find(|characteristic| characteristic.name == constant.name)?;
+                let other =
+                    self.book.characteristics.iter().find(|characteristic| characteristic.name == constant.name)?;
                 Some(wording::name_taken(&constant.name, constant.place.clone(), &other.place))
             })
             .collect();
@@ -422,9 +423,8 @@ impl Draft {
         }
         self.book.slot_count = next;
         if self.book.root().is_none()
-            && let Some(tree) = trees.iter().find(|tree| {
-                tree.items.iter().any(|item| matches!(item, Item::Generation(_)))
-            })
+            && let Some(tree) =
+                trees.iter().find(|tree| tree.items.iter().any(|item| matches!(item, Item::Generation(_))))
         {
             let finding = wording::no_root(tree.source.place(crate::text::Span::default()));
             self.say(finding);

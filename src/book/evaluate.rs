@@ -52,7 +52,9 @@ pub fn call(function: Function, values: &[Value]) -> Option<Value> {
 #[must_use]
 pub fn collect(collector: Collector, values: &[Value]) -> Option<Value> {
     match collector {
-        Collector::Count => i64::try_from(values.len()).ok().map(|count| Value::from(crate::quantity::Number::from_integer(count))),
+        Collector::Count => {
+            i64::try_from(values.len()).ok().map(|count| Value::from(crate::quantity::Number::from_integer(count)))
+        }
         Collector::Smallest => Value::smallest(values),
         Collector::Largest => Value::largest(values),
         Collector::Spread => Some(Value::largest(values)?.subtract(&Value::smallest(values)?)),

@@ -57,10 +57,8 @@ impl Draft {
         // A generation comes after the one it follows, so everything it inherits is already there.
         for number in order {
             let Some((declaration, source)) = declared.get(number).copied() else { continue };
-            let parent = edges
-                .get(number)
-                .and_then(|edge| edge.first())
-                .and_then(|(to, _)| made.get(*to).copied().flatten());
+            let parent =
+                edges.get(number).and_then(|edge| edge.first()).and_then(|(to, _)| made.get(*to).copied().flatten());
             let (fitted, constants) = match parent {
                 Some(id) => {
                     let parent = self.book.generations.get(id);

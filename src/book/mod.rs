@@ -388,9 +388,10 @@ impl Book {
     #[must_use]
     pub fn instance(&self, part: Id<Part>, positions: &[u16]) -> usize {
         let part = self.parts.get(part);
-        part.positioned.iter().zip(positions).fold(0, |instance, (id, position)| {
-            instance * self.parts.get(*id).positions.len() + usize::from(*position)
-        })
+        part.positioned
+            .iter()
+            .zip(positions)
+            .fold(0, |instance, (id, position)| instance * self.parts.get(*id).positions.len() + usize::from(*position))
     }
 
     /// Every instance of a part that a generation has: the positions of its parts, outermost first.
@@ -451,4 +452,17 @@ impl Book {
         }
         steps.join(between)
     }
+}
+
+/// One value of a characteristic.
+#[derive(Clone, PartialEq, Debug)]
+pub enum Datum {
+    /// A quantity in base units.
+    Quantity(Value),
+    /// A name of a class or choice, by its number there.
+    Name(u16),
+    /// Yes or no.
+    YesNo(bool),
+    /// Free words, not kept: nothing judges them.
+    Words,
 }

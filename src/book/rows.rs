@@ -81,11 +81,7 @@ impl Draft {
             texts: filled(texts, &characteristic.texts),
             path: path.into(),
             place: place.clone(),
-            history: vec![super::Change {
-                kind: super::ChangeKind::Declared,
-                by: generation.name.clone(),
-                place,
-            }],
+            history: vec![super::Change { kind: super::ChangeKind::Declared, by: generation.name.clone(), place }],
         })
     }
 
@@ -93,7 +89,8 @@ impl Draft {
     /// every constant they need is given, and every position they name is fitted.
     pub(super) fn check_ranges(&mut self, generation: &Generation) {
         for row in &generation.rows {
-            let chain = self.book.parts.get(self.book.characteristics.get(row.subject.characteristic).part).positioned.clone();
+            let chain =
+                self.book.parts.get(self.book.characteristics.get(row.subject.characteristic).part).positioned.clone();
             for (part, selector) in chain.iter().zip(&row.subject.selectors) {
                 if let Selector::At(position) = selector
                     && !generation.has(*part, *position)
@@ -158,12 +155,7 @@ impl Draft {
                 None
             }
             Err(Impossible::NoConstant(id)) => {
-                let finding = wording::constant_missing(
-                    &self.book,
-                    id,
-                    Some(&generation.name),
-                    row.place.clone(),
-                );
+                let finding = wording::constant_missing(&self.book, id, Some(&generation.name), row.place.clone());
                 self.say(finding);
                 None
             }

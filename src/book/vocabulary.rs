@@ -110,13 +110,15 @@ impl Draft {
         positions
     }
 
-    fn reading(&mut self, reading: &tree::ReadingDeclaration, part: Id<Part>, source: &Source) -> Option<Id<Characteristic>> {
+    fn reading(
+        &mut self,
+        reading: &tree::ReadingDeclaration,
+        part: Id<Part>,
+        source: &Source,
+    ) -> Option<Id<Characteristic>> {
         let (kind, unit) = self.kind(&reading.kind, source)?;
-        let stations = self.positions(
-            &reading.stations.iter().cloned().map(PositionName::One).collect::<Vec<_>>(),
-            &[],
-            source,
-        );
+        let stations =
+            self.positions(&reading.stations.iter().cloned().map(PositionName::One).collect::<Vec<_>>(), &[], source);
         let count = match reading.count {
             None => Count::ONE,
             Some(count) if count.readings == 0 => {
@@ -139,7 +141,12 @@ impl Draft {
         }))
     }
 
-    fn derived(&mut self, derive: &tree::DeriveDeclaration, part: Id<Part>, source: &Source) -> Option<Id<Characteristic>> {
+    fn derived(
+        &mut self,
+        derive: &tree::DeriveDeclaration,
+        part: Id<Part>,
+        source: &Source,
+    ) -> Option<Id<Characteristic>> {
         let (kind, unit) = self.kind(&derive.kind, source)?;
         let texts = self.texts(&derive.texts, source);
         let id = self.book.characteristics.push(Characteristic {
@@ -177,7 +184,12 @@ impl Draft {
                 }
             }
         });
-        Texts { because: words(&texts.because), remedy: words(&texts.remedy), caution: words(&texts.caution), provenance }
+        Texts {
+            because: words(&texts.because),
+            remedy: words(&texts.remedy),
+            caution: words(&texts.caution),
+            provenance,
+        }
     }
 
     fn extend(&mut self, extend: &tree::Extend, source: &Source) {
@@ -190,9 +202,7 @@ impl Draft {
             Lead::Part(part) => part,
             lead => {
                 let finding = match (&lead, extend.part.segments.first()) {
-                    (Lead::Unknown, Some(first)) => {
-                        wording::name_unknown(&self.book, Some(root), &[], first, source)
-                    }
+                    (Lead::Unknown, Some(first)) => wording::name_unknown(&self.book, Some(root), &[], first, source),
                     (Lead::Reach(..), _) => wording::not_a_part(&extend.part, source),
                     _ => wording::lost(&self.book, Some(root), &extend.part, lead, source),
                 };

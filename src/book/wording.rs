@@ -70,9 +70,11 @@ pub(super) fn name_unknown(
     });
     Finding::new(Code::NameUnknown, format!("nothing is called `{}` here", name.text))
         .at(source.place(name.span), "not declared")
-        .maybe_help(help.or_else(|| {
-            Some("declare it as a reading, a derived value or a constant, or check the spelling".into())
-        }))
+        .maybe_help(
+            help.or_else(|| {
+                Some("declare it as a reading, a derived value or a constant, or check the spelling".into())
+            }),
+        )
 }
 
 pub(super) fn lost(book: &Book, from: Option<Id<Part>>, path: &Path, lead: Lead, source: &Source) -> Finding {
@@ -90,7 +92,8 @@ pub(super) fn lost(book: &Book, from: Option<Id<Part>>, path: &Path, lead: Lead,
             let inside: Vec<&str> =
                 part.members.iter().map(|(name, _)| &**name).chain(part.positions.iter().map(|name| &**name)).collect();
             let help = did_you_mean(nearest(text(number), inside.iter().copied())).or_else(|| {
-                (!inside.is_empty() && inside.len() <= 12).then(|| format!("a {} has {}", part.name, list(inside, "and")))
+                (!inside.is_empty() && inside.len() <= 12)
+                    .then(|| format!("a {} has {}", part.name, list(inside, "and")))
             });
             Finding::new(Code::NameUnknown, format!("{}: nothing in it is called `{}`", part.name, text(number)))
                 .at(place(number), "not declared")
@@ -163,8 +166,11 @@ pub(super) fn one_value(collector: Collector, place: Place) -> Finding {
 }
 
 pub(super) fn not_a_quantity(book: &Book, kind: Kind, place: Place) -> Finding {
-    Finding::new(Code::KindMismatch, format!("a number or quantity is needed here, and this is {}", kind_words(book, kind)))
-        .at(place, "not a quantity")
+    Finding::new(
+        Code::KindMismatch,
+        format!("a number or quantity is needed here, and this is {}", kind_words(book, kind)),
+    )
+    .at(place, "not a quantity")
 }
 
 pub(super) fn not_a_condition(book: &Book, checked: &Checked, place: Place) -> Finding {
@@ -176,9 +182,12 @@ pub(super) fn not_a_condition(book: &Book, checked: &Checked, place: Place) -> F
         Kind::Quantity(_) => Some(format!("say what it should be: `{written} at least …`")),
         _ => None,
     };
-    Finding::new(Code::KindMismatch, format!("yes or no is needed here, and this is {}", kind_words(book, checked.kind)))
-        .at(place, "not yes or no")
-        .maybe_help(help)
+    Finding::new(
+        Code::KindMismatch,
+        format!("yes or no is needed here, and this is {}", kind_words(book, checked.kind)),
+    )
+    .at(place, "not yes or no")
+    .maybe_help(help)
 }
 
 pub(super) fn unit_unknown(book: &Book, text: &str, error: &UnitError, source: &Source, span: Span) -> Finding {
@@ -193,7 +202,9 @@ pub(super) fn unit_unknown(book: &Book, text: &str, error: &UnitError, source: &
     let near = error.nearest.as_deref().or_else(|| nearest(unknown, book.units.names()));
     Finding::new(Code::UnitUnknown, format!("no unit is called `{unknown}`"))
         .at(source.place(part), "not a unit")
-        .maybe_help(did_you_mean(near).or_else(|| Some(format!("declare it: `unit {unknown} = …`, or check the spelling"))))
+        .maybe_help(
+            did_you_mean(near).or_else(|| Some(format!("declare it: `unit {unknown} = …`, or check the spelling"))),
+        )
 }
 
 pub(super) fn type_unknown(book: &Book, name: &str, error: &UnitError, source: &Source, span: Span) -> Finding {
@@ -238,9 +249,12 @@ pub(super) fn divided_by_zero(place: Place) -> Finding {
 }
 
 pub(super) fn arithmetic_impossible(place: Place) -> Finding {
-    Finding::new(Code::ArithmeticImpossible, "this has no value: it divides by zero, or takes a root or angle of a number that has none")
-        .at(place, "no value")
-        .help("check the numbers it is worked out from")
+    Finding::new(
+        Code::ArithmeticImpossible,
+        "this has no value: it divides by zero, or takes a root or angle of a number that has none",
+    )
+    .at(place, "no value")
+    .help("check the numbers it is worked out from")
 }
 
 pub(super) fn needs_record(place: Place) -> Finding {
@@ -260,7 +274,11 @@ pub(super) fn point_arithmetic(place: Place) -> Finding {
         .help("take the difference of two points instead")
 }
 
-pub(super) fn dimensions_differ(operator: BinaryOperator, left: (Dimension, Place), right: (Dimension, Place)) -> Finding {
+pub(super) fn dimensions_differ(
+    operator: BinaryOperator,
+    left: (Dimension, Place),
+    right: (Dimension, Place),
+) -> Finding {
     let verb = match operator {
         BinaryOperator::Add => "be added",
         BinaryOperator::Subtract => "be subtracted",
@@ -288,7 +306,13 @@ fn label(dimension: Dimension) -> String {
     if words.split(' ').count() <= 3 { words } else { "another dimension".into() }
 }
 
-pub(super) fn argument_count(name: &str, needed: usize, given: usize, place: Place, formula: Option<&Place>) -> Finding {
+pub(super) fn argument_count(
+    name: &str,
+    needed: usize,
+    given: usize,
+    place: Place,
+    formula: Option<&Place>,
+) -> Finding {
     let noun = if needed == 1 { "value" } else { "values" };
     let finding = Finding::new(Code::ArgumentCount, format!("`{name}` takes {needed} {noun} and is given {given}"))
         .at(place, format!("{given} given"));
@@ -332,14 +356,18 @@ pub(super) fn function_unknown(book: &Book, name: &Name, source: &Source) -> Fin
 pub(super) fn function_dimension(name: &str, needed: &str, given: &[Dimension], place: Place) -> Finding {
     let given: Vec<String> = given.iter().map(|dimension| dimension_words(*dimension)).collect();
     let given = list(given.iter().map(|words| &**words), "and");
-    Finding::new(Code::DimensionMismatch, format!("`{name}` needs {needed}, and is given {given}")).at(place, "does not fit")
+    Finding::new(Code::DimensionMismatch, format!("`{name}` needs {needed}, and is given {given}"))
+        .at(place, "does not fit")
 }
 
 pub(super) fn collection_mixed(book: &Book, first: Option<Kind>, other: Kind, place: Place, word: Place) -> Finding {
     let first = first.map_or_else(String::new, |kind| kind_words(book, kind));
     Finding::new(
         Code::DimensionMismatch,
-        format!("the values of a collection must be of one kind: the first is {first}, this is {}", kind_words(book, other)),
+        format!(
+            "the values of a collection must be of one kind: the first is {first}, this is {}",
+            kind_words(book, other)
+        ),
     )
     .at(place, "another kind")
     .since(word, "collected here")
@@ -347,13 +375,18 @@ pub(super) fn collection_mixed(book: &Book, first: Option<Kind>, other: Kind, pl
 
 pub(super) fn collection_impossible(book: &Book, collector: Collector, kind: Kind, place: Place) -> Finding {
     let help = match kind {
-        Kind::Names(_) => Some("only the names of a class, which are in order, have a smallest, a largest and a spread"),
+        Kind::Names(_) => {
+            Some("only the names of a class, which are in order, have a smallest, a largest and a spread")
+        }
         Kind::Quantity(_) => Some("take the mean or the spread of points on a scale"),
         _ => None,
     };
-    Finding::new(Code::KindMismatch, format!("there is no {} of values that are {}", collector.word(), kind_words(book, kind)))
-        .at(place, "does not fit")
-        .maybe_help(help.map(String::from))
+    Finding::new(
+        Code::KindMismatch,
+        format!("there is no {} of values that are {}", collector.word(), kind_words(book, kind)),
+    )
+    .at(place, "does not fit")
+    .maybe_help(help.map(String::from))
 }
 
 pub(super) fn result_dimension(
@@ -366,7 +399,11 @@ pub(super) fn result_dimension(
     let unit = declared.1.map_or_else(|| "a number".to_string(), |unit| unit.symbol.to_string());
     Finding::new(
         Code::DimensionMismatch,
-        format!("{name} is declared in {unit}, {}, and what is worked out is {}", dimension_words(declared.0), dimension_words(found)),
+        format!(
+            "{name} is declared in {unit}, {}, and what is worked out is {}",
+            dimension_words(declared.0),
+            dimension_words(found)
+        ),
     )
     .at(found_at, label(found))
     .since(declared_at, "declared here")
@@ -383,7 +420,11 @@ pub(super) fn result_kind(
 ) -> Finding {
     Finding::new(
         Code::KindMismatch,
-        format!("{name} is declared as {}, and what is worked out is {}", kind_words(book, declared), kind_words(book, found)),
+        format!(
+            "{name} is declared as {}, and what is worked out is {}",
+            kind_words(book, declared),
+            kind_words(book, found)
+        ),
     )
     .at(found_at, "another kind")
     .since(declared_at, "declared here")
@@ -417,15 +458,23 @@ pub(super) fn generation_circle(steps: &[Step]) -> Finding {
 }
 
 pub(super) fn formula_too_complex(name: &str, place: Place) -> Finding {
-    Finding::new(Code::BookTooComplex, format!("formula {name} unfolds into more steps than this program works through"))
-        .at(place, "too much work")
-        .help("work the repeated part out once, as a derived value or a constant")
+    Finding::new(
+        Code::BookTooComplex,
+        format!("formula {name} unfolds into more steps than this program works through"),
+    )
+    .at(place, "too much work")
+    .help("work the repeated part out once, as a derived value or a constant")
 }
 
 pub(super) fn constant_dimension(constant: &Constant, found: Dimension, place: Place) -> Finding {
     Finding::new(
         Code::DimensionMismatch,
-        format!("constant {} is {}, and this is {}", constant.name, dimension_words(constant.dimension), dimension_words(found)),
+        format!(
+            "constant {} is {}, and this is {}",
+            constant.name,
+            dimension_words(constant.dimension),
+            dimension_words(found)
+        ),
     )
     .at(place, label(found))
     .since(constant.place.clone(), "declared here")
@@ -436,7 +485,9 @@ pub(super) fn bound_dimension(book: &Book, expr: &Expr, found: Dimension, needed
     let unit = book.units.of_dimension(needed).next().map(|unit| unit.symbol.to_string()).unwrap_or_default();
     let bare = matches!(expr.kind, ExprKind::Number(_));
     let help = match (bare, needed.is_number()) {
-        (true, false) if !unit.is_empty() => Some(format!("write the unit: `{written} {unit}`, or whichever unit is meant")),
+        (true, false) if !unit.is_empty() => {
+            Some(format!("write the unit: `{written} {unit}`, or whichever unit is meant"))
+        }
         (false, true) => Some("write the number without a unit".into()),
         _ if !unit.is_empty() => Some(format!("a unit of {} is needed, such as {unit}", needed.name())),
         _ => None,
@@ -452,7 +503,8 @@ pub(super) fn bound_dimension(book: &Book, expr: &Expr, found: Dimension, needed
 pub(super) fn not_in_set(book: &Book, set: Id<NameSet>, name: &str, place: Place) -> Finding {
     let set = book.sets.get(set);
     let names = set.names.iter().map(|name| &**name);
-    let help = did_you_mean(nearest(name, names.clone())).unwrap_or_else(|| format!("it is one of {}", list(names, "or")));
+    let help =
+        did_you_mean(nearest(name, names.clone())).unwrap_or_else(|| format!("it is one of {}", list(names, "or")));
     let what = set.name.as_deref().unwrap_or("the choice");
     Finding::new(Code::NameUnknown, format!("`{name}` is not one of {what}"))
         .at(place, "not among them")
@@ -462,11 +514,11 @@ pub(super) fn not_in_set(book: &Book, set: Id<NameSet>, name: &str, place: Place
 
 pub(super) fn source_unknown(book: &Book, name: &str, place: Place) -> Finding {
     let near = nearest(name, book.citations.iter().map(|citation| &*citation.name));
-    Finding::new(Code::NameUnknown, format!("no source is called `{name}`"))
-        .at(place, "not declared")
-        .maybe_help(did_you_mean(near).or_else(|| {
+    Finding::new(Code::NameUnknown, format!("no source is called `{name}`")).at(place, "not declared").maybe_help(
+        did_you_mean(near).or_else(|| {
             Some(format!("declare it: `source {name} \"Author, Title, edition, clause\"`, or write `from memory`"))
-        }))
+        }),
+    )
 }
 
 pub(super) fn generation_unknown(names: &[String], name: &str, place: Place) -> Finding {

@@ -48,7 +48,9 @@ pub(super) fn position_unknown(book: &Book, part: Id<Part>, name: &str, place: P
     } else {
         match nearest(name, positions.clone()) {
             Some(near) => format!("did you mean `{near}`?"),
-            None => format!("{} is at {}; another position needs `extend {0} at {name}`", part.name, list(positions, "and")),
+            None => {
+                format!("{} is at {}; another position needs `extend {0} at {name}`", part.name, list(positions, "and"))
+            }
         }
     };
     Finding::new(Code::PositionUnknown, format!("{} has no position `{name}`", part.name))
@@ -85,9 +87,12 @@ pub(super) fn constant_missing(book: &Book, id: Id<Constant>, generation: Option
                 .since(constant.place.clone(), "the constant")
                 .help(format!("add `constant {name} = …` to generation {generation}"))
         }
-        None => Finding::new(Code::ConstantMissing, format!("{name} is a constant of a generation, and this is outside any"))
-            .at(place, "no generation here")
-            .since(constant.place.clone(), "the constant"),
+        None => Finding::new(
+            Code::ConstantMissing,
+            format!("{name} is a constant of a generation, and this is outside any"),
+        )
+        .at(place, "no generation here")
+        .since(constant.place.clone(), "the constant"),
     }
 }
 
@@ -127,16 +132,22 @@ pub(super) fn set_not_ordered(book: &Book, set: Id<NameSet>, place: Place) -> Fi
 
 pub(super) fn range_not_names(book: &Book, set: Id<NameSet>, place: Place) -> Finding {
     let set = book.sets.get(set);
-    Finding::new(Code::KindMismatch, format!("a name is needed here: {}", list(set.names.iter().map(|name| &**name), "or")))
-        .at(place, "not a name")
-        .since(set.place.clone(), "declared here")
+    Finding::new(
+        Code::KindMismatch,
+        format!("a name is needed here: {}", list(set.names.iter().map(|name| &**name), "or")),
+    )
+    .at(place, "not a name")
+    .since(set.place.clone(), "declared here")
 }
 
 pub(super) fn range_not_numbers(dimension: Dimension, place: Place, source: &Source) -> Finding {
     let written = source.slice(place.span).to_string();
-    Finding::new(Code::KindMismatch, format!("{} is needed here, and `{written}` is a name", dimension_words(dimension)))
-        .at(place, "not a quantity")
-        .help(format!("to compare with a constant write `exactly {written}`, `at least {written}` or `at most {written}`"))
+    Finding::new(
+        Code::KindMismatch,
+        format!("{} is needed here, and `{written}` is a name", dimension_words(dimension)),
+    )
+    .at(place, "not a quantity")
+    .help(format!("to compare with a constant write `exactly {written}`, `at least {written}` or `at most {written}`"))
 }
 
 pub(super) fn row_word_idle(path: &str, place: Place) -> Finding {
@@ -167,7 +178,13 @@ pub(super) fn across_elsewhere(book: &Book, across: Id<Part>, path: &str, place:
         .help(format!("name the part whose positions are compared, one that {path} belongs to"))
 }
 
-pub(super) fn row_not_fitted(book: &Book, part: Id<Part>, position: u16, row: &Row, generation: &Generation) -> Finding {
+pub(super) fn row_not_fitted(
+    book: &Book,
+    part: Id<Part>,
+    position: u16,
+    row: &Row,
+    generation: &Generation,
+) -> Finding {
     let part = book.parts.get(part);
     let name = part.positions.get(usize::from(position)).map_or("", |name| name);
     Finding::new(
