@@ -1,7 +1,7 @@
 //! Finds circles: formulas, derivations and generations that need themselves, with every step of the way round.
 
 use super::expression::{Expression, ExpressionKind, RangeKind, Reach};
-use super::{Book, Formula, Id, Origin, wording};
+use super::{Book, Characteristic, Formula, Id, Origin, wording};
 use crate::finding::Finding;
 use crate::text::Place;
 
@@ -65,10 +65,9 @@ pub(super) fn formulas(book: &mut Book) -> Vec<Finding> {
     findings
 }
 
-/// Derivation circles. A derivation in a circle loses its body, so that nothing can run round it.
-pub(super) fn derivations(book: &mut Book) -> Vec<Finding> {
-    let edges: Vec<Vec<(usize, Place)>> = book
-        .characteristics
+/// What each characteristic needs, by numbers.
+fn derivation_edges(book: &Book) -> Vec<Vec<(usize, Place)>> {
+    book.characteristics
         .iter()
         .map(|characteristic| {
             let mut needs = Vec::new();
@@ -77,7 +76,21 @@ pub(super) fn derivations(book: &mut Book) -> Vec<Finding> {
             }
             needs
         })
-        .collect();
+        .collect()
+}
+
+/// Every characteristic, each after those it is worked out from.
+#[must_use]
+pub fn derivation_order(book: &Book) -> Vec<Id<Characteristic>> {
+    let ids: Vec<Id<Characteristic>> = book.characteristics.ids().collect();
+    let names = vec![String::new(); ids.len()];
+    let (_, order) = find(&derivation_edges(book), &names);
+    order.into_iter().filter_map(|number| ids.get(number).copied()).collect()
+}
+
+/// Derivation circles. A derivation in a circle loses its body, so that nothing can run round it.
+pub(super) fn derivations(book: &mut Book) -> Vec<Finding> {
+    let edges = derivation_edges(book);
     let names: Vec<String> = book.characteristics.iter().map(|one| one.name.to_string()).collect();
     let (circles, _) = find(&edges, &names);
     if !circles.is_empty() {

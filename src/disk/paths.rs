@@ -8,6 +8,34 @@ pub fn exists(path: &Path) -> bool {
     path.exists()
 }
 
+/// Whether a folder is at a path.
+#[must_use]
+pub fn is_folder(path: &Path) -> bool {
+    path.is_dir()
+}
+
+/// The folder a file is in: `.` for a bare file name.
+#[must_use]
+pub fn folder_of(path: &Path) -> PathBuf {
+    match path.parent() {
+        Some(folder) if !folder.as_os_str().is_empty() => folder.to_path_buf(),
+        Some(_) => PathBuf::from("."),
+        None => path.to_path_buf(),
+    }
+}
+
+/// A path as seen from the folder the program was started in, where it is below it: short to read, and the same
+/// wherever the folder stands.
+#[must_use]
+pub fn from_here(path: &Path) -> PathBuf {
+    let here = std::env::current_dir().and_then(|here| here.canonicalize());
+    match here.ok().and_then(|here| path.strip_prefix(here).ok().map(Path::to_path_buf)) {
+        Some(short) if short.as_os_str().is_empty() => PathBuf::from("."),
+        Some(short) => short,
+        None => path.to_path_buf(),
+    }
+}
+
 /// The file of one of the names in a folder, or in the nearest folder above it that has one. `start` may be a file:
 /// then the search begins in its folder. Earlier names win within one folder.
 #[must_use]
