@@ -14,6 +14,7 @@ mod scope;
 mod vocabulary;
 mod wording;
 mod wording_rows;
+mod wording_units;
 
 pub use compile::compile;
 

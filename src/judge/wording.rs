@@ -6,7 +6,7 @@ use crate::bind::{Concession, Readings};
 use crate::book::{Datum, Kind, Range};
 use crate::finding::{Code, Finding};
 use crate::plan::Subject;
-use crate::quantity::Date;
+use crate::quantity::{Date, Number};
 
 /// "rotor front: side clearance is 0.09 mm, 0.01 mm under its limit of at least 0.10 mm".
 pub(super) fn message(telling: &Telling<'_>) -> String {
@@ -45,20 +45,15 @@ fn outside(telling: &Telling<'_>, limit: bool, side: Side) -> String {
     let still = if limit || telling.row().limit.is_none() { "" } else { ", inside its limit" };
     if let Some(numbers) = telling.numbers() {
         let value = match &numbers.written {
-            Some(written) if *written != numbers.value => {
-                if same_unit(written, &numbers.value) {
-                    written.clone()
-                } else {
-                    format!("{written} ({})", numbers.value)
-                }
-            }
-            _ => numbers.value.clone(),
+            Some(written) if same_number(written, &numbers.value) => written.clone(),
+            Some(written) => format!("{written} ({})", numbers.value),
+            None => numbers.value.clone(),
         };
         let side = if side == Side::Below { "under" } else { "over" };
         let distance = numbers.distance.unwrap_or_default();
         // The end is said in the book's unit where the range is written in another, or as an expression.
         let end = match &numbers.end {
-            Some(end) if !range_text.contains(end.split(' ').next().unwrap_or(end)) => format!(" (here {end})"),
+            Some(end) if !range_text.split_whitespace().any(|word| same_number(word, end)) => format!(" (here {end})"),
             _ => String::new(),
         };
         return format!("is {value}, {distance} {side} its {tier} of {range_text}{end}{still}");
@@ -96,12 +91,12 @@ fn outside(telling: &Telling<'_>, limit: bool, side: Side) -> String {
     }
 }
 
-/// Whether two texts of a quantity end in the same unit, so that saying both would say the same twice.
-fn same_unit(a: &str, b: &str) -> bool {
-    let unit = |text: &str| {
-        text.trim_start_matches(|letter: char| letter.is_ascii_digit() || "+-. ".contains(letter)).to_string()
-    };
-    unit(a) == unit(b)
+/// Whether two texts begin with the same number, so that saying both would say the same twice.
+fn same_number(a: &str, b: &str) -> bool {
+    match (Number::parse_prefix(a), Number::parse_prefix(b)) {
+        (Ok((a, _)), Ok((b, _))) => a == b,
+        _ => false,
+    }
 }
 
 fn lacking(telling: &Telling<'_>, what: &str) -> String {
@@ -139,9 +134,9 @@ pub(super) fn slip(written: &str, instead: &str, swapped: bool, inches: bool) ->
     if swapped {
         format!("{written} reads like {instead} with two digits swapped")
     } else if inches {
-        format!("{written} reads like {instead} with inches and millimetres mixed up (a factor of 25.4)")
+        format!("{written} reads like {instead}: inches and millimetres mixed up, a factor of 25.4")
     } else {
-        format!("{written} reads like {instead} with the decimal point in the wrong place")
+        format!("{written} reads like {instead} with its decimal point moved")
     }
 }
 
