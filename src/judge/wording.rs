@@ -4,7 +4,7 @@ use super::tell::Telling;
 use super::{Found, Side};
 use crate::bind::{Concession, Readings};
 use crate::book::{Datum, Kind, Range};
-use crate::finding::{Code, Finding};
+use crate::finding::{Code, Finding, NoteKind};
 use crate::plan::Subject;
 use crate::quantity::{Date, Number};
 
@@ -123,6 +123,29 @@ fn lacking(telling: &Telling<'_>, what: &str) -> String {
             if what.ends_with("because") { format!("{what} {joined}{more}") } else { format!("{what}: {joined}{more}") }
         }
     }
+}
+
+/// Several rulings on one characteristic that lack readings.
+pub(super) fn gap(telling: &Telling<'_>, instances: usize, missing: &[String]) -> Finding {
+    const MOST_TOLD: usize = 6;
+    let part = telling.book.parts.get(telling.characteristic().part);
+    let name = telling.characteristic().name.replace('_', " ");
+    let subject = if part.parent.is_none() { name } else { format!("{} {name}", part.name.replace('_', " ")) };
+    let at = if instances > 1 { format!(" at {instances} positions") } else { String::new() };
+    let more =
+        if missing.len() > MOST_TOLD { format!(" and {} more", missing.len() - MOST_TOLD) } else { String::new() };
+    let told: Vec<&str> = missing.iter().take(MOST_TOLD).map(String::as_str).collect();
+    let advisory = if telling.ruling.advisory { " (advisory)" } else { "" };
+    let mut finding = Finding::new(
+        Code::RowUnmeasured,
+        format!("{subject} cannot be judged{at}{advisory}: not measured: {}{more}", told.join(", ")),
+    )
+    .since(telling.tier().map_or_else(|| telling.row().place.clone(), |(_, range, _)| range.place.clone()), "asked for here")
+    .help("measure it and write it down; or `unknown` if it cannot be read, with a concession if the build is to leave so");
+    if let Some(because) = &telling.row().texts.because {
+        finding = finding.note(NoteKind::Because, because.to_string());
+    }
+    finding
 }
 
 /// A range as the book writes it, blanks folded.
