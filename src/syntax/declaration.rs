@@ -188,6 +188,7 @@ impl Lower<'_> {
     /// `generation NAME "…" follows NAME {`, still without members.
     pub(super) fn generation_head(&self, pair: &Pair<'_, Rule>) -> Option<GenerationDeclaration> {
         Some(GenerationDeclaration {
+            basis: self.find(pair, Rule::basis_word).is_some(),
             name: self.new_name(pair)?,
             description: self.words(&self.find(pair, Rule::words)?),
             follows: self.find(pair, Rule::name).map(|name| self.name(&name)),
