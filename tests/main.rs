@@ -8,4 +8,5 @@
     reason = "a test may stop at the first surprise"
 )]
 
+mod outside;
 mod tidy_house;

@@ -171,8 +171,9 @@ impl<'a> Blame<'a> {
     fn word_kept(&self, here: Here<'_>) -> Option<Finding> {
         let token = here.token.filter(|_| words::is_kept(here.text))?;
         // At the head of the next line it is that line's mistake.
-        (here.index == self.start || !token.first)
-            .then(|| self.at(Code::WordUnexpected, wording::word_kept(here.text), token.span).help(wording::word_kept_help()))
+        (here.index == self.start || !token.first).then(|| {
+            self.at(Code::WordUnexpected, wording::word_kept(here.text), token.span).help(wording::word_kept_help())
+        })
     }
 
     /// The word the line begins with: misspelt, in the wrong place, or none that begins anything.

@@ -38,6 +38,3 @@ pub fn parse(source: &Source) -> (Tree, Vec<Finding>) {
     }
     reader::Reader::new(source, &tokens).read()
 }
-
-#[cfg(test)]
-mod probe_tests;
