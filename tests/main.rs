@@ -9,4 +9,5 @@
 )]
 
 mod outside;
+mod paper_runs;
 mod tidy_house;
