@@ -283,6 +283,8 @@ pub struct Generation {
     pub name: Box<str>,
     /// What it is, in technical words.
     pub description: Box<str>,
+    /// Whether it only serves others to follow: no record is judged by it.
+    pub basis: bool,
     /// The generation it takes over from.
     pub follows: Option<Id<Generation>>,
     /// For each part, by its number, which positions are there; `None` means all.

@@ -154,6 +154,8 @@ impl Draft {
                 self.say(finding);
                 None
             }
+            // What a basis leaves to those that follow it is asked of them.
+            Err(Impossible::NoConstant(_)) if generation.basis => None,
             Err(Impossible::NoConstant(id)) => {
                 let finding = wording::constant_missing(&self.book, id, Some(&generation.name), row.place.clone());
                 self.say(finding);

@@ -193,12 +193,7 @@ pub(super) fn band(bench: &Bench<'_>, range: &CheckRange) -> Result<Band, Outcom
 }
 
 /// Lets through what a signed concession covers, and says what is wrong with those that cover nothing.
-fn concede(
-    book: &Book,
-    plan: &Plan,
-    readings: &Readings,
-    rulings: &mut [Ruling],
-) -> Vec<crate::finding::Finding> {
+fn concede(book: &Book, plan: &Plan, readings: &Readings, rulings: &mut [Ruling]) -> Vec<crate::finding::Finding> {
     let mut findings = Vec::new();
     for (number, concession) in readings.concessions.iter().enumerate() {
         if let Some(until) = concession.until
@@ -243,13 +238,10 @@ fn covers(book: &Book, concession: &Concession, check: &Check) -> bool {
             })
         }),
         Subject::Slot { station, .. } | Subject::Each { station, .. } => {
-            concession.row.instance.is_none_or(|instance| instance == check.instance)
+            concession.row.instance == Some(check.instance)
                 && (concession.row.station.is_none() || concession.row.station == *station)
         }
-        Subject::Made(_) => {
-            concession.row.station.is_none()
-                && concession.row.instance.is_none_or(|instance| instance == check.instance)
-        }
+        Subject::Made(_) => concession.row.station.is_none() && concession.row.instance == Some(check.instance),
     }
 }
 

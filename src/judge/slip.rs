@@ -93,25 +93,14 @@ fn factors() -> Vec<(SlipKind, Number)> {
 }
 
 /// Whether a ruling becomes good with one reading changed.
-fn puts_right(
-    bench: &Bench<'_>,
-    plan: &Plan,
-    check: &Check,
-    ruling: &Ruling,
-    input: Input,
-    instead: &Value,
-) -> bool {
+fn puts_right(bench: &Bench<'_>, plan: &Plan, check: &Check, ruling: &Ruling, input: Input, instead: &Value) -> bool {
     let changed = Bench::with(plan, bench.readings, Some((input.0, input.1, Datum::Quantity(instead.clone()))));
     let outcome = match &check.subject {
         Subject::Slot { slot, .. } => changed.slot(*slot),
-        Subject::Each { slot, .. } => {
-            match changed.readings.taken(*slot).get(ruling.reading.unwrap_or(0)) {
-                Some(reading) => {
-                    Outcome::Known(changed.seen(*slot, ruling.reading.unwrap_or(0), &reading.datum).clone())
-                }
-                None => return false,
-            }
-        }
+        Subject::Each { slot, .. } => match changed.readings.taken(*slot).get(ruling.reading.unwrap_or(0)) {
+            Some(reading) => Outcome::Known(changed.seen(*slot, ruling.reading.unwrap_or(0), &reading.datum).clone()),
+            None => return false,
+        },
         Subject::Made(program) => changed.run(program),
         Subject::Group(_) => return false,
     };
@@ -157,8 +146,11 @@ fn scaled(written: &str, factor: &Number) -> Option<String> {
 /// The written reading with each pair of neighbouring digits swapped, the point left where it is.
 fn swapped(written: &str) -> Vec<String> {
     let length = Number::parse_prefix(written).map_or(0, |(_, length)| length);
-    let digits: Vec<(usize, char)> =
-        written.char_indices().take_while(|(at, _)| *at < length).filter(|(_, letter)| letter.is_ascii_digit()).collect();
+    let digits: Vec<(usize, char)> = written
+        .char_indices()
+        .take_while(|(at, _)| *at < length)
+        .filter(|(_, letter)| letter.is_ascii_digit())
+        .collect();
     digits
         .windows(2)
         .filter_map(|pair| match pair {

@@ -133,7 +133,12 @@ impl<'a> Telling<'a> {
         // An undecided condition has no tier of its own, and an undecided value may lack the one guessed.
         match (range, check) {
             (Some(range), Some(check)) => Some((limit, range, check)),
-            _ => self.row().standard.as_ref().zip(self.check.standard.as_ref()).map(|(range, check)| (false, range, check)),
+            _ => self
+                .row()
+                .standard
+                .as_ref()
+                .zip(self.check.standard.as_ref())
+                .map(|(range, check)| (false, range, check)),
         }
     }
 
@@ -262,7 +267,12 @@ impl<'a> Telling<'a> {
     fn slip(&self) -> Option<(slip::Slip, String)> {
         let slip = slip::find(&self.bench, self.plan, self.check, self.ruling)?;
         let written = self.readings.source().slice(slip.span).to_string();
-        let words = wording::slip(&written, &slip.instead, matches!(slip.kind, SlipKind::Swapped), slip.kind == SlipKind::Inches);
+        let words = wording::slip(
+            &written,
+            &slip.instead,
+            matches!(slip.kind, SlipKind::Swapped),
+            slip.kind == SlipKind::Inches,
+        );
         Some((slip, words))
     }
 

@@ -30,7 +30,9 @@ fn said(telling: &Telling<'_>) -> String {
             None => "cannot be decided".into(),
         },
         Found::ConditionUndecided => "cannot be judged: whether the row applies is not decided".into(),
-        Found::Impossible => "cannot be worked out: these readings would divide by zero, or have no such root or angle".into(),
+        Found::Impossible => {
+            "cannot be worked out: these readings would divide by zero, or have no such root or angle".into()
+        }
         Found::Missing => lacking(telling, "cannot be judged"),
         Found::ConditionMissing => lacking(telling, "cannot be judged: whether the row applies is not known, because"),
     }
@@ -44,7 +46,11 @@ fn outside(telling: &Telling<'_>, limit: bool, side: Side) -> String {
     if let Some(numbers) = telling.numbers() {
         let value = match &numbers.written {
             Some(written) if *written != numbers.value => {
-                if same_unit(written, &numbers.value) { written.clone() } else { format!("{written} ({})", numbers.value) }
+                if same_unit(written, &numbers.value) {
+                    written.clone()
+                } else {
+                    format!("{written} ({})", numbers.value)
+                }
             }
             _ => numbers.value.clone(),
         };
@@ -92,7 +98,9 @@ fn outside(telling: &Telling<'_>, limit: bool, side: Side) -> String {
 
 /// Whether two texts of a quantity end in the same unit, so that saying both would say the same twice.
 fn same_unit(a: &str, b: &str) -> bool {
-    let unit = |text: &str| text.trim_start_matches(|letter: char| letter.is_ascii_digit() || "+-. ".contains(letter)).to_string();
+    let unit = |text: &str| {
+        text.trim_start_matches(|letter: char| letter.is_ascii_digit() || "+-. ".contains(letter)).to_string()
+    };
     unit(a) == unit(b)
 }
 
@@ -112,8 +120,10 @@ fn lacking(telling: &Telling<'_>, what: &str) -> String {
         [one] if one.0 == own => reason(one),
         some => {
             const MOST_TOLD: usize = 4;
-            let more = if some.len() > MOST_TOLD { format!(" and {} more", some.len() - MOST_TOLD) } else { String::new() };
-            let told: Vec<String> = some.iter().take(MOST_TOLD).map(reason).map(|reason| reason.trim().to_string()).collect();
+            let more =
+                if some.len() > MOST_TOLD { format!(" and {} more", some.len() - MOST_TOLD) } else { String::new() };
+            let told: Vec<String> =
+                some.iter().take(MOST_TOLD).map(reason).map(|reason| reason.trim().to_string()).collect();
             let joined = told.join(", ");
             if what.ends_with("because") { format!("{what} {joined}{more}") } else { format!("{what}: {joined}{more}") }
         }
@@ -143,8 +153,12 @@ pub(super) fn concession(concession: &Concession) -> String {
 pub(super) fn concession_ended(readings: &Readings, concession: &Concession, until: Date) -> Finding {
     let row = readings.source().slice(concession.row_span);
     let message = match readings.finished {
-        Some(finished) => format!("the concession for {row} ended on {until}, before the build was finished on {finished}"),
-        None => format!("the concession for {row} holds until {until}, and the record does not say when the build was finished"),
+        Some(finished) => {
+            format!("the concession for {row} ended on {until}, before the build was finished on {finished}")
+        }
+        None => format!(
+            "the concession for {row} holds until {until}, and the record does not say when the build was finished"
+        ),
     };
     Finding::new(Code::ConcessionEnded, message)
         .at(readings.source().place(concession.span), "does not count")

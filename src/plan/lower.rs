@@ -169,8 +169,9 @@ impl Writer<'_> {
                 if let (Some(low), Some(high)) = (known(low), known(high)) {
                     return CheckRange::Known(Band { low, high });
                 }
-                let mut worked =
-                    |bound: &Option<Bound>| bound.as_ref().map(|bound| (self.program(&bound.value, positions), bound.closed));
+                let mut worked = |bound: &Option<Bound>| {
+                    bound.as_ref().map(|bound| (self.program(&bound.value, positions), bound.closed))
+                };
                 CheckRange::Worked { low: worked(low), high: worked(high) }
             }
         }
@@ -221,12 +222,10 @@ impl Writer<'_> {
             ExpressionKind::Parameter(number) => {
                 return parameters.get(usize::from(*number)).copied().unwrap_or_default();
             }
-            ExpressionKind::Reach(reach) => {
-                match self.slots(reach, positions, &expression.place).first() {
-                    Some(slot) => Operation::Slot(*slot),
-                    None => Operation::Impossible,
-                }
-            }
+            ExpressionKind::Reach(reach) => match self.slots(reach, positions, &expression.place).first() {
+                Some(slot) => Operation::Slot(*slot),
+                None => Operation::Impossible,
+            },
             ExpressionKind::Negate(inner) => Operation::Negate(self.write(inner, positions, parameters, operations)),
             ExpressionKind::Not(inner) => Operation::Not(self.write(inner, positions, parameters, operations)),
             ExpressionKind::Binary(operator, left, right) => {

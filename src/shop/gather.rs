@@ -82,9 +82,7 @@ impl Gathering {
         let name = &*used.file.text;
         let to = match (from, used.shipped) {
             (Which::Shipped(_), _) | (_, true) => Which::Shipped(name.to_string()),
-            (Which::File(file), false) => {
-                Which::File(disk::normalise(&disk::folder_of(file).join(name)))
-            }
+            (Which::File(file), false) => Which::File(disk::normalise(&disk::folder_of(file).join(name))),
         };
         if let Some((_, leads_on)) = self.chain.last_mut() {
             *leads_on = Some(place.clone());
@@ -111,9 +109,7 @@ impl Gathering {
         let read = match &to {
             Which::Shipped(name) => shipped::book(name).ok_or_else(|| wording::shipped_missing(name, place)),
             Which::File(path) if !disk::exists(path) => Err(wording::use_missing(name, path, place)),
-            Which::File(path) if !disk::inside(&self.root, path) => {
-                Err(wording::use_outside(name, &self.root, place))
-            }
+            Which::File(path) if !disk::inside(&self.root, path) => Err(wording::use_outside(name, &self.root, place)),
             Which::File(path) => {
                 disk::read_source(path, MOST_BOOK_BYTES).map_err(|finding| finding.since(place, "used here"))
             }

@@ -27,8 +27,8 @@ pub struct Shop {
     pub name: Option<String>,
     /// The rulebooks.
     pub book: Book,
-    /// One plan for each generation, in the book's order.
-    plans: Vec<Plan>,
+    /// One plan for each generation, in the book's order; none for a basis, which no record is judged by.
+    plans: Vec<Option<Plan>>,
     findings: Vec<Finding>,
 }
 
@@ -107,9 +107,13 @@ impl Shop {
         // A book with errors is never judged by, so its plans need not be made.
         if !findings.iter().any(Finding::is_error) {
             for id in book.generations.ids() {
+                if book.generations.get(id).basis {
+                    plans.push(None);
+                    continue;
+                }
                 let (plan, said) = Plan::new(&book, id);
                 findings.extend(said);
-                plans.push(plan);
+                plans.push(Some(plan));
             }
         }
         Shop { name, book, plans, findings }
@@ -166,7 +170,7 @@ impl Shop {
             checked.finished = readings.finished;
             checked.generation = readings.generation.map(|id| self.book.generations.get(id).name.to_string());
             checked.record_errors = checked.findings.iter().filter(|finding| finding.is_error()).count();
-            if let Some(plan) = readings.generation.and_then(|id| self.plans.get(id.index())) {
+            if let Some(plan) = readings.generation.and_then(|id| self.plans.get(id.index())).and_then(Option::as_ref) {
                 self.judge(plan, &readings, ask, &mut checked);
             }
         } else {
@@ -290,8 +294,7 @@ fn open_settings(path: &Path) -> Shop {
 
 /// Adds a book, or every book of a folder.
 fn add(gathering: &mut Gathering, path: &Path, named_in: Option<&Source>) {
-    let (books, findings) =
-        if disk::exists(path) { disk::rulebooks_below(path) } else { (Vec::new(), Vec::new()) };
+    let (books, findings) = if disk::exists(path) { disk::rulebooks_below(path) } else { (Vec::new(), Vec::new()) };
     gathering.findings.extend(findings);
     if books.is_empty() {
         let place = named_in.map(|source| source.place(crate::text::Span::default()));

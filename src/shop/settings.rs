@@ -64,7 +64,11 @@ pub(super) fn read(path: &Path) -> (Settings, Vec<Finding>) {
         }
         Err(error) => {
             let start = error.location().map_or(0, |location| location.index());
-            let end = source.text().get(start..).and_then(|rest| rest.find('\n')).map_or(source.text().len(), |to| start + to);
+            let end = source
+                .text()
+                .get(start..)
+                .and_then(|rest| rest.find('\n'))
+                .map_or(source.text().len(), |to| start + to);
             let finding = wording::settings_wrong(&error.to_string(), source.place(Span::new(start, end)));
             (Settings { source: Some(source), ..Settings::default() }, vec![finding])
         }

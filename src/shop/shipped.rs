@@ -8,11 +8,8 @@ static SPECS: Dir<'static> = include_dir!("$CARGO_MANIFEST_DIR/specs");
 /// The names of the shipped rulebooks, in order.
 #[must_use]
 pub fn names() -> Vec<&'static str> {
-    let mut names: Vec<&str> = SPECS
-        .files()
-        .filter_map(|file| file.path().to_str())
-        .filter(|name| name.ends_with(".rulebook"))
-        .collect();
+    let mut names: Vec<&str> =
+        SPECS.files().filter_map(|file| file.path().to_str()).filter(|name| name.ends_with(".rulebook")).collect();
     names.sort_unstable();
     names
 }

@@ -28,23 +28,25 @@ pub(super) fn use_missing(name: &str, path: &Path, place: Place) -> Finding {
         beside.iter().filter_map(|path| path.file_name()).map(|name| name.to_string_lossy().into_owned()).collect();
     let near = nearest(name, names.iter().map(String::as_str));
     let is_shipped = shipped::book(name).is_some();
-    Finding::new(Code::UseMissing, format!("there is no rulebook {name}"))
-        .at(place, "not found")
-        .maybe_help(match (near, is_shipped) {
+    Finding::new(Code::UseMissing, format!("there is no rulebook {name}")).at(place, "not found").maybe_help(
+        match (near, is_shipped) {
             (Some(near), _) => Some(format!("did you mean \"{near}\"?")),
             (None, true) => Some(format!("it is one of the shipped books: write `use shipped \"{name}\"`")),
-            (None, false) => Some(format!("looked for {}; the name is taken from the folder of the using book", shown(path))),
-        })
+            (None, false) => {
+                Some(format!("looked for {}; the name is taken from the folder of the using book", shown(path)))
+            }
+        },
+    )
 }
 
 pub(super) fn shipped_missing(name: &str, place: Place) -> Finding {
     let near = nearest(name, shipped::names());
-    Finding::new(Code::UseMissing, format!("no shipped rulebook is called {name}"))
-        .at(place, "not found")
-        .help(match near {
+    Finding::new(Code::UseMissing, format!("no shipped rulebook is called {name}")).at(place, "not found").help(
+        match near {
             Some(near) => format!("did you mean \"{near}\"?"),
             None => format!("the shipped books are {}", shipped::names().join(", ")),
-        })
+        },
+    )
 }
 
 pub(super) fn use_outside(name: &str, root: &Path, place: Place) -> Finding {
@@ -62,8 +64,9 @@ pub(super) fn use_too_deep(most: usize, place: Place) -> Finding {
 pub(super) fn use_circle(steps: &[(String, Place)]) -> Finding {
     let mut names: Vec<&str> = steps.iter().map(|(name, _)| &**name).collect();
     names.extend(steps.first().map(|(name, _)| &**name));
-    let mut finding = Finding::new(Code::UseCircle, format!("rulebooks use each other in a circle: {}", names.join(" → ")))
-        .help("move what both need into a book of its own that uses neither");
+    let mut finding =
+        Finding::new(Code::UseCircle, format!("rulebooks use each other in a circle: {}", names.join(" → ")))
+            .help("move what both need into a book of its own that uses neither");
     let mut steps = steps.iter();
     if let Some((_, place)) = steps.next() {
         finding = finding.at(place.clone(), "leads round");
