@@ -63,13 +63,14 @@ struct Group<'a> {
 }
 
 impl Excerpt {
-    /// The lines around these places, one line before and after each.
+    /// The lines of these places, and the line before the first place: enough to find it again in an editor.
     pub(super) fn of<'a>(places: impl IntoIterator<Item = &'a Place>, look: Look) -> Excerpt {
-        let most = look.width.saturating_sub(12).max(20);
+        let most = look.width.saturating_sub(9).max(20);
         let mut groups: Vec<Group<'_>> = Vec::new();
         for (number, place) in places.into_iter().enumerate() {
             let wanted = wanted(number, place);
-            let (first, last) = (wanted.line.saturating_sub(1).max(1), wanted.line + 1);
+            let before = usize::from(number == 0 && wanted.line > 1);
+            let (first, last) = (wanted.line - before, wanted.line);
             let joined = groups
                 .iter_mut()
                 .find(|group| first <= group.last + 1 && group.first <= last + 1 && group.takes(&wanted, most));
@@ -119,8 +120,8 @@ impl Excerpt {
     /// Adds one line, made safe, and finds the places on it again.
     fn line(&mut self, text: &str, on: Range<usize>, here: &[&Wanted<'_>], most: usize, look: Look) {
         let whole = text.get(on.clone()).unwrap_or("");
-        let focus = here.first().map_or(on.start, |wanted| wanted.span.start);
-        let window = window(whole, focus - on.start, most);
+        let focus = here.first().map_or(0..0, |wanted| wanted.span.start - on.start..wanted.span.end - on.start);
+        let window = window(whole, focus, most);
         let mut found: Vec<(Option<usize>, Option<usize>)> = vec![(None, None); here.len()];
         let start = self.text.len();
         if window.start > 0 {
@@ -209,8 +210,9 @@ fn line_at(text: &str, at: usize) -> Range<usize> {
     start + mark..start + line.len()
 }
 
-/// The part of a line to show: all of it if it fits, else what stands around `focus`.
-fn window(line: &str, focus: usize, most: usize) -> Range<usize> {
+/// The part of a line to show: all of it if it fits, else its beginning if `focus` fits into that, else what stands
+/// around `focus`.
+fn window(line: &str, focus: Range<usize>, most: usize) -> Range<usize> {
     let wide = |letter: char| if letter == '\t' { TAB } else { ink::columns(letter) };
     let fits = |from: usize, room: usize| {
         let mut used = 0;
@@ -222,20 +224,20 @@ fn window(line: &str, focus: usize, most: usize) -> Range<usize> {
         }
         line.len()
     };
-    let end = fits(0, most);
-    if end == line.len() {
-        return 0..end;
+    if fits(0, most) == line.len() {
+        return 0..line.len();
+    }
+    let beginning = fits(0, most.saturating_sub(1));
+    if focus.end <= beginning {
+        return 0..beginning;
     }
     let mut lead = 0;
-    let before = line.get(..focus).unwrap_or("").char_indices().rev().take_while(|(_, letter)| {
+    let before = line.get(..focus.start).unwrap_or("").char_indices().rev().take_while(|(_, letter)| {
         lead += wide(*letter);
         lead <= most / 3
     });
-    let start = before.last().map_or(focus, |(offset, _)| offset);
-    // A place near the beginning is shown with the beginning.
-    let start = if start <= 2 { 0 } else { start };
-    let end = fits(start, most.saturating_sub(2));
-    start..end
+    let start = before.last().map_or(focus.start, |(offset, _)| offset);
+    start..fits(start, most.saturating_sub(2))
 }
 
 impl SourceCode for Excerpt {

@@ -31,7 +31,7 @@
 //! end (lines and columns count from 1, columns count letters), and `start` and `end` as bytes of the file, from 0.
 //!
 //! A **shop** has `name`, `books` (files, in the order they were read), `sound` and `findings`. The **summary** has
-//! `records`, `builds` and `rows` (numbers by grade), `skipped`, `failing`, `unjudged`, `troubles` (what makes the exit
+//! `records`, `builds` (by grade), `rows` (as a record's `counts`), `skipped`, `failing`, `unjudged`, `troubles` (what makes the exit
 //! status 2) and `status`.
 //!
 //! Letters that would steer a terminal are written as `\u` escapes, so that the document may be printed.
@@ -93,7 +93,7 @@ pub(super) fn finding(finding: &Finding) -> String {
 pub(super) fn end(shops: &[String], paths: &[String], tally: &Tally) -> String {
     let summary = written(&json!({
         "records": tally.records,
-        "builds": counts(&tally.builds),
+        "builds": by_grade(&tally.builds),
         "rows": counts(&tally.rows),
         "skipped": tally.skipped,
         "failing": tally.failing,
@@ -104,11 +104,12 @@ pub(super) fn end(shops: &[String], paths: &[String], tally: &Tally) -> String {
     format!("\n],\"shops\":[{}],\"paths\":[{}],\"summary\":{summary}}}\n", shops.join(",\n"), paths.join(",\n"))
 }
 
+fn by_grade(counts: &Counts) -> Map<String, Value> {
+    Grade::ALL.into_iter().map(|grade| (grade.word().to_string(), counts.of(grade).into())).collect()
+}
+
 fn counts(counts: &Counts) -> Value {
-    let mut map = Map::new();
-    for grade in Grade::ALL {
-        map.insert(grade.word().to_string(), counts.of(grade).into());
-    }
+    let mut map = by_grade(counts);
     map.insert("advisory".to_string(), counts.advisory.into());
     Value::Object(map)
 }

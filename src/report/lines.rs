@@ -99,9 +99,9 @@ pub(super) fn summary(tally: &Tally, look: Look) -> String {
     if tally.unjudged > 0 {
         out.push_str(&format!("{}\n", look.paint(Ink::Fail, &wording::unjudged(tally.unjudged))));
     }
-    if tally.failing > 0 {
+    if tally.failing > tally.unjudged {
         out.push_str(&format!("{}\n", look.paint(Ink::Fail, &wording::fails(tally.failing, tally.records))));
-    } else if tally.judged() > 0 {
+    } else if tally.failing == 0 && tally.judged() > 0 {
         out.push_str(&format!("{}\n", look.paint(Ink::Good, &wording::passes(tally.judged()))));
     }
     out

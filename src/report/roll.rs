@@ -46,6 +46,10 @@ impl Paper {
         let mut apart = false;
         if !self.quiet || checked.unreadable {
             for finding in &checked.findings {
+                // The first finding stands right under its build's line.
+                if apart && self.format == Format::Graphic && !self.quiet {
+                    text.push('\n');
+                }
                 text.push_str(&self.finding(finding));
                 apart = true;
             }
@@ -183,7 +187,8 @@ impl<W: Write> Roll<W> {
                 if self.tally.records > 0 {
                     self.put(&lines::summary(&self.tally, look), true)?;
                 }
-                if self.tally.failing > 0 && !self.paper.quiet {
+                // Said of builds, not of files: those not judged are not on a bench yet.
+                if self.tally.failing > self.tally.unjudged && !self.paper.quiet {
                     self.cautions(look)?;
                 }
             }
