@@ -8,6 +8,7 @@
     reason = "a test may stop at the first surprise"
 )]
 
+mod cli;
 mod outside;
 mod paper_runs;
 mod tidy_house;

@@ -1,52 +1,40 @@
-//! Stand-in.
-#![allow(clippy::print_stdout, reason = "stand-in")]
-use crate::judge::*;
-use crate::shop::*;
-/// Runs the program.
-pub fn run(arguments: impl IntoIterator<Item = std::ffi::OsString>) -> std::process::ExitCode {
-    let args: Vec<String> = arguments.into_iter().map(|a| a.to_string_lossy().into_owned()).collect();
-    let shops = Shops::new(None);
-    let say = |f: &crate::finding::Finding| {
-        println!(
-            "{} {:?}[{}] {}",
-            f.place.as_ref().map_or("-".to_string(), |p| p.0.to_string()),
-            f.severity,
-            f.code,
-            f.message
-        );
-        for (p, w) in &f.because {
-            println!("      {p} {w}: {}", p.text().lines().next().unwrap_or(""));
-        }
-        if let Some(h) = &f.help {
-            println!("      help: {h}");
-        }
-        for n in &f.notes {
-            println!("      {}: {}", n.kind.word(), n.text);
+//! The command line: what was asked for, and how the work is shared out. Refuses to know rules, readings and drawing.
+
+mod arguments;
+mod check;
+mod progress;
+mod terminal;
+mod wording;
+
+use arguments::{Arguments, Command};
+use clap::Parser;
+use std::ffi::OsString;
+use std::io::{self, ErrorKind, Write};
+use std::process::ExitCode;
+
+/// The exit status when the command could not do its work.
+const COULD_NOT: u8 = 2;
+
+/// Runs the program: 0 every build passes, 1 some build fails, 2 the command could not do its work.
+pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
+    let arguments = match Arguments::try_parse_from(arguments) {
+        Ok(arguments) => arguments,
+        Err(said) => {
+            // Help that was asked for is no failure; where nobody reads it there is nobody to tell.
+            let _ = said.print();
+            return ExitCode::from(if said.use_stderr() { COULD_NOT } else { 0 });
         }
     };
-    let mut told = std::collections::BTreeSet::new();
-    for a in args.iter().skip(1) {
-        let (paths, fs) = crate::disk::records_below(std::path::Path::new(a));
-        fs.iter().for_each(&say);
-        for p in paths {
-            let shop = shops.of(&p);
-            if told.insert(shop.books()) {
-                shop.findings().iter().for_each(&say);
-                println!("books {} slots {}", shop.books().len(), shop.book.slot_count);
-            }
-            let c = shop.check(&p, &Ask { tell: GradeSet::NOT_GOOD, rulings: false });
-            println!(
-                "== {} {:?} {:?} total {} adv {} skipped {} errs {}",
-                c.file,
-                c.generation,
-                c.grade,
-                c.counts.total(),
-                c.counts.advisory,
-                c.skipped,
-                c.record_errors
-            );
-            c.findings.iter().for_each(&say);
+    let outcome = match arguments.command {
+        Command::Check(asked) => check::run(&asked),
+    };
+    match outcome {
+        Ok(tally) => ExitCode::from(tally.status()),
+        // The reader went away, as `head` does: the rest of the run is not wanted, and was not done.
+        Err(error) if error.kind() == ErrorKind::BrokenPipe => ExitCode::from(COULD_NOT),
+        Err(error) => {
+            let _ = writeln!(io::stderr(), "{}", wording::cannot_write(&error));
+            ExitCode::from(COULD_NOT)
         }
     }
-    std::process::ExitCode::SUCCESS
 }
