@@ -24,8 +24,11 @@ fn every_rulebook_in_the_guide_compiles() {
     assert!(!blocks.is_empty());
     for block in blocks {
         let shop = Shop::of_sources(&[Source::new("DEVELOPERS.md", block)]);
-        let said: Vec<String> =
-            shop.findings().iter().map(|finding| format!("{:?} {}", finding.place.as_ref().map(|p| p.0.to_string()), finding.message)).collect();
+        let said: Vec<String> = shop
+            .findings()
+            .iter()
+            .map(|finding| format!("{:?} {}", finding.place.as_ref().map(|p| p.0.to_string()), finding.message))
+            .collect();
         assert!(said.is_empty(), "{}", said.join("\n"));
     }
 }

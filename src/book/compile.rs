@@ -119,6 +119,7 @@ impl Draft {
                         place: tree.source.place(source.span),
                     });
                 }
+                Item::Caution(caution) => self.book.cautions.push(caution.words.text.clone()),
                 Item::Set(set) if self.take(Space::Type, &set.name, &tree.source) => {
                     let place = tree.source.place(set.span);
                     self.name_set(Some(set.name.text.clone()), set.ordered, &set.members, place, &tree.source);

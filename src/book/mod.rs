@@ -35,6 +35,8 @@ use std::sync::Arc;
 pub struct Book {
     /// The files it was made of, in the order they were read.
     pub titles: Vec<Title>,
+    /// What to mind whenever something fails.
+    pub cautions: Vec<Box<str>>,
     /// Every unit declared.
     pub units: UnitTable,
     /// Classes and choices.

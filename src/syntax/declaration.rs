@@ -5,10 +5,10 @@ use pest::iterators::Pair;
 use super::expression::{Lower, collector};
 use super::grammar::Rule;
 use super::tree::{
-    ConstantDeclaration, DeriveDeclaration, Expr, Extend, FormulaDeclaration, From, FromKind, GenerationDeclaration,
-    GenerationMember, Header, Name, Parameter, PartDeclaration, PositionName, Range, RangeKind, ReadingCount,
-    ReadingDeclaration, Row, RowWord, SetDeclaration, SourceDeclaration, Texts, Tier, TypeName, TypeNameKind,
-    UnitDeclaration, Use, Words,
+    ConstantDeclaration, DeriveDeclaration, Expr, Extend, FormulaDeclaration, From, FromKind, GeneralCaution,
+    GenerationDeclaration, GenerationMember, Header, Name, Parameter, PartDeclaration, PositionName, Range, RangeKind,
+    ReadingCount, ReadingDeclaration, Row, RowWord, SetDeclaration, SourceDeclaration, Texts, Tier, TypeName,
+    TypeNameKind, UnitDeclaration, Use, Words,
 };
 use super::wording;
 use crate::finding::{Code, Finding};
@@ -173,6 +173,11 @@ impl Lower<'_> {
     pub(super) fn extend(&mut self, pair: &Pair<'_, Rule>) -> Option<Extend> {
         let part = self.path(&self.find(pair, Rule::path)?);
         Some(Extend { part, positions: self.positions(pair)?, span: self.span(pair) })
+    }
+
+    /// `general caution "…"`.
+    pub(super) fn general_caution(&self, pair: &Pair<'_, Rule>) -> Option<GeneralCaution> {
+        Some(GeneralCaution { words: self.words(&self.find(pair, Rule::words)?), span: self.span(pair) })
     }
 
     /// `part NAME at … {`, still without members.

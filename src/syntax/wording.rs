@@ -156,9 +156,8 @@ pub(super) fn stands_elsewhere(word: &str, place: &str) -> String {
 /// Where a word that begins or continues something belongs.
 pub(super) fn stands_where(word: &str) -> Option<&'static str> {
     Some(match word {
-        "rulebook" | "use" | "unit" | "class" | "formula" | "source" | "extend" | "generation" | "basis" => {
-            "at the top of a book"
-        }
+        "rulebook" | "use" | "unit" | "class" | "formula" | "source" | "extend" | "generation" | "basis"
+        | "general" => "at the top of a book",
         "choice" => "at the top of a book, or as the type of a reading",
         "constant" => "at the top of a book or inside a generation",
         "part" => "at the top of a book or inside a part",

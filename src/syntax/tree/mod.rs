@@ -68,6 +68,8 @@ pub enum Item {
     Extend(Extend),
     /// `source NAME "…"`.
     Source(SourceDeclaration),
+    /// `general caution "…"`.
+    Caution(GeneralCaution),
     /// `generation NAME "…" follows NAME { … }`.
     Generation(GenerationDeclaration),
 }
@@ -267,6 +269,15 @@ pub struct SourceDeclaration {
     pub name: Name,
     /// Author, title, edition, clause.
     pub citation: Words,
+    /// All of it.
+    pub span: Span,
+}
+
+/// `general caution "WORDS"`: what to mind whenever something fails, whatever it is.
+#[derive(Clone, Debug)]
+pub struct GeneralCaution {
+    /// The words.
+    pub words: Words,
     /// All of it.
     pub span: Span,
 }
