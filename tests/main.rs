@@ -8,6 +8,7 @@
     reason = "a test may stop at the first surprise"
 )]
 
+mod cases;
 mod cli;
 mod outside;
 mod paper_runs;

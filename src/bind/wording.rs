@@ -348,7 +348,11 @@ pub(super) fn generation_unknown(
         )
         .at(place, "a basis only")
         .since(binder.book.generations.get(id).place.clone(), "declared here")
-        .help(format!("name one of {}", list(known, "or")));
+        .help(if names.is_empty() {
+            "the books declare no generation that follows it yet".to_string()
+        } else {
+            format!("name one of {}", list(known, "or"))
+        });
     }
     let help = did_you_mean(nearest(name, known.clone()))
         .unwrap_or_else(|| format!("the books declare {}", list(known, "and")));

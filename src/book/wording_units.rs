@@ -86,7 +86,13 @@ pub(super) fn constant_dimension(constant: &Constant, found: Dimension, place: P
 
 pub(super) fn bound_dimension(book: &Book, expr: &Expr, found: Dimension, needed: Dimension, place: Place) -> Finding {
     let written = place.text().to_string();
-    let unit = book.units.of_dimension(needed).next().map(|unit| unit.symbol.to_string()).unwrap_or_default();
+    // The unit the books measure such things in, before any other of the dimension.
+    let used = book.characteristics.iter().filter_map(|characteristic| characteristic.unit.as_ref());
+    let unit = used
+        .chain(book.units.of_dimension(needed))
+        .find(|unit| unit.dimension == needed)
+        .map(|unit| unit.symbol.to_string())
+        .unwrap_or_default();
     let bare = matches!(expr.kind, ExprKind::Number(_));
     let help = match (bare, needed.is_number()) {
         (true, false) if !unit.is_empty() => {

@@ -57,10 +57,17 @@ impl<'a> Teller<'a> {
             if ruling.grade == Grade::Good || !grades.contains(ruling.weight()) {
                 continue;
             }
-            let plain_gap = ruling.grade == Grade::Unmeasured
-                && matches!(ruling.found, Found::Missing | Found::ConditionMissing)
-                && self.telling(ruling).is_some_and(|telling| telling.lacking().iter().all(|(_, why)| why.is_none()));
-            if !plain_gap {
+            let lacking = match ruling.found {
+                Found::Missing | Found::ConditionMissing if ruling.grade == Grade::Unmeasured => {
+                    self.telling(ruling).map(|telling| telling.lacking()).unwrap_or_default()
+                }
+                _ => Vec::new(),
+            };
+            // What is wrong with a reading was said where it was read; that its rows cannot be judged follows.
+            if !lacking.is_empty() && lacking.iter().all(|(_, why)| matches!(why, Some((false, _)))) {
+                continue;
+            }
+            if lacking.is_empty() || lacking.iter().any(|(_, why)| why.is_some()) {
                 findings.extend(self.finding(ruling).map(|finding| (at, finding)));
                 continue;
             }

@@ -1,0 +1,129 @@
+//! Every situation with its papers and what the program prints about them, side by side. `TROCHOID_BLESS=1` rewrites the
+//! expectations; each changed one is read before it is committed.
+
+use assert_cmd::Command;
+use similar::TextDiff;
+use std::fs;
+use std::path::{Path, PathBuf};
+
+fn root() -> PathBuf {
+    Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/cases")
+}
+
+/// The folders of the situations, `<room>/<situation>`.
+fn situations() -> Vec<PathBuf> {
+    let mut found = Vec::new();
+    for room in fs::read_dir(root()).unwrap().map(|entry| entry.unwrap().path()).filter(|path| path.is_dir()) {
+        found.extend(fs::read_dir(&room).unwrap().map(|entry| entry.unwrap().path()).filter(|path| path.is_dir()));
+    }
+    found.sort();
+    found
+}
+
+/// What the program prints in a situation's folder, and its exit status.
+fn said(folder: &Path) -> String {
+    let mut command = Command::cargo_bin("trochoid").unwrap();
+    command.current_dir(folder).args(["check", "build.yaml", "--width", "80", "--colour", "never"]);
+    if folder.join("book.rulebook").exists() {
+        command.args(["--books", "book.rulebook"]);
+    }
+    let output = command.output().unwrap();
+    let err = String::from_utf8(output.stderr).unwrap();
+    assert!(!err.contains("panicked"), "{}: {err}", folder.display());
+    let out = String::from_utf8(output.stdout).unwrap();
+    let plain: Vec<&str> = out.lines().map(str::trim_end).collect();
+    format!("{}\n{err}exit status {}\n", plain.join("\n"), output.status.code().unwrap())
+}
+
+#[test]
+fn every_situation_is_told_as_expected() {
+    let bless = std::env::var_os("TROCHOID_BLESS").is_some();
+    let mut wrong = Vec::new();
+    let situations = situations();
+    assert!(situations.len() >= 60, "only {} situations", situations.len());
+    for folder in situations {
+        let said = said(&folder);
+        let file = folder.join("expect.txt");
+        if bless {
+            fs::write(&file, &said).unwrap();
+            continue;
+        }
+        let expected = fs::read_to_string(&file).unwrap_or_default();
+        if said != expected {
+            let difference = TextDiff::from_lines(&expected, &said).unified_diff().header("expected", "said").to_string();
+            wrong.push(format!("{}\n{difference}", folder.display()));
+        }
+    }
+    assert!(wrong.is_empty(), "{}", wrong.join("\n"));
+}
+
+/// A snapshot can bless a mistake: every situation is named after a code, or after what it shows, and a code must be said.
+#[test]
+fn every_situation_named_after_a_code_says_that_code_where_the_papers_point() {
+    let mut wrong = Vec::new();
+    for folder in situations() {
+        let name = folder.file_name().unwrap().to_string_lossy().into_owned();
+        let expected = fs::read_to_string(folder.join("expect.txt")).unwrap_or_default();
+        let code = trochoid::finding::Code::ALL
+            .iter()
+            .map(|code| code.name())
+            .filter(|code| name == *code || name.starts_with(&format!("{code}--")))
+            .max_by_key(|code| code.len());
+        if let Some(code) = code {
+            if !expected.contains(&format!("{code}: ")) {
+                wrong.push(format!("{} does not say {code}", folder.display()));
+            }
+        }
+        // Papers mark the text that must be underlined with a comment `#! TEXT` on the line above it.
+        for paper in ["book.rulebook", "build.yaml"] {
+            let Ok(text) = fs::read_to_string(folder.join(paper)) else { continue };
+            let lines: Vec<&str> = text.lines().collect();
+            for (at, line) in lines.iter().enumerate() {
+                let Some(marked) = line.trim().strip_prefix("#! ") else { continue };
+                let column = lines[at + 1].find(marked).expect("the marked text stands on the next line");
+                let column = lines[at + 1][..column].chars().count() + 1;
+                let place = format!("{paper}:{}:{column}]", at + 2);
+                if !expected.contains(&place) {
+                    wrong.push(format!("{}: nothing is said at {place}", folder.display()));
+                }
+            }
+        }
+    }
+    assert!(wrong.is_empty(), "{}", wrong.join("\n"));
+}
+
+/// Codes that no folder of papers can show, each with the test that does.
+const ELSEWHERE: &[(&str, &str)] = &[
+    ("file-unreadable", "tests/bad_input.rs"),
+    ("path-missing", "tests/cli/refusals.rs"),
+    ("folder-loop", "tests/bad_input.rs"),
+    ("no-records", "tests/cli/refusals.rs"),
+    ("not-utf8", "tests/bad_input.rs"),
+    ("file-too-large", "tests/bad_input.rs"),
+    ("settings-wrong", "tests/bad_input.rs"),
+    ("books-missing", "tests/bad_input.rs"),
+    ("use-missing", "tests/bad_input.rs"),
+    ("use-circle", "tests/bad_input.rs"),
+    ("use-outside", "tests/bad_input.rs"),
+    ("nesting-too-deep", "tests/bad_input.rs"),
+    ("record-too-deep", "tests/bad_input.rs"),
+    ("alias-too-large", "tests/bad_input.rs"),
+    ("record-empty", "tests/bad_input.rs"),
+    ("book-too-complex", "tests/bad_input.rs"),
+];
+
+#[test]
+fn every_code_has_a_case() {
+    let names: Vec<String> =
+        situations().iter().map(|folder| folder.file_name().unwrap().to_string_lossy().into_owned()).collect();
+    for code in trochoid::finding::Code::ALL {
+        let name = code.name();
+        let here = names.iter().any(|situation| situation == name || situation.starts_with(&format!("{name}--")));
+        let there = ELSEWHERE.iter().find(|(code, _)| *code == name).is_some_and(|(_, test)| {
+            let text = fs::read_to_string(Path::new(env!("CARGO_MANIFEST_DIR")).join(test)).unwrap_or_default();
+            let split = fs::read_to_string(Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/cli/mod.rs")).unwrap();
+            text.contains(name) || split.contains(name)
+        });
+        assert!(here || there, "{name} has no case");
+    }
+}
