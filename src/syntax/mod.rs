@@ -1,9 +1,13 @@
 //! The rulebook language as text: grammar, tree, recovery after a mistake. Refuses to know what any name means.
 
+mod ask;
 mod blame;
+mod blocks;
 mod declaration;
+mod expectation;
 mod expression;
 mod grammar;
+mod mend;
 mod reader;
 mod scan;
 pub mod tree;
@@ -35,3 +39,6 @@ pub fn parse(source: &Source) -> (Tree, Vec<Finding>) {
     }
     reader::Reader::new(source, &tokens).read()
 }
+
+#[cfg(test)]
+mod tests;

@@ -95,6 +95,14 @@ impl Scanner<'_> {
             '{' | '}' | '(' | ')' | ',' | ':' | '=' | '^' | '-' | '+' | '*' | '/' | '±' | '·' => {
                 self.push(Shape::Mark(letter), letter.len_utf8());
             }
+            // Words between typographic marks are one token, so that no word in them is taken for the language's.
+            '“' | '”' | '„' | '‟' | '«' | '‘' | '’' => {
+                let line = rest.get(..rest.find(['\n', '\r']).unwrap_or(rest.len())).unwrap_or(rest);
+                let closed =
+                    line.char_indices().skip(1).find(|(_, letter)| matches!(letter, '”' | '“' | '»' | '’' | '"'));
+                let length = closed.map_or(letter.len_utf8(), |(offset, closer)| offset + closer.len_utf8());
+                self.push(Shape::Odd(letter), length);
+            }
             // Full-width digits and other letters the language has no use for go together: one finding, not one each.
             letter if letter.is_alphanumeric() => self.run(Shape::Odd(letter), char::is_alphanumeric),
             letter => self.push(Shape::Odd(letter), letter.len_utf8()),
