@@ -256,12 +256,7 @@ impl<'a> Reader<'a> {
         {
             begun = before;
             failure = longer;
-            // Half a row would judge by half of what is written; half a declaration still declares its name.
-            if let (Context::Generation, Some(Frame { kind: FrameKind::Generation(generation), .. })) =
-                (context, self.frames.last_mut())
-            {
-                generation.members.pop();
-            }
+            self.forget_half(before);
         }
         let blame = Blame { source: self.source, tokens: self.tokens, context, start: begun, failure: &failure };
         self.findings.push(blame.finding());
@@ -274,6 +269,32 @@ impl<'a> Reader<'a> {
         match blame.ends_early() {
             Some(index) => self.at = index,
             None => self.skip(context, start, failure.at),
+        }
+    }
+
+    /// Takes back the line that begins at a token: half a row would judge, and half a value count, by half of what is
+    /// written. A declaration that only gives names keeps those it could read.
+    fn forget_half(&mut self, begun: usize) {
+        let Some(start) = self.tokens.get(begun).map(|token| token.span.start) else { return };
+        match self.frames.last_mut().map(|frame| &mut frame.kind) {
+            None => {
+                self.items.pop_if(|item| match item {
+                    Item::Unit(unit) => unit.span.start == start,
+                    Item::Formula(formula) => formula.span.start == start,
+                    _ => false,
+                });
+            }
+            Some(FrameKind::Part(part)) => {
+                part.members.pop_if(|member| matches!(member, PartMember::Derive(it) if it.span.start == start));
+            }
+            Some(FrameKind::Generation(generation)) => {
+                generation.members.pop_if(|member| match member {
+                    GenerationMember::Constant { span, .. } => span.start == start,
+                    GenerationMember::Row(row) => row.span.start == start,
+                    GenerationMember::Fitted { .. } => false,
+                });
+            }
+            Some(FrameKind::Lost(_)) => {}
         }
     }
 

@@ -41,9 +41,9 @@ fn units_have_names_size_and_zero() {
         ("unit \"N·m\", Nm, \"N*m\" = 1 J/rad", "N·m,Nm,N*m", "1_J/rad", None),
         ("unit rpm = 2 * pi * 1 rad/min", "rpm", "((2 * pi) * 1_rad/min)", None),
         ("unit x = 1 kg*m2/s^-2·K", "x", "1_kg*m2/s^-2·K", None),
-        ("unit y = -(2 + 3) ^ 2 m", "y", "(neg (2 + 3)^2)", None),
+        ("unit y = -(2 + 3) ^ 2 * 1 m", "y", "((neg (2 + 3)^2) * 1_m)", None),
     ];
-    for (text, names, size, zero) in written.iter().take(8) {
+    for (text, names, size, zero) in &written {
         let (tree, item) = only_item(text);
         let Item::Unit(unit) = item else { panic!("{text}") };
         assert_eq!(unit.names.iter().map(|name| &*name.text).collect::<Vec<_>>().join(","), *names);
