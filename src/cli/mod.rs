@@ -1,6 +1,40 @@
-//! The command line (to come).
+//! The command line: what was asked for, and how the work is shared out. Refuses to know rules, readings and drawing.
 
-/// Runs the program.
-pub fn run(_arguments: impl IntoIterator<Item = std::ffi::OsString>) -> std::process::ExitCode {
-    std::process::ExitCode::from(2)
+mod arguments;
+mod check;
+mod progress;
+mod terminal;
+mod wording;
+
+use arguments::{Arguments, Command};
+use clap::Parser;
+use std::ffi::OsString;
+use std::io::{self, ErrorKind, Write};
+use std::process::ExitCode;
+
+/// The exit status when the command could not do its work.
+const COULD_NOT: u8 = 2;
+
+/// Runs the program: 0 every build passes, 1 some build fails, 2 the command could not do its work.
+pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
+    let arguments = match Arguments::try_parse_from(arguments) {
+        Ok(arguments) => arguments,
+        Err(said) => {
+            // Help that was asked for is no failure; where nobody reads it there is nobody to tell.
+            let _ = said.print();
+            return ExitCode::from(if said.use_stderr() { COULD_NOT } else { 0 });
+        }
+    };
+    let outcome = match arguments.command {
+        Command::Check(asked) => check::run(&asked),
+    };
+    match outcome {
+        Ok(tally) => ExitCode::from(tally.status()),
+        // The reader went away, as `head` does: the rest of the run is not wanted, and was not done.
+        Err(error) if error.kind() == ErrorKind::BrokenPipe => ExitCode::from(COULD_NOT),
+        Err(error) => {
+            let _ = writeln!(io::stderr(), "{}", wording::cannot_write(&error));
+            ExitCode::from(COULD_NOT)
+        }
+    }
 }

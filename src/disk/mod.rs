@@ -1,1 +1,12 @@
-//! (to come)
+//! The only room that touches files and folders. Refuses to know what a record or a rulebook says.
+
+mod paths;
+mod read;
+mod walk;
+mod wording;
+mod write;
+
+pub use paths::{exists, find_upward, folder_of, from_here, inside, is_folder, normalise};
+pub use read::{MOST_BOOK_BYTES, MOST_RECORD_BYTES, read_source};
+pub use walk::{Kind, Walk, records_below, rulebooks_below, walk};
+pub use write::write_whole;

@@ -1,1 +1,211 @@
-//! (to come)
+//! Judges: a plan and a record's readings give a verdict, the same one every time. Refuses to know the day, the place
+//! it is printed, or what kind of machine it is about.
+
+mod evaluate;
+mod grade;
+mod inputs;
+mod slip;
+mod tell;
+mod teller;
+mod value;
+mod wording;
+
+pub use tell::Told;
+pub use teller::Teller;
+
+use crate::bind::Readings;
+use crate::book::{Book, Datum};
+use crate::finding::Finding;
+use crate::plan::Plan;
+
+/// What one row, or a whole build, comes to. The order is from best to worst: a build's grade is its worst row's.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug, Hash)]
+pub enum Grade {
+    /// Inside `standard`, or inside `limit` where there is no `standard`.
+    Good,
+    /// Outside `standard`, inside `limit`.
+    Worn,
+    /// Would be worse than good, and the record carries a signed concession for it.
+    Excused,
+    /// The measurement does not decide it.
+    Unsettled,
+    /// A required reading is not there.
+    Unmeasured,
+    /// Outside `limit`, or outside `standard` where there is no `limit`.
+    Out,
+}
+
+impl Grade {
+    /// Every grade, best first.
+    pub const ALL: [Grade; 6] =
+        [Grade::Good, Grade::Worn, Grade::Excused, Grade::Unsettled, Grade::Unmeasured, Grade::Out];
+
+    /// The word printed.
+    #[must_use]
+    pub fn word(self) -> &'static str {
+        match self {
+            Grade::Good => "good",
+            Grade::Worn => "worn",
+            Grade::Excused => "excused",
+            Grade::Unsettled => "unsettled",
+            Grade::Unmeasured => "unmeasured",
+            Grade::Out => "out",
+        }
+    }
+
+    /// The grade of a word.
+    #[must_use]
+    pub fn from_word(word: &str) -> Option<Grade> {
+        Grade::ALL.into_iter().find(|grade| grade.word() == word)
+    }
+
+    /// Whether a build of this grade may leave the shop: good, worn and excused ones may.
+    #[must_use]
+    pub fn passes(self) -> bool {
+        self <= Grade::Excused
+    }
+}
+
+/// A set of grades.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Default)]
+pub struct GradeSet(u8);
+
+impl GradeSet {
+    /// Every grade but good.
+    pub const NOT_GOOD: GradeSet = GradeSet(0b11_1110);
+
+    /// The set of these grades.
+    #[must_use]
+    pub fn of(grades: &[Grade]) -> GradeSet {
+        GradeSet(grades.iter().fold(0, |bits, grade| bits | 1 << (*grade as u8)))
+    }
+
+    /// Whether a grade is in it.
+    #[must_use]
+    pub fn contains(self, grade: Grade) -> bool {
+        self.0 & (1 << (grade as u8)) != 0
+    }
+}
+
+/// How many rulings of each grade, those of advisory rows that are not good counted apart.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Default)]
+pub struct Counts {
+    grades: [usize; 6],
+    /// Rulings of advisory rows that are not good.
+    pub advisory: usize,
+}
+
+impl Counts {
+    /// How many of a grade.
+    #[must_use]
+    pub fn of(&self, grade: Grade) -> usize {
+        self.grades.get(grade as usize).copied().unwrap_or(0)
+    }
+
+    /// How many in all.
+    #[must_use]
+    pub fn total(&self) -> usize {
+        self.grades.iter().sum::<usize>() + self.advisory
+    }
+
+    /// Counts one more of a grade.
+    pub fn count(&mut self, grade: Grade) {
+        if let Some(count) = self.grades.get_mut(grade as usize) {
+            *count += 1;
+        }
+    }
+
+    /// Adds the counts of another build.
+    pub fn add(&mut self, other: &Counts) {
+        for (sum, more) in self.grades.iter_mut().zip(other.grades) {
+            *sum += more;
+        }
+        self.advisory += other.advisory;
+    }
+}
+
+/// All that is to be said of one build.
+#[derive(Clone, Debug)]
+pub struct Verdict {
+    /// Its grade: the worst of its rulings, an advisory one counting as worn at most.
+    pub grade: Grade,
+    /// Its rulings, in the order of the plan.
+    pub rulings: Vec<Ruling>,
+    /// How many of each grade.
+    pub counts: Counts,
+    /// Rows skipped because a reading that may be left out was.
+    pub skipped: usize,
+    /// What is to be said of its concessions.
+    pub findings: Vec<Finding>,
+}
+
+/// What one row comes to at one position.
+#[derive(Clone, Debug)]
+pub struct Ruling {
+    /// Which check of the plan.
+    pub check: usize,
+    /// Which reading of several, where each is judged by itself.
+    pub reading: Option<usize>,
+    /// Its grade.
+    pub grade: Grade,
+    /// How it was arrived at.
+    pub found: Found,
+    /// The value judged, where there is one.
+    pub value: Option<Datum>,
+    /// Which concession of the record excuses it.
+    pub concession: Option<usize>,
+    /// Whether the row is advisory.
+    pub advisory: bool,
+}
+
+impl Ruling {
+    /// The grade it gives its build: an advisory row never makes a build worse than worn.
+    #[must_use]
+    pub fn weight(&self) -> Grade {
+        if self.advisory { self.grade.min(Grade::Worn) } else { self.grade }
+    }
+}
+
+/// How a ruling was arrived at.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Found {
+    /// Inside every range of the row.
+    Inside,
+    /// Outside a tier.
+    Outside {
+        /// Whether it is the limit.
+        limit: bool,
+        /// On which side, where there are sides.
+        side: Side,
+    },
+    /// The enclosure of the value holds an end of the tier.
+    Undecided {
+        /// Whether it is the limit.
+        limit: bool,
+    },
+    /// Whether the row applies is not decided.
+    ConditionUndecided,
+    /// Something it needs was not measured.
+    Missing,
+    /// Whether the row applies depends on something that was not measured.
+    ConditionMissing,
+    /// What it asks for has no answer: a division by zero, or the like.
+    Impossible,
+}
+
+/// On which side of a range.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Side {
+    /// Under its lower end.
+    Below,
+    /// Over its upper end.
+    Above,
+    /// Not among its names, or not all the same: there are no sides.
+    Beside,
+}
+
+/// Judges a record's readings by a plan.
+#[must_use]
+pub fn judge(book: &Book, plan: &Plan, readings: &Readings) -> Verdict {
+    grade::judge(book, plan, readings)
+}

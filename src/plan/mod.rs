@@ -1,1 +1,195 @@
-//! (to come)
+//! A book made ready to judge by: for one generation, every derivation and row written out for every position, as flat
+//! programs over numbered slots. Refuses to know what a record looks like.
+
+mod lower;
+mod wording;
+
+use crate::book::{BinaryOperator, Book, Datum, Function, Generation, Id, Row};
+use crate::finding::Finding;
+use crate::quantity::Band;
+use crate::syntax::tree::Collector;
+use std::sync::Arc;
+
+/// Everything there is to judge about one generation.
+#[derive(Clone, Debug)]
+pub struct Plan {
+    /// The generation.
+    pub generation: Id<Generation>,
+    /// How many slots a record's values take.
+    pub slot_count: usize,
+    /// For each slot, whether it may be left empty.
+    pub optional: Vec<bool>,
+    /// For each slot, the step that fills it, if it is derived and needed.
+    pub step_of: Vec<Option<u32>>,
+    /// Derived values to work out, each after those it needs.
+    pub steps: Vec<Step>,
+    /// Rows to judge, in the book's order, position by position.
+    pub checks: Vec<Check>,
+}
+
+/// One derived value at one position.
+#[derive(Clone, Debug)]
+pub struct Step {
+    /// The slot it fills.
+    pub slot: usize,
+    /// How.
+    pub program: Program,
+}
+
+/// A straight list of operations; each uses the results of earlier ones, and the last is the answer.
+#[derive(Clone, Debug)]
+pub struct Program {
+    /// The operations.
+    pub operations: Vec<Operation>,
+}
+
+/// A number of an operation earlier in the same program.
+pub type Earlier = u32;
+
+/// One operation.
+#[derive(Clone, Debug)]
+pub enum Operation {
+    /// A value known from the book.
+    Known(Datum),
+    /// The value of a slot that has one.
+    Slot(usize),
+    /// `-x`.
+    Negate(Earlier),
+    /// `not x`.
+    Not(Earlier),
+    /// Arithmetic or logic between two.
+    Binary(BinaryOperator, Earlier, Earlier),
+    /// `x ^ n`.
+    Power(Earlier, u8),
+    /// A function.
+    Function(Function, Box<[Earlier]>),
+    /// One value of several.
+    Collect(Collector, Box<[Element]>),
+    /// Whether a value is in a range.
+    Test {
+        /// The value.
+        subject: Earlier,
+        /// Whether it must be outside instead.
+        negated: bool,
+        /// The range.
+        range: TestRange,
+    },
+    /// What the book asks for has no answer for this generation (a division of constants by zero).
+    Impossible,
+}
+
+/// What a collection is made of.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Element {
+    /// One value worked out before.
+    Value(Earlier),
+    /// Every reading of a slot; none where the slot may be empty and is.
+    Slot(usize),
+}
+
+/// A range inside a condition: its bounds are operations of the same program.
+#[derive(Clone, Debug)]
+pub enum TestRange {
+    /// Between bounds, each with whether it is closed.
+    Band {
+        /// The lower bound.
+        low: Option<(Earlier, bool)>,
+        /// The upper bound.
+        high: Option<(Earlier, bool)>,
+    },
+    /// One of these names.
+    Names(Box<[u16]>),
+    /// Yes, or no.
+    YesNo(bool),
+}
+
+/// One row at one position.
+#[derive(Clone, Debug)]
+pub struct Check {
+    /// The row.
+    pub row: Arc<Row>,
+    /// The positions of the part it is about, outermost first.
+    pub positions: Box<[u16]>,
+    /// The number of that instance of the part.
+    pub instance: usize,
+    /// When it applies; always if none.
+    pub condition: Option<Program>,
+    /// What is judged.
+    pub subject: Subject,
+    /// As new.
+    pub standard: Option<CheckRange>,
+    /// Worn as far as may be.
+    pub limit: Option<CheckRange>,
+}
+
+/// What a row judges at one position.
+#[derive(Clone, Debug)]
+pub enum Subject {
+    /// The one value of a slot.
+    Slot {
+        /// The slot.
+        slot: usize,
+        /// Its station, if it is one of several.
+        station: Option<u16>,
+    },
+    /// Every reading of a slot, each by itself.
+    Each {
+        /// The slot.
+        slot: usize,
+        /// Its station, if it is one of several.
+        station: Option<u16>,
+    },
+    /// One value made of several.
+    Made(Program),
+    /// Values that must all be the same; each slot with its positions.
+    Group(Box<[(usize, Box<[u16]>)]>),
+}
+
+/// A range of a row.
+#[derive(Clone, Debug)]
+pub enum CheckRange {
+    /// Bounds known from the book.
+    Known(Band),
+    /// Bounds that depend on the record.
+    Worked {
+        /// The lower bound, and whether it is closed.
+        low: Option<(Program, bool)>,
+        /// The upper bound, and whether it is closed.
+        high: Option<(Program, bool)>,
+    },
+    /// One of these names.
+    Names(Box<[u16]>),
+    /// Yes, or no.
+    YesNo(bool),
+    /// All the same.
+    Same,
+}
+
+impl Plan {
+    /// Writes out one generation of a book. What a generation lacks (a constant, a position) is a finding.
+    #[must_use]
+    pub fn new(book: &Book, generation: Id<Generation>) -> (Plan, Vec<Finding>) {
+        lower::plan(book, generation)
+    }
+}
+
+/// Every slot a program takes values from, in order, each once.
+#[must_use]
+pub fn slots_of(program: &Program) -> Vec<usize> {
+    let mut slots = Vec::new();
+    for operation in &program.operations {
+        match operation {
+            Operation::Slot(slot) => slots.push(*slot),
+            Operation::Collect(_, elements) => {
+                slots.extend(elements.iter().filter_map(|element| match element {
+                    Element::Slot(slot) => Some(*slot),
+                    Element::Value(_) => None,
+                }));
+            }
+            _ => {}
+        }
+    }
+    slots.sort_unstable();
+    slots.dedup();
+    slots
+}

@@ -1,1 +1,30 @@
-//! (to come)
+//! Puts findings and verdicts on paper: drawn for a terminal, in plain lines, or as JSON. Refuses to know where the
+//! paper goes, what was asked for on the command line, or how anything is judged.
+//!
+//! A [`Paper`] turns one record into a [`Page`]; pages may be made on several threads. A [`Roll`] writes pages in the
+//! order it is given them, counts, and ends with a summary. Neither keeps a record once it is written.
+
+mod excerpt;
+mod ink;
+pub mod json;
+mod lines;
+pub mod plain;
+mod roll;
+mod tally;
+pub mod terminal;
+mod wording;
+
+pub use ink::{Look, clean};
+pub use roll::{Page, Paper, Roll};
+pub use tally::Tally;
+
+/// How a run is written.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Format {
+    /// Findings drawn with the text they are about, for people at a terminal.
+    Graphic,
+    /// One line a finding, each beginning with its place, for people with `grep` and for editors.
+    Plain,
+    /// One JSON document, for programs.
+    Json,
+}

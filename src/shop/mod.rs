@@ -1,1 +1,306 @@
-//! (to come)
+//! How the papers of one shop belong together: its settings, its rulebooks, its records. Refuses to know how anything
+//! is printed.
+
+mod gather;
+mod settings;
+pub mod shipped;
+mod wording;
+
+use crate::bind;
+use crate::book::{self, Book};
+use crate::disk::{self, MOST_RECORD_BYTES};
+use crate::finding::Finding;
+use crate::judge::{self, Counts, Grade, GradeSet, Told};
+use crate::plan::Plan;
+use crate::quantity::Date;
+use crate::record;
+use crate::text::Source;
+use gather::Gathering;
+use rustc_hash::FxHashMap;
+use std::path::{Path, PathBuf};
+use std::sync::{Arc, Mutex};
+
+/// One shop: its rulebooks compiled, every generation ready to judge by.
+#[derive(Debug)]
+pub struct Shop {
+    /// The shop's name, where its settings say one.
+    pub name: Option<String>,
+    /// The rulebooks.
+    pub book: Book,
+    /// One plan for each generation, in the book's order; none for a basis, which no record is judged by.
+    plans: Vec<Option<Plan>>,
+    findings: Vec<Finding>,
+}
+
+/// What to say about a record.
+#[derive(Clone, Copy, Debug)]
+pub struct Ask {
+    /// Which grades get a finding for each ruling.
+    pub tell: GradeSet,
+    /// Whether every ruling is wanted in words, good ones included.
+    pub rulings: bool,
+}
+
+/// One record: read, bound and judged.
+#[derive(Clone, Debug)]
+pub struct Checked {
+    /// The file, as the user named it.
+    pub file: String,
+    /// The build's name; the file's where the record says none.
+    pub build: String,
+    /// The generation it was judged as.
+    pub generation: Option<String>,
+    /// When it was finished.
+    pub finished: Option<Date>,
+    /// Its grade; none where it could not be judged.
+    pub grade: Option<Grade>,
+    /// How many rulings of each grade.
+    pub counts: Counts,
+    /// Rows skipped because a reading that may be left out was.
+    pub skipped: usize,
+    /// Errors in the record itself: readings that could not be taken into account.
+    pub record_errors: usize,
+    /// Whether nothing could be read at all.
+    pub unreadable: bool,
+    /// Findings of the record, then of its rulings in the books' order.
+    pub findings: Vec<Finding>,
+    /// Every ruling in words, if asked for.
+    pub rulings: Vec<Told>,
+}
+
+impl Checked {
+    /// Whether the build may leave the shop.
+    #[must_use]
+    pub fn passes(&self) -> bool {
+        self.record_errors == 0 && self.grade.is_some_and(Grade::passes)
+    }
+}
+
+impl Shop {
+    /// Compiles rulebooks already read, each after those it uses. For tests and for callers that keep books elsewhere.
+    #[must_use]
+    pub fn of_sources(sources: &[Source]) -> Shop {
+        let mut findings = Vec::new();
+        let mut trees = Vec::new();
+        for source in sources {
+            let (tree, said) = crate::syntax::parse(source);
+            findings.extend(said);
+            trees.push(tree);
+        }
+        Shop::of_trees(None, &trees, findings)
+    }
+
+    /// The shop of the shipped rulebooks.
+    #[must_use]
+    pub fn shipped() -> Shop {
+        let mut gathering = Gathering::new(PathBuf::new());
+        for name in shipped::names() {
+            gathering.shipped(name);
+        }
+        Shop::of_trees(None, &gathering.trees, gathering.findings)
+    }
+
+    fn of_trees(name: Option<String>, trees: &[crate::syntax::tree::Tree], mut findings: Vec<Finding>) -> Shop {
+        let (book, said) = book::compile(trees);
+        findings.extend(said);
+        let mut plans = Vec::new();
+        // A book with errors is never judged by, so its plans need not be made.
+        if !findings.iter().any(Finding::is_error) {
+            for id in book.generations.ids() {
+                if book.generations.get(id).basis {
+                    plans.push(None);
+                    continue;
+                }
+                let (plan, said) = Plan::new(&book, id);
+                findings.extend(said);
+                plans.push(Some(plan));
+            }
+        }
+        Shop { name, book, plans, findings }
+    }
+
+    /// What is to be said of its books.
+    #[must_use]
+    pub fn findings(&self) -> &[Finding] {
+        &self.findings
+    }
+
+    /// Whether its books have no errors. A shop that is not sound judges nothing.
+    #[must_use]
+    pub fn is_sound(&self) -> bool {
+        !self.findings.iter().any(Finding::is_error)
+    }
+
+    /// The files its books were read from, in the order they were compiled.
+    #[must_use]
+    pub fn books(&self) -> Vec<String> {
+        self.book.titles.iter().map(|title| title.file.clone()).collect()
+    }
+
+    /// Reads, binds and judges one record on disk.
+    #[must_use]
+    pub fn check(&self, path: &Path, ask: &Ask) -> Checked {
+        match disk::read_source(path, MOST_RECORD_BYTES) {
+            Ok(source) => self.check_source(&source, ask),
+            Err(finding) => {
+                let mut checked = Checked::nothing(path.to_string_lossy().replace('\\', "/"));
+                checked.findings.push(finding);
+                checked.record_errors = 1;
+                checked.unreadable = true;
+                checked
+            }
+        }
+    }
+
+    /// Binds and judges one record already read.
+    #[must_use]
+    pub fn check_source(&self, source: &Source, ask: &Ask) -> Checked {
+        let mut checked = Checked::nothing(source.name().to_string());
+        if !self.is_sound() {
+            return checked;
+        }
+        let (sheet, findings) = record::read(source);
+        checked.findings = findings;
+        if let Some(sheet) = sheet {
+            let (readings, findings) = bind::bind(&self.book, &sheet, source);
+            checked.findings.extend(findings);
+            if let Some(build) = &readings.build {
+                checked.build.clone_from(build);
+            }
+            checked.finished = readings.finished;
+            checked.generation = readings.generation.map(|id| self.book.generations.get(id).name.to_string());
+            checked.record_errors = checked.findings.iter().filter(|finding| finding.is_error()).count();
+            if let Some(plan) = readings.generation.and_then(|id| self.plans.get(id.index())).and_then(Option::as_ref) {
+                self.judge(plan, &readings, ask, &mut checked);
+            }
+        } else {
+            checked.unreadable = true;
+            checked.record_errors = checked.findings.iter().filter(|finding| finding.is_error()).count();
+        }
+        checked
+    }
+
+    fn judge(&self, plan: &Plan, readings: &bind::Readings, ask: &Ask, checked: &mut Checked) {
+        let verdict = judge::judge(&self.book, plan, readings);
+        checked.grade = Some(verdict.grade);
+        checked.counts = verdict.counts;
+        checked.skipped = verdict.skipped;
+        let nothing_to_tell = verdict.rulings.iter().all(|ruling| !ask.tell.contains(ruling.weight()));
+        if !nothing_to_tell || ask.rulings {
+            let teller = judge::Teller::new(&self.book, plan, readings);
+            checked.findings.extend(teller.findings(&verdict, ask.tell));
+            if ask.rulings {
+                checked.rulings.extend(verdict.rulings.iter().filter_map(|ruling| teller.tell(ruling)));
+            }
+        }
+        checked.findings.extend(verdict.findings);
+    }
+}
+
+impl Checked {
+    fn nothing(file: String) -> Checked {
+        let name = file.rsplit('/').next().unwrap_or(&file);
+        let build = name.rsplit_once('.').map_or(name, |(stem, _)| stem).to_string();
+        Checked {
+            file,
+            build,
+            generation: None,
+            finished: None,
+            grade: None,
+            counts: Counts::default(),
+            skipped: 0,
+            record_errors: 0,
+            unreadable: false,
+            findings: Vec::new(),
+            rulings: Vec::new(),
+        }
+    }
+}
+
+/// The shops of a run: each opened once, by where its books are said to be.
+#[derive(Debug)]
+pub struct Shops {
+    /// The books named on the command line, for every record alike.
+    books: Option<PathBuf>,
+    by_settings: Mutex<FxHashMap<Option<PathBuf>, Arc<Shop>>>,
+    by_folder: Mutex<FxHashMap<PathBuf, Arc<Shop>>>,
+}
+
+impl Shops {
+    /// No shop opened yet; with `books`, every record is judged by those.
+    #[must_use]
+    pub fn new(books: Option<PathBuf>) -> Shops {
+        Shops { books, by_settings: Mutex::default(), by_folder: Mutex::default() }
+    }
+
+    /// The shop a record belongs to: the books named for the run, or those of the `trochoid.yaml` in or above the
+    /// record's folder, or the shipped ones.
+    #[must_use]
+    pub fn of(&self, record: &Path) -> Arc<Shop> {
+        let folder = disk::folder_of(record);
+        if let Some(shop) = locked(&self.by_folder).get(&folder) {
+            return shop.clone();
+        }
+        let settings = match &self.books {
+            Some(books) => Some(books.clone()),
+            None => disk::find_upward(&folder, &settings::FILE_NAMES).map(|path| disk::from_here(&path)),
+        };
+        // Held while the books compile, so that two threads do not compile the same ones.
+        let mut by_settings = locked(&self.by_settings);
+        let shop = match by_settings.get(&settings) {
+            Some(shop) => shop.clone(),
+            None => {
+                let shop = Arc::new(match (&settings, &self.books) {
+                    (_, Some(books)) => open_books(books),
+                    (Some(settings), None) => open_settings(settings),
+                    (None, None) => Shop::shipped(),
+                });
+                by_settings.insert(settings, shop.clone());
+                shop
+            }
+        };
+        locked(&self.by_folder).insert(folder, shop.clone());
+        shop
+    }
+}
+
+/// A lock whatever happened to the thread that held it: the maps are whole after every insertion.
+fn locked<T>(mutex: &Mutex<T>) -> std::sync::MutexGuard<'_, T> {
+    mutex.lock().unwrap_or_else(std::sync::PoisonError::into_inner)
+}
+
+fn open_books(path: &Path) -> Shop {
+    let root = if disk::is_folder(path) { path.to_path_buf() } else { disk::folder_of(path) };
+    let mut gathering = Gathering::new(root);
+    add(&mut gathering, path, None);
+    Shop::of_trees(None, &gathering.trees, gathering.findings)
+}
+
+fn open_settings(path: &Path) -> Shop {
+    let (settings, findings) = settings::read(path);
+    let root = disk::folder_of(path);
+    let mut gathering = Gathering::new(root.clone());
+    gathering.findings = findings;
+    if settings.books.is_empty() && gathering.findings.is_empty() {
+        for name in shipped::names() {
+            gathering.shipped(name);
+        }
+    }
+    for book in &settings.books {
+        add(&mut gathering, &disk::normalise(&root.join(book)), settings.source.as_ref());
+    }
+    Shop::of_trees(settings.shop, &gathering.trees, gathering.findings)
+}
+
+/// Adds a book, or every book of a folder.
+fn add(gathering: &mut Gathering, path: &Path, named_in: Option<&Source>) {
+    let (books, findings) = if disk::exists(path) { disk::rulebooks_below(path) } else { (Vec::new(), Vec::new()) };
+    gathering.findings.extend(findings);
+    if books.is_empty() {
+        let place = named_in.map(|source| source.place(crate::text::Span::default()));
+        gathering.findings.push(wording::books_missing(path, place));
+    }
+    for book in books {
+        gathering.file(&book);
+    }
+}

@@ -172,8 +172,9 @@ impl<'a> Blame<'a> {
     fn word_kept(&self, here: Here<'_>) -> Option<Finding> {
         let token = here.token.filter(|_| words::is_kept(here.text))?;
         // At the head of the next line it is that line's mistake.
-        (here.index == self.start || !token.first)
-            .then(|| self.at(Code::WordUnexpected, wording::word_kept(here.text), token.span))
+        (here.index == self.start || !token.first).then(|| {
+            self.at(Code::WordUnexpected, wording::word_kept(here.text), token.span).help(wording::word_kept_help())
+        })
     }
 
     /// The word the line begins with: misspelt, in the wrong place, or none that begins anything.
@@ -370,7 +371,7 @@ impl<'a> Blame<'a> {
             return Some(wording::write_instead("=", ":"));
         }
         if self.expects(Rule::words) && here.token.is_some_and(|token| token.shape == Shape::Word) {
-            if self.text(self.start) == "generation" {
+            if matches!(self.text(self.start), "generation" | "basis") {
                 return Some(wording::generation_help());
             }
             let more = self.tokens.get(here.index + 1).is_some_and(|next| !next.first);
@@ -378,6 +379,23 @@ impl<'a> Blame<'a> {
         }
         if self.expects(Rule::close_paren) {
             return Some(wording::close_paren_help());
+        }
+        // Where one sign is all that can stand between two words, it was forgotten.
+        if !before.is_empty() && !gone {
+            let signs = [(Rule::equals, "="), (Rule::colon, ":"), (Rule::at_word, "at")];
+            let found = signs.into_iter().find(|(rule, _)| self.expects(*rule));
+            if let Some((_, sign)) = found {
+                return Some(wording::between_help(sign, before, here.text));
+            }
+        }
+        if self.expects(Rule::limit_word) && matches!(here.text, "at" | "above" | "below" | "exactly" | "not") {
+            return Some(wording::tier_help());
+        }
+        if matches!(before, "+" | "-" | "*" | "/" | "of" | "(" | "=" | "and" | "or") {
+            return Some(wording::value_help(before));
+        }
+        if self.text(here.index.saturating_sub(1)) == "limit" || self.text(here.index.saturating_sub(1)) == "standard" {
+            return Some(wording::a_range_help());
         }
         let listed = here.token.is_some_and(|token| matches!(token.shape, Shape::Word | Shape::Number));
         if self.expects(Rule::comma) && !gone && listed {

@@ -124,6 +124,8 @@ pub(super) fn literal(rule: Rule) -> Option<&'static str> {
         Rule::derive_word => "derive",
         Rule::optional_word => "optional",
         Rule::generation_word => "generation",
+        Rule::basis_word => "basis",
+        Rule::general_word => "general",
         Rule::follows_word => "follows",
         Rule::fitted_word => "fitted",
         Rule::replace_word => "replace",

@@ -215,6 +215,7 @@ impl<'a> Reader<'a> {
             Rule::set => lower.set(&pair).map(|it| Line::Item(Item::Set(it))),
             Rule::constant => lower.constant(&pair).map(|it| Line::Item(Item::Constant(it))),
             Rule::formula => lower.formula(&pair).map(|it| Line::Item(Item::Formula(it))),
+            Rule::general => lower.general_caution(&pair).map(|it| Line::Item(Item::Caution(it))),
             Rule::source => lower.source_named(&pair).map(|it| Line::Item(Item::Source(it))),
             Rule::extend => lower.extend(&pair).map(|it| Line::Item(Item::Extend(it))),
             Rule::part_head => {

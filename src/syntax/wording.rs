@@ -156,9 +156,8 @@ pub(super) fn stands_elsewhere(word: &str, place: &str) -> String {
 /// Where a word that begins or continues something belongs.
 pub(super) fn stands_where(word: &str) -> Option<&'static str> {
     Some(match word {
-        "rulebook" | "use" | "unit" | "class" | "formula" | "source" | "extend" | "generation" => {
-            "at the top of a book"
-        }
+        "rulebook" | "use" | "unit" | "class" | "formula" | "source" | "extend" | "generation" | "basis"
+        | "general" => "at the top of a book",
         "choice" => "at the top of a book, or as the type of a reading",
         "constant" => "at the top of a book or inside a generation",
         "part" => "at the top of a book or inside a part",
@@ -217,6 +216,30 @@ pub(super) fn date_shape(written: &str) -> String {
 pub(super) fn close_paren_help() -> String {
     "write ')' where the parenthesis ends".into()
 }
+pub(super) fn between_help(sign: &str, before: &str, after: &str) -> String {
+    format!("write `{sign}` between '{}' and '{}'", short(before), short(after))
+}
+
+pub(super) fn word_kept_help() -> String {
+    "take the declaration out for now; if the word is meant as a name, choose another name".into()
+}
+
+pub(super) fn tier_help() -> String {
+    "write `limit` before the range (worn as far as may be), or `standard` (as new)".into()
+}
+
+pub(super) fn value_help(before: &str) -> String {
+    match before {
+        "=" | "(" | "of" => format!("write a number with its unit or a name after '{before}'"),
+        _ => format!("write a number with its unit or a name after '{before}', or take '{before}' out"),
+    }
+}
+
+pub(super) fn a_range_help() -> String {
+    "a range is such as 0.12 to 0.21 mm, at least 0.10 mm, at most 1, 5 thou ± 1 thou, or the names that are right"
+        .into()
+}
+
 pub(super) fn comma_help(before: &str, after: &str) -> String {
     format!("write a comma between '{}' and '{}'", short(before), short(after))
 }

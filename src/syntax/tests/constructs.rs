@@ -288,3 +288,17 @@ fn a_unit_stands_on_the_line_of_its_number_and_rows_need_no_lines() {
     let tree = clean("generation g \"x\" {\n a\n limit\n at # how much\n most 1 +\n 2 mm\n}");
     assert_eq!(range(&rows(&tree)[0].limit.as_ref().unwrap().range), "<= (1 + 2_mm)");
 }
+
+#[test]
+fn a_basis_and_a_general_caution() {
+    let text =
+        "basis common_ground \"what all share\" { a limit at most 3 mm }\ngeneral caution \"Mind the springs\"\n";
+    let tree = clean(text);
+    let [Item::Generation(basis), Item::Caution(caution)] = &tree.items[..] else { panic!("{tree:?}") };
+    assert!(basis.basis);
+    assert_eq!(&*basis.name.text, "common_ground");
+    assert_eq!(&*caution.words.text, "Mind the springs");
+    assert_eq!(tree.source.slice(caution.span), "general caution \"Mind the springs\"");
+    let Item::Generation(other) = only_item("generation g \"x\" { }").1 else { panic!() };
+    assert!(!other.basis);
+}

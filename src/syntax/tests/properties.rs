@@ -16,6 +16,9 @@ class letter = A, B, C # ordered
 formula volume(e: mm, r: mm) : cm3 = 3 * sqrt(3) * e * r ^ 2
 constant ratio : number
 source handbook \"Author, Title\"
+general caution \"Springs\"
+basis ground \"shared\" {
+}
 part engine {
     duty : choice street, race
     part rotor at front, rear {
@@ -147,6 +150,6 @@ fn the_book_they_slip_in_is_without_mistakes() {
     let source = Source::new("book", format!("{HEADER}{BOOK}"));
     let (tree, findings) = parse(&source);
     assert!(findings.is_empty(), "{findings:?}");
-    assert_eq!(tree.items.len(), 9);
+    assert_eq!(tree.items.len(), 11);
     assert!(Grammar::parse(Rule::book, source.text()).is_ok());
 }

@@ -68,6 +68,8 @@ pub enum Item {
     Extend(Extend),
     /// `source NAME "…"`.
     Source(SourceDeclaration),
+    /// `general caution "…"`.
+    Caution(GeneralCaution),
     /// `generation NAME "…" follows NAME { … }`.
     Generation(GenerationDeclaration),
 }
@@ -271,9 +273,20 @@ pub struct SourceDeclaration {
     pub span: Span,
 }
 
-/// `generation NAME "DESCRIPTION" [follows NAME] { … }`.
+/// `general caution "WORDS"`: what to mind whenever something fails, whatever it is.
+#[derive(Clone, Debug)]
+pub struct GeneralCaution {
+    /// The words.
+    pub words: Words,
+    /// All of it.
+    pub span: Span,
+}
+
+/// `generation NAME "DESCRIPTION" [follows NAME] { … }`, or the same after `basis`.
 #[derive(Clone, Debug)]
 pub struct GenerationDeclaration {
+    /// Whether it stands after `basis`: it only serves others to follow, and no record is judged by it.
+    pub basis: bool,
     /// Its name, as records say it.
     pub name: Name,
     /// What it is, in technical words.

@@ -1,0 +1,255 @@
+//! The head of a record: which build, which generation, which gauges, which concessions.
+
+use super::walk::Binder;
+use super::{Concession, ConcessionRow, Gauge, wording};
+use crate::book::{Characteristic, Id, Member, Part, RangeKind};
+use crate::quantity::Date;
+use crate::record::{MapNode, Node, ScalarNode};
+use crate::text::Span;
+
+impl<'a> Binder<'a> {
+    pub(super) fn header(&mut self, map: MapNode<'a>) {
+        let mut generation = None;
+        let mut gauges = None;
+        for (key, value) in map.entries() {
+            match (key.text(), value) {
+                ("build", Node::Scalar(scalar)) if !scalar.text().is_empty() => {
+                    self.readings.build = Some(scalar.text().to_string());
+                }
+                ("finished", Node::Scalar(scalar)) => self.readings.finished = self.date("finished", scalar),
+                ("generation", Node::Scalar(scalar)) => generation = Some(scalar),
+                ("gauges", value) => gauges = Some(value),
+                (name @ ("build" | "finished" | "generation"), value) => {
+                    let finding = wording::scalar_needed(name, self.place(value.span()));
+                    self.say(finding);
+                }
+                _ => {}
+            }
+        }
+        match generation {
+            Some(scalar) if !scalar.text().trim().is_empty() => {
+                let name = scalar.text().trim();
+                let found = self.book.generation(name);
+                match found {
+                    Some(id) if !self.book.generations.get(id).basis => self.readings.generation = Some(id),
+                    _ => {
+                        let finding = wording::generation_unknown(self, name, found, self.place(scalar.span()));
+                        self.say(finding);
+                    }
+                }
+            }
+            other => {
+                let span = other
+                    .map_or(Span::new(map.span().start as usize, map.span().start as usize), |scalar| scalar.span());
+                let finding = wording::generation_missing(self, self.place(span));
+                self.say(finding);
+            }
+        }
+        if let Some(gauges) = gauges {
+            self.gauges(gauges);
+        }
+    }
+
+    fn date(&mut self, what: &str, scalar: ScalarNode<'a>) -> Option<Date> {
+        let date = Date::parse(scalar.text().trim());
+        if date.is_none() {
+            let finding = wording::date_unreadable(what, scalar.text(), self.place(scalar.span()));
+            self.say(finding);
+        }
+        date
+    }
+
+    fn gauges(&mut self, node: Node<'a>) {
+        let Node::Map(map) = node else {
+            let finding = wording::gauges_shape(self.place(node.span()));
+            self.say(finding);
+            return;
+        };
+        for (name, value) in map.entries() {
+            let mut gauge = Gauge {
+                name: name.text().to_string(),
+                uncertainty: None,
+                resolution: None,
+                range: None,
+                calibrated: None,
+                due: None,
+                span: name.span().to(value.span()),
+            };
+            let Node::Map(inner) = value else {
+                let finding = wording::gauges_shape(self.place(value.span()));
+                self.say(finding);
+                self.readings.gauges.push(gauge);
+                continue;
+            };
+            for (key, value) in inner.entries() {
+                match (key.text(), value) {
+                    ("uncertainty", Node::Scalar(scalar)) => {
+                        gauge.uncertainty = self.any_quantity("a gauge's uncertainty", scalar);
+                    }
+                    ("resolution", Node::Scalar(scalar)) => {
+                        gauge.resolution = self.any_quantity("a gauge's resolution", scalar);
+                    }
+                    ("range", Node::List(list)) if list.len() == 2 => {
+                        let ends: Vec<_> = list
+                            .items()
+                            .filter_map(|item| item.as_scalar())
+                            .filter_map(|scalar| self.any_quantity("a gauge's range", scalar))
+                            .collect();
+                        if let [low, high] = ends.as_slice() {
+                            gauge.range = Some((low.clone(), high.clone()));
+                        }
+                    }
+                    ("calibrated", Node::Scalar(scalar)) => gauge.calibrated = self.date("calibrated", scalar),
+                    ("due", Node::Scalar(scalar)) => gauge.due = self.date("due", scalar),
+                    ("kind" | "note", _) => {}
+                    (other, _) => {
+                        let finding = wording::gauge_key(other, self.place(key.span()));
+                        self.say(finding);
+                    }
+                }
+            }
+            self.readings.gauges.push(gauge);
+        }
+    }
+
+    pub(super) fn concessions(&mut self, map: MapNode<'a>) {
+        let Some(node) = map.get("concessions") else { return };
+        let Node::List(list) = node else {
+            let finding = wording::concessions_shape(self.place(node.span()));
+            self.say(finding);
+            return;
+        };
+        for item in list.items() {
+            match item {
+                Node::Map(map) => self.concession(map),
+                other => {
+                    let finding = wording::concessions_shape(self.place(other.span()));
+                    self.say(finding);
+                }
+            }
+        }
+    }
+
+    fn concession(&mut self, map: MapNode<'a>) {
+        let (mut row, mut because, mut by, mut until) = (None, None, None, None);
+        for (key, value) in map.entries() {
+            match (key.text(), value) {
+                ("row", Node::Scalar(scalar)) => row = Some(scalar),
+                ("because", Node::Scalar(scalar)) => because = Some(scalar.text().trim().to_string()),
+                ("by", Node::Scalar(scalar)) => by = Some(scalar.text().trim().to_string()),
+                ("until", Node::Scalar(scalar)) => match self.date("until", scalar) {
+                    Some(date) => until = Some(date),
+                    // A date nobody can read must not make a concession last for ever.
+                    None => return,
+                },
+                (other, _) => {
+                    let finding = wording::concession_key(other, self.place(key.span()));
+                    self.say(finding);
+                }
+            }
+        }
+        let (because, by) = (because.filter(|text| !text.is_empty()), by.filter(|text| !text.is_empty()));
+        let (Some(because), Some(by), Some(row)) = (&because, &by, row) else {
+            let finding =
+                wording::concession_unsigned(row.is_none(), because.is_none(), by.is_none(), self.place(map.span()));
+            self.say(finding);
+            return;
+        };
+        match self.concession_row(row.text().trim()) {
+            Some(found) => self.readings.concessions.push(Concession {
+                row: found,
+                because: because.clone(),
+                by: by.clone(),
+                until,
+                span: map.span(),
+                row_span: row.span(),
+            }),
+            None => {
+                let finding = wording::concession_unknown(self, row.text().trim(), self.place(row.span()));
+                self.say(finding);
+            }
+        }
+    }
+
+    /// What a concession's `row` leads to: the keys of a record from the top, positions named.
+    fn concession_row(&self, path: &str) -> Option<ConcessionRow> {
+        let book = self.book;
+        let mut part = book.root()?;
+        let mut steps = path.split('.').peekable();
+        if steps.peek() == Some(&&*book.parts.get(part).name) {
+            steps.next();
+        }
+        let mut instance = 0_usize;
+        // A row that compares the positions of a part is named without them.
+        let mut unpinned = false;
+        while let Some(step) = steps.next() {
+            match *book.parts.get(part).member_by_name.get(step)? {
+                Member::Part(inner) => {
+                    part = inner;
+                    let positions = &book.parts.get(part).position_by_name;
+                    if !positions.is_empty() {
+                        match steps.peek().and_then(|step| positions.get(*step)) {
+                            Some(position) => {
+                                steps.next();
+                                instance = instance * positions.len() + usize::from(*position);
+                            }
+                            None => unpinned = true,
+                        }
+                    }
+                }
+                Member::Characteristic(id) => {
+                    let station = match steps.next() {
+                        None => None,
+                        Some(name) => {
+                            let at = book.characteristics.get(id).stations().iter().position(|one| **one == *name)?;
+                            Some(u16::try_from(at).ok()?)
+                        }
+                    };
+                    if steps.next().is_some() || (unpinned && !self.compares(id)) {
+                        return None;
+                    }
+                    return Some(ConcessionRow {
+                        characteristic: id,
+                        instance: (!unpinned).then_some(instance),
+                        station,
+                    });
+                }
+            }
+        }
+        None
+    }
+
+    /// Whether the generation compares a characteristic's positions with each other.
+    fn compares(&self, id: Id<Characteristic>) -> bool {
+        self.generation().is_some_and(|generation| {
+            generation.rows.iter().any(|row| {
+                row.subject.characteristic == id
+                    && row.limit.as_ref().is_some_and(|limit| matches!(limit.kind, RangeKind::AllTheSame { .. }))
+            })
+        })
+    }
+}
+
+/// The names of a book's generations that a record may give.
+pub(super) fn generation_names(binder: &Binder<'_>) -> Vec<String> {
+    binder
+        .book
+        .generations
+        .iter()
+        .filter(|generation| !generation.basis)
+        .map(|generation| generation.name.to_string())
+        .collect()
+}
+
+/// Every path a record of a book can have: what did-you-mean chooses from.
+pub(super) fn all_paths(binder: &Binder<'_>) -> Vec<String> {
+    let book = binder.book;
+    let mut paths = Vec::new();
+    for (id, characteristic) in book.characteristics.entries() {
+        let part: Id<Part> = characteristic.part;
+        if let Some(generation) = binder.generation() {
+            paths.extend(book.instances(part, generation).iter().map(|positions| book.path(id, positions, None)));
+        }
+    }
+    paths
+}

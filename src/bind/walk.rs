@@ -1,0 +1,183 @@
+//! One walk over the record, part by part, each key looked up in the part it stands in.
+
+use super::{Reading, Readings, Slot, wording};
+use crate::book::{Book, Characteristic, Generation, Id, Member, Origin, Part};
+use crate::finding::Finding;
+use crate::record::{MapNode, Node, ScalarNode, Sheet};
+use crate::text::{Place, Source, Span};
+
+/// Keys at the top of a record that are about the build and not about a part.
+pub(super) const HEADER: [&str; 6] = ["build", "finished", "generation", "gauges", "concessions", "notes"];
+
+/// The work of reading one record.
+pub(super) struct Binder<'a> {
+    pub(super) book: &'a Book,
+    pub(super) source: &'a Source,
+    pub(super) readings: Readings,
+    pub(super) findings: Vec<Finding>,
+    /// The positions of the parts the walk is in, outermost first.
+    pub(super) positions: Vec<u16>,
+    /// The unit found last: readings come in runs of one unit.
+    pub(super) last_unit: Option<(&'a str, &'a crate::quantity::Unit)>,
+}
+
+pub(super) fn bind(book: &Book, sheet: &Sheet, source: &Source) -> (Readings, Vec<Finding>) {
+    let readings = Readings {
+        build: None,
+        finished: None,
+        generation: None,
+        gauges: Vec::new(),
+        concessions: Vec::new(),
+        slots: vec![Slot::Absent; book.slot_count],
+        taken: Vec::with_capacity(book.slot_count.min(512)),
+        source: source.clone(),
+    };
+    let mut binder = Binder { book, source, readings, findings: Vec::new(), positions: Vec::new(), last_unit: None };
+    match sheet.root() {
+        Some(Node::Map(map)) => {
+            binder.header(map);
+            if let Some(root) = book.root() {
+                binder.members(root, 0, map);
+            }
+            binder.concessions(map);
+        }
+        Some(other) => binder.say(wording::not_a_record(source.place(other.span()))),
+        None => {}
+    }
+    (binder.readings, binder.findings)
+}
+
+impl<'a> Binder<'a> {
+    pub(super) fn say(&mut self, finding: Finding) {
+        self.findings.push(finding);
+    }
+
+    pub(super) fn place(&self, span: Span) -> Place {
+        self.source.place(span)
+    }
+
+    pub(super) fn generation(&self) -> Option<&'a Generation> {
+        let book = self.book;
+        self.readings.generation.map(|id| book.generations.get(id))
+    }
+
+    /// The part the walk is in, in words: "rotor front"; nothing for the whole machine.
+    pub(super) fn part_words(&self, part: Id<Part>) -> String {
+        self.book.part_path(part, &self.positions, " ").replace('_', " ")
+    }
+
+    /// Everything written in one instance of a part.
+    fn members(&mut self, part: Id<Part>, instance: usize, map: MapNode<'a>) {
+        let here = self.book.parts.get(part);
+        for (key, value) in map.entries() {
+            match here.member_by_name.get(key.text()) {
+                Some(Member::Characteristic(id)) => {
+                    let characteristic = self.book.characteristics.get(*id);
+                    match &characteristic.origin {
+                        Origin::Derived(_) => {
+                            let finding = wording::worked_out(self, characteristic, self.place(key.span()));
+                            self.say(finding);
+                        }
+                        Origin::Reading { stations, .. } if stations.is_empty() => {
+                            self.reading(characteristic, characteristic.slot(instance, 0), None, value, key);
+                        }
+                        Origin::Reading { .. } => self.stations(characteristic, instance, value, key),
+                    }
+                }
+                Some(Member::Part(id)) => self.part(*id, instance, value, key),
+                None if here.parent.is_none() && HEADER.contains(&key.text()) => {}
+                None => {
+                    let finding = wording::key_unknown(self, part, key.text(), self.place(key.span()));
+                    self.say(finding);
+                }
+            }
+        }
+    }
+
+    /// A part in the part the walk is in.
+    fn part(&mut self, id: Id<Part>, instance: usize, value: Node<'a>, key: ScalarNode<'a>) {
+        let part = self.book.parts.get(id);
+        let Node::Map(map) = value else {
+            let finding = wording::part_shape(self, id, value, key, self.place(value.span()));
+            self.say(finding);
+            return;
+        };
+        if part.positions.is_empty() {
+            self.members(id, instance, map);
+            return;
+        }
+        for (at, inner) in map.entries() {
+            let Some(position) = part.position_by_name.get(at.text()).copied() else {
+                let finding = wording::place_unknown(self, id, at.text(), self.place(at.span()));
+                self.say(finding);
+                continue;
+            };
+            if let Some(generation) = self.generation()
+                && !generation.has(id, position)
+            {
+                let finding = wording::not_fitted(self, id, at.text(), generation, self.place(at.span()));
+                self.say(finding);
+                continue;
+            }
+            self.positions.push(position);
+            let instance = instance * part.positions.len() + usize::from(position);
+            match inner {
+                Node::Map(map) => self.members(id, instance, map),
+                other => {
+                    let finding = wording::part_shape(self, id, other, at, self.place(other.span()));
+                    self.say(finding);
+                }
+            }
+            self.positions.pop();
+        }
+    }
+
+    /// A reading taken at named places.
+    fn stations(&mut self, characteristic: &'a Characteristic, instance: usize, value: Node<'a>, key: ScalarNode<'a>) {
+        let Node::Map(map) = value else {
+            if let Node::Scalar(scalar) = value
+                && scalar.text() == "unknown"
+            {
+                for station in 0..characteristic.slots_each() {
+                    self.put(characteristic.slot(instance, station), Slot::Unknown(scalar.span()));
+                }
+                return;
+            }
+            let finding = wording::stations_shape(self, characteristic, self.place(value.span()));
+            self.say(finding);
+            for station in 0..characteristic.slots_each() {
+                self.put(characteristic.slot(instance, station), Slot::Unusable(value.span()));
+            }
+            return;
+        };
+        let _ = key;
+        for (at, inner) in map.entries() {
+            match characteristic.stations().iter().position(|name| **name == *at.text()) {
+                Some(station) => {
+                    let slot = characteristic.slot(instance, station);
+                    self.reading(characteristic, slot, Some(station), inner, at);
+                }
+                None => {
+                    let finding = wording::station_unknown(self, characteristic, at.text(), self.place(at.span()));
+                    self.say(finding);
+                }
+            }
+        }
+    }
+
+    pub(super) fn put(&mut self, slot: usize, what: Slot) {
+        if let Some(entry) = self.readings.slots.get_mut(slot) {
+            *entry = what;
+        }
+    }
+
+    /// Keeps readings as a slot's.
+    pub(super) fn keep(&mut self, slot: usize, readings: impl IntoIterator<Item = Reading>) {
+        let first = self.readings.taken.len();
+        self.readings.taken.extend(readings);
+        let count = self.readings.taken.len() - first;
+        if let (Ok(first), Ok(count)) = (u32::try_from(first), u32::try_from(count)) {
+            self.put(slot, Slot::Taken { first, count });
+        }
+    }
+}

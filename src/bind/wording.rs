@@ -1,0 +1,422 @@
+//! Every sentence of the room `bind`.
+
+use super::header::{all_paths, generation_names};
+use super::reading::KEYS;
+use super::walk::{Binder, HEADER};
+pub(super) use super::wording_number::{number_trouble, plain_trouble};
+use crate::book::{Book, Characteristic, Count, Generation, Id, Kind, NameSet, Part};
+use crate::finding::{Code, Finding, nearest};
+use crate::quantity::Dimension;
+use crate::record::{Node, ScalarNode};
+use crate::text::Place;
+
+/// "a, b or c".
+fn list<'a>(names: impl IntoIterator<Item = &'a str>, last: &str) -> String {
+    let names: Vec<&str> = names.into_iter().collect();
+    match names.as_slice() {
+        [] => String::new(),
+        [one] => (*one).to_string(),
+        [most @ .., end] => format!("{} {last} {end}", most.join(", ")),
+    }
+}
+
+pub(super) fn did_you_mean(found: Option<&str>) -> Option<String> {
+    found.map(|name| format!("did you mean `{name}`?"))
+}
+
+/// Text of a record in a message: long ones are cut, since nobody reads ten thousand digits.
+pub(super) fn short(text: &str) -> String {
+    const MOST: usize = 24;
+    match text.char_indices().nth(MOST) {
+        Some((at, _)) => format!("{}…", text.get(..at).unwrap_or("")),
+        None => text.to_string(),
+    }
+}
+
+/// "rotor front: width", "width at plug_side", "end play".
+pub(super) fn subject(binder: &Binder<'_>, characteristic: &Characteristic, station: Option<usize>) -> String {
+    let part = binder.part_words(characteristic.part);
+    let name = characteristic.name.replace('_', " ");
+    let station = station.and_then(|station| characteristic.stations().get(station));
+    let at = station.map(|name| format!(" at {}", name.replace('_', " "))).unwrap_or_default();
+    if part.is_empty() { format!("{name}{at}") } else { format!("{part}: {name}{at}") }
+}
+
+fn part_prefix(binder: &Binder<'_>, part: Id<Part>) -> String {
+    let words = binder.part_words(part);
+    if words.is_empty() { String::new() } else { format!("{words}: ") }
+}
+
+pub(super) fn dimension_words(dimension: Dimension) -> String {
+    if dimension.is_number() {
+        return "a plain number".into();
+    }
+    let name = dimension.name();
+    let article = if name.starts_with(['a', 'e', 'i', 'o', 'u']) { "an" } else { "a" };
+    format!("{article} {name}")
+}
+
+/// An example of what a reading looks like.
+fn example(book: &Book, characteristic: &Characteristic) -> String {
+    match characteristic.kind {
+        Kind::Quantity(_) => match &characteristic.unit {
+            Some(unit) => format!("a number and a unit, such as `12.5 {}`", unit.symbol),
+            None => "a number".into(),
+        },
+        Kind::Names(set) => list(book.sets.get(set).names.iter().map(|name| &**name), "or"),
+        Kind::YesNo => "yes or no".into(),
+        Kind::Text => "a few words".into(),
+    }
+}
+
+pub(super) fn not_a_record(place: Place) -> Finding {
+    Finding::new(Code::ShapeWrong, "a record is a map of keys and values, and this is not one")
+        .at(place, "no keys here")
+        .help("begin with `build: NAME` and `generation: NAME`, one key on each line")
+}
+
+pub(super) fn key_unknown(binder: &Binder<'_>, part: Id<Part>, key: &str, place: Place) -> Finding {
+    let book = binder.book;
+    let here = book.parts.get(part);
+    let members: Vec<&str> = here.members.iter().map(|(name, _)| &**name).collect();
+    let at_top = here.parent.is_none();
+    let known = members.iter().copied().chain(HEADER.into_iter().filter(|_| at_top));
+    let elsewhere = book.parts.iter().find(|other| other.member_by_name.contains_key(key));
+    let help = did_you_mean(nearest(key, known)).or_else(|| {
+        elsewhere.map(|other| {
+            if other.parent.is_none() {
+                format!("`{key}` belongs at the top of the record, not under {}", here.name)
+            } else {
+                format!("`{key}` belongs under {}", other.name)
+            }
+        })
+    });
+    let help = help
+        .or_else(|| (!members.is_empty() && members.len() <= 12).then(|| format!("it has {}", list(members, "and"))));
+    Finding::new(Code::KeyUnknown, format!("{}no book knows a `{}` here", part_prefix(binder, part), short(key)))
+        .at(place, "unknown key")
+        .maybe_help(help)
+}
+
+pub(super) fn worked_out(binder: &Binder<'_>, characteristic: &Characteristic, place: Place) -> Finding {
+    Finding::new(
+        Code::KeyUnknown,
+        format!("{} is worked out from other readings, not measured", subject(binder, characteristic, None)),
+    )
+    .at(place, "worked out")
+    .since(characteristic.place.clone(), "declared here")
+    .help("remove it; the readings it is worked out from are enough")
+}
+
+pub(super) fn part_shape(
+    binder: &Binder<'_>,
+    part: Id<Part>,
+    value: Node<'_>,
+    key: ScalarNode<'_>,
+    place: Place,
+) -> Finding {
+    let part = binder.book.parts.get(part);
+    let inside = if part.positions.is_empty() || part.position_by_name.contains_key(key.text()) {
+        list(part.members.iter().map(|(name, _)| &**name).take(6), "and")
+    } else {
+        list(part.positions.iter().map(|name| &**name).take(12), "and")
+    };
+    let empty = matches!(value, Node::Scalar(scalar) if scalar.text().is_empty());
+    let place = if empty { binder.place(key.span()) } else { place };
+    let what = if empty { "nothing is written under it" } else { "it is a part, and holds keys of its own" };
+    Finding::new(Code::ShapeWrong, format!("{}: {what}", key.text()))
+        .at(place, if empty { "empty" } else { "not a part" })
+        .help(format!("indent below it what it has: {inside}"))
+}
+
+pub(super) fn place_unknown(binder: &Binder<'_>, part: Id<Part>, name: &str, place: Place) -> Finding {
+    let part = binder.book.parts.get(part);
+    let positions = part.positions.iter().map(|name| &**name);
+    let member = part.member_by_name.contains_key(name);
+    let help = if member {
+        format!("say first which {}: {}", part.name, list(positions, "or"))
+    } else {
+        did_you_mean(nearest(name, positions.clone())).unwrap_or_else(|| format!("it has {}", list(positions, "and")))
+    };
+    Finding::new(Code::PlaceUnknown, format!("{} has no position `{}`", part.name.replace('_', " "), short(name)))
+        .at(place, "no such position")
+        .help(help)
+}
+
+pub(super) fn not_fitted(
+    binder: &Binder<'_>,
+    id: Id<Part>,
+    name: &str,
+    generation: &Generation,
+    place: Place,
+) -> Finding {
+    let part = binder.book.parts.get(id);
+    let fitted = generation.positions(id, part.positions.len());
+    let names = fitted.iter().filter_map(|number| part.positions.get(usize::from(*number))).map(|name| &**name);
+    Finding::new(
+        Code::NotFitted,
+        format!("generation {} has no {} at {name}", generation.name, part.name.replace('_', " ")),
+    )
+    .at(place, "not fitted")
+    .since(generation.place.clone(), "the generation")
+    .help(format!("it has {}; check the generation named at the top", list(names, "and")))
+}
+
+pub(super) fn stations_shape(binder: &Binder<'_>, characteristic: &Characteristic, place: Place) -> Finding {
+    let stations = list(characteristic.stations().iter().map(|name| &**name), "and");
+    Finding::new(
+        Code::ShapeWrong,
+        format!("{} is taken at {stations}, each by itself", subject(binder, characteristic, None)),
+    )
+    .at(place, "which station?")
+    .since(characteristic.place.clone(), "declared here")
+    .help(format!(
+        "write `{{ {} }}`",
+        characteristic.stations().iter().map(|name| format!("{name}: …")).collect::<Vec<_>>().join(", ")
+    ))
+}
+
+pub(super) fn station_unknown(
+    binder: &Binder<'_>,
+    characteristic: &Characteristic,
+    name: &str,
+    place: Place,
+) -> Finding {
+    let stations = characteristic.stations().iter().map(|name| &**name);
+    let help = did_you_mean(nearest(name, stations.clone()))
+        .unwrap_or_else(|| format!("it is taken at {}", list(stations, "and")));
+    Finding::new(
+        Code::PlaceUnknown,
+        format!("{} is not taken at `{}`", subject(binder, characteristic, None), short(name)),
+    )
+    .at(place, "no such station")
+    .since(characteristic.place.clone(), "declared here")
+    .help(help)
+}
+
+pub(super) fn nothing_written(
+    binder: &Binder<'_>,
+    characteristic: &Characteristic,
+    station: Option<usize>,
+    place: Place,
+) -> Finding {
+    Finding::new(
+        Code::ShapeWrong,
+        format!("{}: nothing is written after the colon", subject(binder, characteristic, station)),
+    )
+    .at(place, "no value")
+    .help("write the reading; or `unknown` if it was looked for and cannot be read; or remove the line")
+}
+
+pub(super) fn list_in_list(binder: &Binder<'_>, characteristic: &Characteristic, place: Place) -> Finding {
+    Finding::new(
+        Code::ShapeWrong,
+        format!("{}: a list of readings holds readings, not lists", subject(binder, characteristic, None)),
+    )
+    .at(place, "list in list")
+    .help("write all readings in one list")
+}
+
+pub(super) fn no_readings(binder: &Binder<'_>, characteristic: &Characteristic, place: Place) -> Finding {
+    Finding::new(Code::ShapeWrong, format!("{}: the list of readings is empty", subject(binder, characteristic, None)))
+        .at(place, "no readings")
+        .help("write the readings, or remove the line")
+}
+
+pub(super) fn no_value(binder: &Binder<'_>, characteristic: &Characteristic, place: Place) -> Finding {
+    Finding::new(Code::ShapeWrong, format!("{}: no `value` is written", subject(binder, characteristic, None)))
+        .at(place, "no value")
+        .help(format!("a reading is {}, or `{{ value: …, gauge: … }}`", example(binder.book, characteristic)))
+}
+
+pub(super) fn reading_key(binder: &Binder<'_>, characteristic: &Characteristic, key: &str, place: Place) -> Finding {
+    let help = did_you_mean(nearest(key, KEYS)).unwrap_or_else(|| format!("a reading may say {}", list(KEYS, "and")));
+    Finding::new(
+        Code::KeyUnknown,
+        format!("{}: a reading does not say `{}`", subject(binder, characteristic, None), short(key)),
+    )
+    .at(place, "unknown key")
+    .help(help)
+}
+
+pub(super) fn scalar_needed(what: &str, place: Place) -> Finding {
+    Finding::new(Code::ShapeWrong, format!("`{what}` is one value, and this is not")).at(place, "one value needed")
+}
+
+pub(super) fn gauge_unknown(binder: &Binder<'_>, name: &str, place: Place) -> Finding {
+    let names: Vec<&str> = binder.readings.gauges.iter().map(|gauge| &*gauge.name).collect();
+    let help = did_you_mean(nearest(name, names.iter().copied())).unwrap_or_else(|| {
+        format!(
+            "list it under `gauges`, with its uncertainty and the day it is due: `{name}: {{ uncertainty: …, due: … }}`"
+        )
+    });
+    Finding::new(Code::GaugeUnknown, format!("the record lists no gauge `{}`", short(name)))
+        .at(place, "not listed")
+        .help(help)
+}
+
+pub(super) fn readings_count(
+    binder: &Binder<'_>,
+    characteristic: &Characteristic,
+    station: Option<usize>,
+    given: usize,
+    asked: Count,
+    place: Place,
+) -> Finding {
+    let asked_words = match asked {
+        Count { least: 1, most: Some(1) } => "one reading".to_string(),
+        Count { least, most: Some(most) } if least == most => format!("exactly {least} readings"),
+        Count { least, .. } => format!("{least} readings or more"),
+    };
+    let finding = Finding::new(
+        Code::ReadingsCount,
+        format!("{}: {asked_words} asked for, {given} given", subject(binder, characteristic, station)),
+    )
+    .at(place, format!("{given} given"))
+    .since(characteristic.place.clone(), "declared here");
+    if given < usize::from(asked.least) {
+        finding.help("take it again and write the readings as a list: `[…, …]`")
+    } else if asked == Count::ONE {
+        finding.help("write the one reading that counts; until then it is taken as not measured")
+    } else {
+        finding.help("leave out those that do not count")
+    }
+}
+
+pub(super) fn word_unknown(
+    binder: &Binder<'_>,
+    characteristic: &Characteristic,
+    set: Id<NameSet>,
+    text: &str,
+    place: Place,
+) -> Finding {
+    let set = binder.book.sets.get(set);
+    let names = set.names.iter().map(|name| &**name);
+    let help =
+        did_you_mean(nearest(text, names.clone())).unwrap_or_else(|| format!("it is one of {}", list(names, "or")));
+    Finding::new(Code::WordUnknown, format!("{} cannot be `{}`", subject(binder, characteristic, None), short(text)))
+        .at(place, "not among them")
+        .since(set.place.clone(), "declared here")
+        .help(help)
+}
+
+pub(super) fn yes_no_unknown(
+    binder: &Binder<'_>,
+    characteristic: &Characteristic,
+    text: &str,
+    place: Place,
+) -> Finding {
+    let near = match text.to_lowercase().as_str() {
+        "yes" | "y" | "true" | "on" => Some("yes"),
+        "no" | "n" | "false" | "off" => Some("no"),
+        _ => None,
+    };
+    Finding::new(
+        Code::WordUnknown,
+        format!("{} is yes or no, and not `{}`", subject(binder, characteristic, None), short(text)),
+    )
+    .at(place, "neither")
+    .help(near.map_or_else(|| "write `yes` or `no`".to_string(), |word| format!("write `{word}`")))
+}
+
+pub(super) fn generation_missing(binder: &Binder<'_>, place: Place) -> Finding {
+    let names = generation_names(binder);
+    Finding::new(
+        Code::GenerationMissing,
+        "the record does not say which generation the engine is, so nothing is judged",
+    )
+    .at(place, "no generation")
+    .help(if names.is_empty() {
+        "add `generation: NAME`; the books declare none".to_string()
+    } else {
+        format!("add `generation:` with one of {}", list(names.iter().map(String::as_str), "or"))
+    })
+}
+
+pub(super) fn generation_unknown(
+    binder: &Binder<'_>,
+    name: &str,
+    basis: Option<Id<Generation>>,
+    place: Place,
+) -> Finding {
+    let names = generation_names(binder);
+    let known = names.iter().map(String::as_str);
+    if let Some(id) = basis {
+        return Finding::new(
+            Code::GenerationUnknown,
+            format!("`{name}` is what generations have in common, not one of them; nothing is judged"),
+        )
+        .at(place, "a basis only")
+        .since(binder.book.generations.get(id).place.clone(), "declared here")
+        .help(format!("name one of {}", list(known, "or")));
+    }
+    let help = did_you_mean(nearest(name, known.clone()))
+        .unwrap_or_else(|| format!("the books declare {}", list(known, "and")));
+    Finding::new(
+        Code::GenerationUnknown,
+        format!("no book declares a generation `{}`, so nothing is judged", short(name)),
+    )
+    .at(place, "not declared")
+    .help(help)
+}
+
+pub(super) fn date_unreadable(what: &str, text: &str, place: Place) -> Finding {
+    Finding::new(Code::DateUnreadable, format!("{what}: `{}` is no day of the calendar", short(text)))
+        .at(place, "not a date")
+        .help("write year, month and day: `2026-04-18`")
+}
+
+pub(super) fn gauges_shape(place: Place) -> Finding {
+    Finding::new(Code::ShapeWrong, "gauges are listed by name, each with what its calibration says")
+        .at(place, "not a gauge")
+        .help("write `gauges:` and below it `NAME: { uncertainty: 2 um, calibrated: 2026-01-12, due: 2027-01-12 }`")
+}
+
+pub(super) fn gauge_key(key: &str, place: Place) -> Finding {
+    const GAUGE_KEYS: [&str; 7] = ["uncertainty", "resolution", "range", "calibrated", "due", "kind", "note"];
+    let near = nearest(key, GAUGE_KEYS);
+    Finding::new(Code::KeyUnknown, format!("a gauge does not say `{}` so", short(key))).at(place, "unknown key").help(
+        match near {
+            Some("range") => "a range is a list of its two ends: `range: [50 mm, 75 mm]`".to_string(),
+            near => did_you_mean(near).unwrap_or_else(|| format!("a gauge may say {}", list(GAUGE_KEYS, "and"))),
+        },
+    )
+}
+
+pub(super) fn concessions_shape(place: Place) -> Finding {
+    Finding::new(Code::ShapeWrong, "concessions are a list, each with `row`, `because` and `by`")
+        .at(place, "not a concession")
+        .help("write `concessions:` and below it `- row: rotor.front.side_clearance`, with `because:` and `by:` under `row`")
+}
+
+pub(super) fn concession_key(key: &str, place: Place) -> Finding {
+    const CONCESSION_KEYS: [&str; 4] = ["row", "because", "by", "until"];
+    let help = did_you_mean(nearest(key, CONCESSION_KEYS))
+        .unwrap_or_else(|| format!("a concession says {}", list(CONCESSION_KEYS, "and")));
+    Finding::new(Code::KeyUnknown, format!("a concession does not say `{}`", short(key)))
+        .at(place, "unknown key")
+        .help(help)
+}
+
+pub(super) fn concession_unsigned(row: bool, because: bool, by: bool, place: Place) -> Finding {
+    let lacking = [(row, "which row it is for (`row`)"), (because, "why (`because`)"), (by, "who signed it (`by`)")];
+    let lacking = list(lacking.into_iter().filter(|(lacks, _)| *lacks).map(|(_, words)| words), "and");
+    Finding::new(Code::ConcessionUnsigned, format!("a concession does not say {lacking}, and does not count"))
+        .at(place, "does not count")
+        .help("a concession has `row`, `because` and `by`, and may have `until`")
+}
+
+pub(super) fn concession_unknown(binder: &Binder<'_>, path: &str, place: Place) -> Finding {
+    let paths = all_paths(binder);
+    let near = nearest(path, paths.iter().map(String::as_str));
+    let finding = Finding::new(
+        Code::ConcessionUnknown,
+        format!("the concession is for `{}`, and there is nothing of that name", short(path)),
+    )
+    .at(place, "leads nowhere");
+    finding.maybe_help(did_you_mean(near).or_else(|| {
+        let last = path.rsplit('.').next().unwrap_or(path);
+        let example = paths.iter().find(|one| one.rsplit('.').next() == Some(last)).or_else(|| paths.first())?;
+        Some(format!("name the part, its position and what is judged, such as `{example}`"))
+    }))
+}

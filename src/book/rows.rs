@@ -1,0 +1,204 @@
+//! Rows: what a characteristic may be, checked against its kind and, where numbers are known, against each other.
+
+use super::check::{Checker, collected_kind};
+use super::compile::Draft;
+use super::evaluate::{Impossible, evaluate};
+use super::expression::{Kind, Range, RangeKind, Selector};
+use super::{Bound, Generation, Reach, Row, Texts, wording};
+use crate::quantity::{Band, End};
+use crate::syntax::tree::{self, RowWord};
+use crate::text::Source;
+use std::sync::Arc;
+
+impl Draft {
+    /// A row checked by itself; whether it repeats or replaces another is the generation's business.
+    pub(super) fn checked_row(&mut self, generation: &Generation, row: &tree::Row, source: &Source) -> Option<Row> {
+        let Some(root) = self.book.root() else {
+            let finding = wording::no_root(source.place(row.span));
+            self.say(finding);
+            return None;
+        };
+        let texts = self.texts(&row.texts, source);
+        let subject = self.checker(source, Some(root), &[]).subject(&row.path)?;
+        let characteristic = self.book.characteristics.get(subject.characteristic).clone();
+        let place = source.place(row.span);
+        let path = path_text(row);
+        let all_the_same =
+            row.limit.as_ref().is_some_and(|limit| matches!(limit.range.kind, tree::RangeKind::AllTheSame { .. }));
+        let many = is_many(&characteristic, &subject);
+        let kind = match (row.word, many) {
+            (Some((_, word)), false) => {
+                let finding = wording::row_word_idle(&path, source.place(word));
+                self.say(finding);
+                return None;
+            }
+            (None, true) if !all_the_same => {
+                let finding = wording::row_needs_word(&path, source.place(row.path.span), &characteristic.place);
+                self.say(finding);
+                return None;
+            }
+            (None, _) | (Some((RowWord::Each, _)), true) => characteristic.kind,
+            (Some((RowWord::Collect(collector), word)), true) => {
+                let Some(kind) = collected_kind(&self.book, collector, characteristic.kind) else {
+                    let finding =
+                        wording::collection_impossible(&self.book, collector, characteristic.kind, source.place(word));
+                    self.say(finding);
+                    return None;
+                };
+                kind
+            }
+        };
+        if row.standard.is_none() && row.limit.is_none() {
+            let finding = wording::row_without_range(&path, place);
+            self.say(finding);
+            return None;
+        }
+        // Bounds and conditions are looked up from the part the row is about.
+        let mut checker = self.checker(source, Some(characteristic.part), &[]);
+        let standard = tier(&mut checker, row.standard.as_ref(), kind);
+        let limit = tier(&mut checker, row.limit.as_ref(), kind);
+        let condition = row.condition.as_ref().map(|condition| checker.condition(condition));
+        let (standard, limit) = (standard?, limit?);
+        let condition = match condition {
+            Some(condition) => Some(Arc::new(condition?)),
+            None => None,
+        };
+        if let Some(Range { kind: RangeKind::AllTheSame { across }, place }) = &limit {
+            let chain = &self.book.parts.get(characteristic.part).positioned;
+            if !chain.contains(across) {
+                let finding = wording::across_elsewhere(&self.book, *across, &path, place.clone());
+                self.say(finding);
+                return None;
+            }
+        }
+        Some(Row {
+            subject,
+            word: row.word.map(|(word, _)| word),
+            standard,
+            limit,
+            advisory: row.advisory.is_some(),
+            condition,
+            texts: filled(texts, &characteristic.texts),
+            path: path.into(),
+            place: place.clone(),
+            history: vec![super::Change { kind: super::ChangeKind::Declared, by: generation.name.clone(), place }],
+        })
+    }
+
+    /// What can be proved of a generation's ranges without a record: none is empty, each standard lies in its limit,
+    /// every constant they need is given, and every position they name is fitted.
+    pub(super) fn check_ranges(&mut self, generation: &Generation) {
+        for row in &generation.rows {
+            let chain =
+                self.book.parts.get(self.book.characteristics.get(row.subject.characteristic).part).positioned.clone();
+            for (part, selector) in chain.iter().zip(&row.subject.selectors) {
+                if let Selector::At(position) = selector
+                    && !generation.has(*part, *position)
+                {
+                    let finding = wording::row_not_fitted(&self.book, *part, *position, row, generation);
+                    self.say(finding);
+                }
+            }
+            let standard = row.standard.as_ref().and_then(|range| self.known_band(generation, row, range));
+            let limit = row.limit.as_ref().and_then(|range| self.known_band(generation, row, range));
+            for (range, band) in [(&row.standard, &standard), (&row.limit, &limit)] {
+                if let (Some(range), Some(band)) = (range, band)
+                    && band.is_empty()
+                {
+                    let finding = wording::range_empty(&row.path, range.place.clone(), generation, row);
+                    self.say(finding);
+                }
+            }
+            if let (Some(standard), Some(limit), Some(standard_range), Some(limit_range)) =
+                (&standard, &limit, &row.standard, &row.limit)
+                && !standard.is_empty()
+                && !limit.is_empty()
+                && limit.holds(standard) != Some(true)
+            {
+                let unit = self.book.characteristics.get(row.subject.characteristic).unit.clone();
+                let finding = wording::standard_outside_limit(
+                    row,
+                    (&standard_range.place, standard),
+                    (&limit_range.place, limit),
+                    unit.as_ref(),
+                );
+                self.say(finding);
+            }
+            if let (
+                Some(Range { kind: RangeKind::Names(standard), place: standard_place }),
+                Some(Range { kind: RangeKind::Names(limit), place: limit_place }),
+            ) = (&row.standard, &row.limit)
+                && !standard.iter().all(|name| limit.contains(name))
+            {
+                let finding = wording::standard_names_outside_limit(row, standard_place, limit_place);
+                self.say(finding);
+            }
+        }
+    }
+
+    /// The band of a range whose bounds need no record.
+    fn known_band(&mut self, generation: &Generation, row: &Row, range: &Range) -> Option<Band> {
+        let RangeKind::Band { low, high } = &range.kind else { return None };
+        let low = self.known_end(generation, row, low.as_ref())?;
+        let high = self.known_end(generation, row, high.as_ref())?;
+        Some(Band { low, high })
+    }
+
+    fn known_end(&mut self, generation: &Generation, row: &Row, bound: Option<&Bound>) -> Option<Option<End>> {
+        let Some(bound) = bound else { return Some(None) };
+        match evaluate(&self.book, Some(generation), &bound.value) {
+            Ok(value) => Some(Some(End { value, closed: bound.closed })),
+            Err(Impossible::NeedsRecord) => None,
+            Err(Impossible::Arithmetic(place)) => {
+                let finding = wording::arithmetic_impossible(place);
+                self.say(finding);
+                None
+            }
+            // What a basis leaves to those that follow it is asked of them.
+            Err(Impossible::NoConstant(_)) if generation.basis => None,
+            Err(Impossible::NoConstant(id)) => {
+                let finding = wording::constant_missing(&self.book, id, Some(&generation.name), row.place.clone());
+                self.say(finding);
+                None
+            }
+        }
+    }
+}
+
+/// A tier's range: `Some(None)` where the tier is not there, `None` where it did not check.
+fn tier(checker: &mut Checker<'_>, tier: Option<&tree::Tier>, kind: Kind) -> Option<Option<Range>> {
+    match tier {
+        None => Some(None),
+        Some(tier) => checker.range(&tier.range, kind, Some(())).map(Some),
+    }
+}
+
+/// Whether one instance of a row's subject can be several values.
+fn is_many(characteristic: &super::Characteristic, subject: &Reach) -> bool {
+    match &characteristic.origin {
+        super::Origin::Reading { stations, count, .. } => {
+            (!stations.is_empty() && subject.station.is_none()) || *count != super::Count::ONE
+        }
+        super::Origin::Derived(_) => false,
+    }
+}
+
+/// The row's subject as a book writes it, word included.
+fn path_text(row: &tree::Row) -> String {
+    let path = row.path.segments.iter().map(|segment| &*segment.text).collect::<Vec<_>>().join(".");
+    match row.word {
+        None => path,
+        Some((RowWord::Each, _)) => format!("each of {path}"),
+        Some((RowWord::Collect(collector), _)) => format!("{} of {path}", collector.word()),
+    }
+}
+
+/// A row's sentences, those of its characteristic where it has none of its own.
+fn filled(own: Texts, inherited: &Texts) -> Texts {
+    Texts {
+        because: own.because.or_else(|| inherited.because.clone()),
+        remedy: own.remedy.or_else(|| inherited.remedy.clone()),
+        caution: own.caution.or_else(|| inherited.caution.clone()),
+        provenance: own.provenance.or_else(|| inherited.provenance.clone()),
+    }
+}

@@ -1,0 +1,158 @@
+//! What may be asked for on the command line, with the help that teaches it. Refuses to do any of it.
+
+use crate::judge::{Grade, GradeSet};
+use crate::report::Format;
+use clap::builder::{PossibleValuesParser, TypedValueParser};
+use clap::{Args, Parser, Subcommand, ValueEnum};
+use std::path::PathBuf;
+
+/// Everything on the command line.
+#[derive(Parser, Debug)]
+#[command(
+    name = "trochoid",
+    version,
+    about = "Judges the measurement record of a rebuilt rotary engine against rulebooks a shop writes itself",
+    arg_required_else_help = true,
+    disable_help_subcommand = true,
+    after_help = "Example:\n  trochoid check builds/        judge every record below a folder\n\n\
+                  `trochoid check --help` has the rest."
+)]
+pub(super) struct Arguments {
+    #[command(subcommand)]
+    pub(super) command: Command,
+}
+
+#[derive(Subcommand, Debug)]
+pub(super) enum Command {
+    Check(Check),
+}
+
+/// Judge one record, or every record below a folder
+///
+/// A record is a YAML or JSON file with the readings of one build. It is judged by the rulebooks of its shop: those
+/// named in the `trochoid.yaml` in its folder or the nearest folder above, or the shipped ones where there is none.
+#[derive(Args, Debug)]
+#[command(
+    arg_required_else_help = true,
+    after_help = "\
+Examples:
+  trochoid check builds/K-0147.yaml       one record, every finding drawn
+  trochoid check builds/                  every record below a folder
+  trochoid check builds/ --only out       draw only what is out; count the rest
+  trochoid check builds/ --quiet          one line for each build that fails
+  trochoid check builds/ --books trial/   judge by other rulebooks
+  trochoid check builds/ --format plain | grep side_clearance
+  trochoid check builds/ --format json > verdicts.json
+
+Exit status:
+  0  every build passes: its grade is good, worn or excused
+  1  some build fails: it is out, unmeasured or unsettled, or its record has errors
+  2  not everything could be done: a rulebook with errors, a file that cannot be read,
+     nothing to judge, a word on the command line that means nothing"
+)]
+pub(super) struct Check {
+    /// Records, or folders with records below them (*.yaml, *.yml, *.json)
+    #[arg(required = true, value_name = "PATH")]
+    pub(super) paths: Vec<PathBuf>,
+
+    /// Judge every record by this rulebook, or by every rulebook in this folder
+    #[arg(long, value_name = "PATH")]
+    pub(super) books: Option<PathBuf>,
+
+    /// How to write what is found
+    #[arg(long, value_name = "FORMAT", value_enum, default_value_t = FormatName::Graphic)]
+    pub(super) format: FormatName,
+
+    /// Give findings only for rows of these grades, as in `out,unmeasured`; the others are still counted
+    ///
+    /// What is wrong with a record or a rulebook itself is always said.
+    #[arg(long, value_name = "GRADES", value_delimiter = ',', value_parser = grade_words())]
+    pub(super) only: Vec<Grade>,
+
+    /// Say only which builds fail, one line each, and the summary
+    ///
+    /// Rulebooks with errors and files that cannot be read are still said. JSON is always whole.
+    #[arg(long, short)]
+    pub(super) quiet: bool,
+
+    /// Columns to draw in [default: the terminal's, or 80]
+    #[arg(long, value_name = "COLUMNS", value_parser = clap::value_parser!(u16).range(40..=1000))]
+    pub(super) width: Option<u16>,
+
+    /// When to colour
+    ///
+    /// `auto` colours on a terminal, unless NO_COLOR is set.
+    #[arg(long, visible_alias = "color", value_name = "WHEN", value_enum, default_value_t = Colour::Auto)]
+    pub(super) colour: Colour,
+
+    /// Records to judge at the same time [default: one for each processor]
+    #[arg(long, value_name = "NUMBER", value_parser = clap::value_parser!(u16).range(1..=256))]
+    pub(super) threads: Option<u16>,
+}
+
+impl Check {
+    /// The grades that get findings.
+    pub(super) fn tell(&self) -> GradeSet {
+        if self.only.is_empty() { GradeSet::NOT_GOOD } else { GradeSet::of(&self.only) }
+    }
+}
+
+/// The words for the grades that have findings.
+fn grade_words() -> impl TypedValueParser<Value = Grade> {
+    let not_good = Grade::ALL.into_iter().filter(|grade| *grade != Grade::Good);
+    PossibleValuesParser::new(not_good.map(Grade::word)).map(|word| Grade::from_word(&word).unwrap_or(Grade::Out))
+}
+
+/// The words for the formats.
+#[derive(ValueEnum, Clone, Copy, PartialEq, Eq, Debug)]
+pub(super) enum FormatName {
+    /// Drawn, with the text that each finding is about
+    Graphic,
+    /// One line a finding: `file:line:column: severity[code]: message`
+    Plain,
+    /// One JSON document with every ruling
+    Json,
+}
+
+impl FormatName {
+    pub(super) fn format(self) -> Format {
+        match self {
+            FormatName::Graphic => Format::Graphic,
+            FormatName::Plain => Format::Plain,
+            FormatName::Json => Format::Json,
+        }
+    }
+}
+
+/// The words for when to colour.
+#[derive(ValueEnum, Clone, Copy, PartialEq, Eq, Debug)]
+pub(super) enum Colour {
+    /// On a terminal
+    Auto,
+    /// Always
+    Always,
+    /// Never
+    Never,
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use clap::CommandFactory;
+
+    #[test]
+    fn the_command_line_fits_together() {
+        Arguments::command().debug_assert();
+    }
+
+    #[test]
+    fn every_grade_but_good_may_be_asked_for() {
+        for grade in Grade::ALL {
+            let asked = Arguments::try_parse_from(["trochoid", "check", "a", "--only", grade.word()]);
+            let told = asked.ok().map(|asked| match asked.command {
+                Command::Check(check) => check.tell().contains(grade),
+            });
+            assert_eq!(told, (grade != Grade::Good).then_some(true), "{}", grade.word());
+        }
+    }
+}

@@ -1,0 +1,136 @@
+//! `trochoid check`: walks the paths, judges records on every core, writes them in order. Refuses to know rules.
+//!
+//! Records are taken in batches. A batch is judged and put on paper on all threads, then written in its order, so that
+//! the output is the same with any number of threads and never more than a batch is held.
+
+use super::arguments::Check;
+use super::progress::Progress;
+use super::{terminal, wording};
+use crate::disk::{Kind, walk};
+use crate::finding::Finding;
+use crate::report::{Format, Page, Paper, Roll, Tally};
+use crate::shop::{Ask, Shop, Shops};
+use rayon::prelude::*;
+use rustc_hash::FxHashSet;
+use std::io::{self, BufWriter, Write};
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
+
+/// Records a thread has in a batch, once the run is under way: enough that the threads seldom wait for each other.
+const BATCH: usize = 64;
+
+/// Judges what was asked for and gives the numbers of the run.
+pub(super) fn run(asked: &Check) -> io::Result<Tally> {
+    let paper = Paper { format: asked.format.format(), look: terminal::look(asked), quiet: asked.quiet };
+    let ask = Ask { tell: asked.tell(), rulings: paper.format == Format::Json };
+    let threads = match asked.threads {
+        Some(threads) => usize::from(threads),
+        None => std::thread::available_parallelism().map_or(1, usize::from),
+    };
+    let records = if Progress::is_wanted() { counted(&asked.paths) } else { 0 };
+    let stdout = io::stdout().lock();
+    let mut run = Run {
+        bench: Bench { shops: Shops::new(asked.books.clone()), paper, ask },
+        // Where no threads can be had the work is done on this one.
+        pool: (threads > 1).then(|| rayon::ThreadPoolBuilder::new().num_threads(threads).build().ok()).flatten(),
+        roll: Roll::begin(paper, BufWriter::with_capacity(1 << 16, stdout))?,
+        seen: FxHashSet::default(),
+        progress: Progress::new(records),
+    };
+    let largest = threads.max(1) * BATCH;
+    // The first batches are small, so that something is seen at once.
+    let mut size = threads.max(1) * 4;
+    for path in &asked.paths {
+        let mut batch = Vec::new();
+        let mut nothing = true;
+        for step in walk(path, Kind::Records) {
+            match step {
+                Ok(record) => {
+                    nothing = false;
+                    batch.push(record);
+                }
+                Err(finding) => {
+                    nothing &= !finding.is_error();
+                    // What was met on the way is said where it was met.
+                    run.batch(&std::mem::take(&mut batch))?;
+                    run.path(&finding)?;
+                }
+            }
+            if batch.len() >= size {
+                run.batch(&std::mem::take(&mut batch))?;
+                size = (size * 2).min(largest);
+            }
+        }
+        run.batch(&batch)?;
+        if nothing {
+            run.path(&wording::no_records(path))?;
+        }
+    }
+    let Run { roll, progress, .. } = run;
+    drop(progress);
+    roll.end()
+}
+
+fn counted(paths: &[PathBuf]) -> u64 {
+    let files = paths.iter().map(|path| walk(path, Kind::Records).filter(Result::is_ok).count());
+    files.sum::<usize>() as u64
+}
+
+/// What every thread needs to judge a record and put it on paper.
+struct Bench {
+    shops: Shops,
+    paper: Paper,
+    ask: Ask,
+}
+
+impl Bench {
+    fn judge(&self, record: &Path) -> (Arc<Shop>, Page) {
+        let shop = self.shops.of(record);
+        let page = if shop.is_sound() {
+            self.paper.page(&shop.check(record, &self.ask))
+        } else {
+            self.paper.unsound(&record.to_string_lossy().replace('\\', "/"))
+        };
+        (shop, page)
+    }
+}
+
+/// A run under way.
+struct Run<W: Write> {
+    bench: Bench,
+    pool: Option<rayon::ThreadPool>,
+    roll: Roll<W>,
+    /// The shops whose findings are written, by where they lie in memory: `bench` keeps them all until the end.
+    seen: FxHashSet<*const Shop>,
+    progress: Progress,
+}
+
+impl<W: Write> Run<W> {
+    /// Judges some records and writes them in their order.
+    fn batch(&mut self, records: &[PathBuf]) -> io::Result<()> {
+        let bench = &self.bench;
+        let judged: Vec<(Arc<Shop>, Page)> = match &self.pool {
+            Some(pool) if records.len() > 1 => {
+                pool.install(|| records.par_iter().map(|record| bench.judge(record)).collect())
+            }
+            _ => records.iter().map(|record| bench.judge(record)).collect(),
+        };
+        let (roll, seen) = (&mut self.roll, &mut self.seen);
+        self.progress.aside(|| {
+            for (shop, page) in &judged {
+                if seen.insert(Arc::as_ptr(shop)) {
+                    roll.shop(shop)?;
+                }
+                roll.page(page)?;
+            }
+            roll.flush()
+        })?;
+        self.progress.done(records.len());
+        Ok(())
+    }
+
+    fn path(&mut self, finding: &Finding) -> io::Result<()> {
+        let roll = &mut self.roll;
+        self.progress.aside(|| roll.path(finding))
+    }
+}

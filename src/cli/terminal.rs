@@ -1,0 +1,39 @@
+//! What standard output is: how wide, whether it shows colours and letters beyond ASCII. Refuses to write.
+
+use super::arguments::{Check, Colour};
+use crate::report::Look;
+use std::io::{IsTerminal, stdout};
+
+/// Wider than this, prose is hard to read.
+const WIDEST: usize = 120;
+
+/// How to draw on standard output.
+pub(super) fn look(asked: &Check) -> Look {
+    let terminal = stdout().is_terminal();
+    let colour = match asked.colour {
+        Colour::Always => true,
+        Colour::Never => false,
+        Colour::Auto => terminal && is_unset("NO_COLOR") && said("TERM").as_deref() != Some("dumb"),
+    };
+    let width = match asked.width {
+        Some(width) => usize::from(width),
+        None => terminal_size::terminal_size_of(stdout())
+            .map_or(Look::PLAIN.width, |(terminal_size::Width(columns), _)| usize::from(columns).clamp(40, WIDEST)),
+    };
+    Look { width, colour, unicode: !terminal || shows_unicode() }
+}
+
+/// An empty variable counts as unset, as <https://no-color.org> has it.
+fn is_unset(name: &str) -> bool {
+    said(name).is_none()
+}
+
+fn said(name: &str) -> Option<String> {
+    std::env::var_os(name).filter(|value| !value.is_empty()).map(|value| value.to_string_lossy().into_owned())
+}
+
+/// Whether the locale is UTF-8, or nothing is said of it. The first variable that is set decides, as POSIX has it.
+fn shows_unicode() -> bool {
+    let locale = ["LC_ALL", "LC_CTYPE", "LANG"].into_iter().find_map(said);
+    locale.is_none_or(|locale| locale.to_lowercase().replace('-', "").contains("utf8"))
+}

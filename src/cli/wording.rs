@@ -1,0 +1,19 @@
+//! Every sentence this room says beside its help. Refuses to know when it is said.
+
+use crate::finding::{Code, Finding};
+use std::io;
+use std::path::Path;
+
+/// Nothing that looks like a record below a path.
+pub(super) fn no_records(path: &Path) -> Finding {
+    let path = path.to_string_lossy().replace('\\', "/");
+    let below = if path.ends_with('/') { path } else { format!("{path}/") };
+    Finding::new(Code::NoRecords, format!("no records below {below} (looked for *.yaml, *.yml, *.json)"))
+}
+
+pub(super) fn cannot_write(error: &io::Error) -> String {
+    format!("trochoid: what was found cannot be written: {error}")
+}
+
+/// The progress bar, in the words of indicatif's templates.
+pub(super) const PROGRESS: &str = "{bar:30} {pos} of {len} records, {eta} left";

@@ -1,0 +1,187 @@
+//! One file to its text, or a finding that says why not. Never waits for a file that is none, never reads a huge one.
+
+use std::fs::{File, Metadata};
+use std::io::{ErrorKind, Read};
+use std::path::Path;
+
+use super::paths::shown;
+use super::{walk, wording};
+use crate::finding::{Code, Finding};
+use crate::text::{Source, Span};
+
+/// The largest record read: 1 MiB, some two hundred times a full record. Common practice.
+pub const MOST_RECORD_BYTES: u64 = 1 << 20;
+
+/// The largest rulebook read: 4 MiB, some hundred times a large book. Common practice.
+pub const MOST_BOOK_BYTES: u64 = 4 << 20;
+
+/// Reads a file whole, as it stands on disk.
+///
+/// # Errors
+///
+/// A finding where there is no file, where it may not be read, is larger than `most_bytes` or is not UTF-8.
+pub fn read_source(path: &Path, most_bytes: u64) -> Result<Source, Finding> {
+    let name = shown(path);
+    let refused = |error: std::io::Error| match error.kind() {
+        ErrorKind::NotFound => walk::missing(path),
+        _ => Finding::new(Code::FileUnreadable, wording::unreadable(&name, &error)),
+    };
+    // A pipe or a device must not even be opened: that alone may wait for ever.
+    check(&name, &std::fs::metadata(path).map_err(refused)?, most_bytes)?;
+    let file = File::open(path).map_err(refused)?;
+    let metadata = file.metadata().map_err(refused)?;
+    check(&name, &metadata, most_bytes)?;
+    let mut bytes = Vec::with_capacity(usize::try_from(metadata.len()).unwrap_or(0) + 1);
+    // A file may grow while it is read.
+    file.take(most_bytes.saturating_add(1)).read_to_end(&mut bytes).map_err(refused)?;
+    let length = u64::try_from(bytes.len()).unwrap_or(u64::MAX);
+    if length > most_bytes {
+        return Err(Finding::new(Code::FileTooLarge, wording::too_large(&name, length, most_bytes)));
+    }
+    match String::from_utf8(bytes) {
+        Ok(text) => Ok(Source::new(name, text)),
+        Err(error) => Err(not_utf8(&name, error.as_bytes(), error.utf8_error().valid_up_to())),
+    }
+}
+
+fn check(name: &str, metadata: &Metadata, most_bytes: u64) -> Result<(), Finding> {
+    if metadata.is_dir() {
+        return Err(Finding::new(Code::FileUnreadable, wording::is_folder(name)));
+    }
+    if !metadata.is_file() {
+        return Err(Finding::new(Code::FileUnreadable, wording::is_no_file(name)));
+    }
+    if metadata.len() > most_bytes {
+        return Err(Finding::new(Code::FileTooLarge, wording::too_large(name, metadata.len(), most_bytes)));
+    }
+    Ok(())
+}
+
+/// The place of the first bad byte is in the text with `�` in place of what is no letter, so that it can be shown.
+fn not_utf8(name: &str, bytes: &[u8], good: usize) -> Finding {
+    let text = String::from_utf8_lossy(bytes);
+    let source = Source::new(name, text.as_ref());
+    let length = text.get(good..).and_then(|rest| rest.chars().next()).map_or(0, char::len_utf8);
+    let place = source.place(Span::new(good, good + length));
+    let at = place.line_column();
+    let byte = bytes.get(good).copied().unwrap_or(0);
+    let (message, help) = if looks_like_utf16(bytes) {
+        (wording::utf16(name), wording::UTF16_HELP.to_owned())
+    } else {
+        (wording::not_utf8(name, byte, at), wording::not_utf8_help(windows_1252(byte)))
+    };
+    Finding::new(Code::NotUtf8, message).at(place, wording::NOT_UTF8_LABEL).help(help)
+}
+
+/// A byte order mark of UTF-16, or a zero byte beside nearly every letter.
+fn looks_like_utf16(bytes: &[u8]) -> bool {
+    let start = bytes.get(..bytes.len().min(512)).unwrap_or(bytes);
+    let zeros = start.iter().filter(|byte| **byte == 0).count();
+    start.starts_with(&[0xff, 0xfe]) || start.starts_with(&[0xfe, 0xff]) || (zeros > 1 && zeros * 3 > start.len())
+}
+
+/// The letter a byte would be in Windows-1252, for those that stand in a record. From the published code chart.
+fn windows_1252(byte: u8) -> Option<char> {
+    match byte {
+        0x80 => Some('€'),
+        0x85 => Some('…'),
+        0x91 => Some('‘'),
+        0x92 => Some('’'),
+        0x93 => Some('“'),
+        0x94 => Some('”'),
+        0x95 => Some('•'),
+        0x96 => Some('–'),
+        0x97 => Some('—'),
+        0x99 => Some('™'),
+        0xa1..=0xff => Some(char::from(byte)),
+        _ => None,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used, reason = "a test may stop at the first surprise")]
+
+    use super::*;
+    use crate::text::LineColumn;
+
+    fn read_bytes(bytes: &[u8]) -> Result<Source, Finding> {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("engine.yaml");
+        std::fs::write(&path, bytes).unwrap();
+        read_source(&path, 100)
+    }
+
+    #[test]
+    fn a_file_comes_as_it_stands() {
+        for text in ["\u{feff}a: µ\r\n", "", "a\0b", "x"] {
+            let source = read_bytes(text.as_bytes()).unwrap();
+            assert_eq!(source.text(), text);
+            assert!(source.name().ends_with("/engine.yaml"));
+        }
+        assert_eq!(read_bytes(&[b'a'; 100]).unwrap().text().len(), 100);
+    }
+
+    #[test]
+    fn a_large_file_is_refused_unread() {
+        let refused = read_bytes(&[b'a'; 101]).unwrap_err();
+        assert_eq!(refused.code, Code::FileTooLarge);
+        assert!(refused.message.ends_with("is 101 bytes large, and the most read is 100 bytes"), "{}", refused.message);
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("huge.yaml");
+        // A file with a hole: 1 TiB long, nothing on disk; reading it would never end.
+        File::create(&path).unwrap().set_len(1 << 40).unwrap();
+        let refused = read_source(&path, MOST_RECORD_BYTES).unwrap_err();
+        assert!(refused.message.ends_with("is 1048576 MiB large, and the most read is 1 MiB"), "{}", refused.message);
+    }
+
+    #[test]
+    fn a_byte_that_is_no_letter_is_shown_at_its_place() {
+        let refused = read_bytes(b"a: 1\r\nb: \xc2\xb5 3 \xb0C\n").unwrap_err();
+        assert_eq!(refused.code, Code::NotUtf8);
+        let (place, _) = refused.place.unwrap();
+        assert_eq!(place.text(), "\u{fffd}");
+        assert_eq!(place.line_column(), LineColumn { line: 2, column: 8 });
+        assert!(refused.message.ends_with("line 2, column 8: byte B0 is no letter of UTF-8"), "{}", refused.message);
+        assert!(refused.help.unwrap().contains("Windows-1252, where this byte is `°`"));
+        let refused = read_bytes(b"abc \x81").unwrap_err();
+        assert!(!refused.help.unwrap().contains("1252"));
+        let refused = read_bytes(b"abc \xe2\x82").unwrap_err();
+        assert_eq!(refused.place.unwrap().0.text(), "\u{fffd}");
+    }
+
+    #[test]
+    fn utf_16_is_named() {
+        for bytes in [b"\xff\xfea\0:\0 \x001\0".as_slice(), b"\xfe\xff\0a\0:", b"a\0:\0 \0\xb5\0\n\0"] {
+            let refused = read_bytes(bytes).unwrap_err();
+            assert_eq!(refused.code, Code::NotUtf8);
+            assert!(refused.message.contains("UTF-16"), "{}", refused.message);
+        }
+    }
+
+    #[test]
+    fn a_folder_and_a_missing_file_are_told_apart() {
+        let folder = tempfile::tempdir().unwrap();
+        let refused = read_source(folder.path(), 100).unwrap_err();
+        assert_eq!(refused.code, Code::FileUnreadable);
+        assert!(refused.message.ends_with("is a folder, not a file"));
+        let missing = read_source(&folder.path().join("engine.yaml"), 100).unwrap_err();
+        assert_eq!(missing.code, Code::PathMissing);
+    }
+
+    #[cfg(unix)]
+    #[test]
+    fn a_pipe_and_a_device_are_refused_without_waiting() {
+        let folder = tempfile::tempdir().unwrap();
+        let pipe = folder.path().join("pipe.yaml");
+        if std::process::Command::new("mkfifo").arg(&pipe).status().is_ok_and(|status| status.success()) {
+            let refused = read_source(&pipe, 100).unwrap_err();
+            assert!(refused.message.ends_with("is a pipe or a device, not a file"), "{}", refused.message);
+        }
+        let refused = read_source(Path::new("/dev/zero"), 100).unwrap_err();
+        assert_eq!(refused.code, Code::FileUnreadable);
+        let socket = folder.path().join("socket.yaml");
+        let _held = std::os::unix::net::UnixListener::bind(&socket).unwrap();
+        assert_eq!(read_source(&socket, 100).unwrap_err().code, Code::FileUnreadable);
+    }
+}

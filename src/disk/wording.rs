@@ -1,0 +1,75 @@
+//! Every sentence this room says. Refuses to know when it is said.
+
+use std::io::{Error, ErrorKind};
+
+use crate::text::LineColumn;
+
+/// A file or folder the system does not let read.
+pub(super) fn unreadable(path: &str, error: &Error) -> String {
+    let reason = match error.kind() {
+        ErrorKind::PermissionDenied => "no permission to read it".to_owned(),
+        ErrorKind::NotADirectory => "a step of its path is a file, not a folder".to_owned(),
+        ErrorKind::InvalidFilename => "its name is longer than the system takes".to_owned(),
+        ErrorKind::IsADirectory => "it is a folder, not a file".to_owned(),
+        _ => {
+            let said = error.to_string();
+            let plain = said.split(" (os error").next().unwrap_or("").to_lowercase();
+            format!("the system says '{plain}'")
+        }
+    };
+    format!("{path} cannot be read: {reason}")
+}
+
+pub(super) fn is_folder(path: &str) -> String {
+    format!("{path} is a folder, not a file")
+}
+
+pub(super) fn is_no_file(path: &str) -> String {
+    format!("{path} is a pipe or a device, not a file")
+}
+
+pub(super) fn too_large(path: &str, bytes: u64, most: u64) -> String {
+    format!("{path} is {} large, and the most read is {}", size(bytes), size(most))
+}
+
+/// A size; whole, and never rounded down so far that it seems to fit.
+fn size(bytes: u64) -> String {
+    const MEBI: u64 = 1 << 20;
+    if bytes == MEBI || bytes >= 2 * MEBI { format!("{} MiB", bytes / MEBI) } else { format!("{bytes} bytes") }
+}
+
+pub(super) const NOT_UTF8_LABEL: &str = "not UTF-8";
+
+pub(super) fn not_utf8(path: &str, byte: u8, at: LineColumn) -> String {
+    format!("{path} is not UTF-8 text; line {}, column {}: byte {byte:02X} is no letter of UTF-8", at.line, at.column)
+}
+
+pub(super) fn not_utf8_help(letter: Option<char>) -> String {
+    match letter {
+        Some(letter) => format!(
+            "save the file as UTF-8; it looks like Windows-1252, where this byte is `{letter}`: check that letter after saving"
+        ),
+        None => "save the file as UTF-8; if it is no text file, leave it out".to_owned(),
+    }
+}
+
+pub(super) fn utf16(path: &str) -> String {
+    format!("{path} is not UTF-8 text; it looks like UTF-16")
+}
+pub(super) const UTF16_HELP: &str = "save the file as UTF-8; some editors call UTF-16 'Unicode'";
+
+pub(super) fn folder_loop(path: &str, above: &str) -> String {
+    format!("{path} is a link back to {above}, which holds it; it is not followed")
+}
+
+pub(super) fn link_broken(path: &str) -> String {
+    format!("{path} is a link to something that is not there")
+}
+
+pub(super) fn missing(path: &str) -> String {
+    format!("there is nothing at {path}")
+}
+
+pub(super) fn did_you_mean(path: &str) -> String {
+    format!("did you mean {path}?")
+}

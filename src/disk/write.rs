@@ -1,0 +1,53 @@
+//! Writes a file so that it is whole or not there. Refuses to know what it holds.
+
+use std::io::{Error, ErrorKind, Result, Write};
+use std::path::Path;
+
+/// Writes a file beside its place and moves it there: whoever reads it sees the old one or the new one, whole.
+///
+/// # Errors
+///
+/// What the disk says; what stood at the path before then still does.
+pub fn write_whole(path: &Path, bytes: &[u8]) -> Result<()> {
+    let name = path.file_name().ok_or_else(|| Error::new(ErrorKind::InvalidInput, "no file name"))?;
+    let mut beside = std::ffi::OsString::from(".");
+    beside.push(name);
+    beside.push(format!(".{}.part", std::process::id()));
+    let beside = path.with_file_name(beside);
+    let written = write_new(&beside, bytes).and_then(|()| std::fs::rename(&beside, path));
+    if written.is_err() {
+        // The first failure is the one worth telling.
+        let _ = std::fs::remove_file(&beside);
+    }
+    written
+}
+
+fn write_new(path: &Path, bytes: &[u8]) -> Result<()> {
+    let mut file = std::fs::File::create(path)?;
+    file.write_all(bytes)?;
+    file.sync_all()
+}
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used, reason = "a test may stop at the first surprise")]
+
+    use super::*;
+
+    #[test]
+    fn a_file_is_replaced_whole_and_nothing_is_left_beside() {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("verdict.html");
+        write_whole(&path, b"first").unwrap();
+        write_whole(&path, b"second, longer").unwrap();
+        assert_eq!(std::fs::read(&path).unwrap(), b"second, longer");
+        let taken = folder.path().join("folder");
+        std::fs::create_dir_all(taken.join("full")).unwrap();
+        assert!(write_whole(&taken, b"x").is_err());
+        assert!(write_whole(&folder.path().join("missing/verdict.html"), b"x").is_err());
+        assert!(write_whole(Path::new("/"), b"x").is_err());
+        let mut left: Vec<_> = std::fs::read_dir(&folder).unwrap().map(|entry| entry.unwrap().file_name()).collect();
+        left.sort();
+        assert_eq!(left, ["folder", "verdict.html"]);
+    }
+}

@@ -1,0 +1,167 @@
+//! Slips of the pen: a reading that would be right after a change of unit, a shifted point, or two digits the right way
+//! round. A slip is named; the grade does not change.
+
+use super::evaluate::{Bench, Outcome};
+use super::grade;
+use super::inputs::{self, Input};
+use super::{Found, Grade, Ruling, Side};
+use crate::book::Datum;
+use crate::plan::{Check, Plan, Subject};
+use crate::quantity::{Number, Value};
+use crate::text::Span;
+
+/// A reading, and what it reads like.
+pub(super) struct Slip {
+    /// Where the reading is.
+    pub(super) span: Span,
+    /// The reading as it would be right.
+    pub(super) instead: String,
+    /// Which slip.
+    pub(super) kind: SlipKind,
+}
+
+/// The kinds of slip.
+#[derive(Clone, Copy, PartialEq, Eq)]
+pub(super) enum SlipKind {
+    /// Two neighbouring digits changed places.
+    Swapped,
+    /// Divided or multiplied by 25.4: inches taken for millimetres or the other way round.
+    Inches,
+    /// The point is one, two or three places off.
+    Point,
+}
+
+/// How many readings of a derived value are tried, so that a value made of a hundred costs no more than a few.
+const MOST_INPUTS: usize = 12;
+
+/// The slip that would put a ruling right, if there is exactly one reading and one change that does.
+pub(super) fn find(bench: &Bench<'_>, plan: &Plan, check: &Check, ruling: &Ruling) -> Option<Slip> {
+    if !matches!(ruling.found, Found::Outside { side: Side::Below | Side::Above, .. }) {
+        return None;
+    }
+    let inputs: Vec<Input> = match &check.subject {
+        Subject::Slot { slot, .. } => inputs::of_slot(bench, *slot),
+        Subject::Each { slot, .. } => vec![(*slot, ruling.reading.unwrap_or(0))],
+        Subject::Made(program) => inputs::of_program(bench, program),
+        Subject::Group(_) => return None,
+    };
+    let direct = inputs.len() == 1;
+    let Some(Datum::Quantity(judged)) = &ruling.value else { return None };
+    let (far, wide) = (far(bench, check, judged), wide_of(bench, check, judged));
+    if !far && !wide {
+        return None;
+    }
+    let mut found: Option<Slip> = None;
+    for input in inputs.into_iter().take(MOST_INPUTS) {
+        let Some(reading) = bench.readings.taken(input.0).get(input.1) else { continue };
+        let Datum::Quantity(value) = &reading.datum else { continue };
+        let written = bench.readings.source().slice(reading.span);
+        for (kind, factor) in factors() {
+            let instead = value.multiply(&Value::from(factor.clone()));
+            if (far || !direct)
+                && puts_right(bench, plan, check, ruling, input, &instead)
+                && let Some(text) = scaled(written, &factor)
+            {
+                found.get_or_insert(Slip { span: reading.span, instead: text, kind });
+            }
+        }
+        for text in swapped(written).into_iter().filter(|_| wide) {
+            let Ok((number, _)) = Number::parse_prefix(&text) else { continue };
+            let Ok((own, _)) = Number::parse_prefix(written) else { continue };
+            // The unit stays, so the value changes as the number does.
+            let Some(ratio) = number.checked_div(&own) else { continue };
+            let instead = value.multiply(&Value::from(ratio));
+            if puts_right(bench, plan, check, ruling, input, &instead) {
+                found.get_or_insert(Slip { span: reading.span, instead: text, kind: SlipKind::Swapped });
+            }
+        }
+    }
+    found
+}
+
+fn factors() -> Vec<(SlipKind, Number)> {
+    let mut factors = Vec::new();
+    let ratio = |numerator, denominator| Number::ratio(numerator, denominator).unwrap_or_default();
+    for (numerator, denominator) in [(254, 10), (10, 254)] {
+        factors.push((SlipKind::Inches, ratio(numerator, denominator)));
+    }
+    for power in [10, 100, 1000] {
+        factors.push((SlipKind::Point, ratio(1, power)));
+        factors.push((SlipKind::Point, ratio(power, 1)));
+    }
+    factors
+}
+
+/// Whether a ruling becomes good with one reading changed.
+fn puts_right(bench: &Bench<'_>, plan: &Plan, check: &Check, ruling: &Ruling, input: Input, instead: &Value) -> bool {
+    let changed = Bench::with(plan, bench.readings, Some((input.0, input.1, Datum::Quantity(instead.clone()))));
+    let outcome = match &check.subject {
+        Subject::Slot { slot, .. } => changed.slot(*slot),
+        Subject::Each { slot, .. } => match changed.readings.taken(*slot).get(ruling.reading.unwrap_or(0)) {
+            Some(reading) => Outcome::Known(changed.seen(*slot, ruling.reading.unwrap_or(0), &reading.datum).clone()),
+            None => return false,
+        },
+        Subject::Made(program) => changed.run(program),
+        Subject::Group(_) => return false,
+    };
+    match outcome {
+        Outcome::Known(datum) => grade::grade(&changed, check, &datum).0 == Grade::Good,
+        _ => false,
+    }
+}
+
+/// Whether a value is so far outside its range that wear cannot explain it: at least four times, or at most a quarter
+/// of, the end it is outside of. Common practice: no wear limit in the trade is four times its nominal.
+fn far(bench: &Bench<'_>, check: &Check, value: &Value) -> bool {
+    let Some(range) = check.standard.as_ref().or(check.limit.as_ref()) else { return false };
+    let Ok(band) = grade::band(bench, range) else { return false };
+    let four = super::value::whole(4);
+    let over = band.high.as_ref().is_some_and(|end| {
+        value.absolute().compare(&end.value.absolute().multiply(&four)).is_some_and(std::cmp::Ordering::is_ge)
+    });
+    let under = band.low.as_ref().is_some_and(|end| {
+        value.absolute().multiply(&four).compare(&end.value.absolute()).is_some_and(std::cmp::Ordering::is_le)
+    });
+    over || under
+}
+
+/// Whether a value is outside a range by more than the range is wide.
+fn wide_of(bench: &Bench<'_>, check: &Check, value: &Value) -> bool {
+    let Some(range) = check.standard.as_ref().or(check.limit.as_ref()) else { return false };
+    let Ok(band) = grade::band(bench, range) else { return false };
+    match (band.distance(value), band.width()) {
+        (Some(distance), Some(width)) => distance.compare(&width).is_some_and(std::cmp::Ordering::is_ge),
+        _ => false,
+    }
+}
+
+/// The written reading with its number multiplied; `None` where it does not come out to a few places.
+fn scaled(written: &str, factor: &Number) -> Option<String> {
+    let (number, length) = Number::parse_prefix(written).ok()?;
+    let product = &number * factor;
+    let rest = written.get(length..)?;
+    Some(format!("{}{rest}", product.to_text(4)))
+}
+
+/// The written reading with each pair of neighbouring digits swapped, the point left where it is.
+fn swapped(written: &str) -> Vec<String> {
+    let length = Number::parse_prefix(written).map_or(0, |(_, length)| length);
+    let digits: Vec<(usize, char)> = written
+        .char_indices()
+        .take_while(|(at, _)| *at < length)
+        .filter(|(_, letter)| letter.is_ascii_digit())
+        .collect();
+    digits
+        .windows(2)
+        .filter_map(|pair| match pair {
+            [(first, a), (second, b)] if a != b => {
+                let mut letters: Vec<char> = written.chars().collect();
+                // A number is written in single bytes, so its byte and letter positions agree.
+                *letters.get_mut(*first)? = *b;
+                *letters.get_mut(*second)? = *a;
+                Some(letters.into_iter().collect())
+            }
+            _ => None,
+        })
+        .collect()
+}

@@ -1,0 +1,424 @@
+//! Says what a ruling means: its numbers as text, and a finding that points into the record and into the rulebook.
+
+use super::evaluate::Bench;
+use super::inputs::{self, Input};
+use super::slip::{self, SlipKind};
+use super::{Found, Grade, Ruling, Side, grade, wording};
+use crate::bind::Readings;
+use crate::book::{Book, ChangeKind, Characteristic, Datum, Kind, Provenance, Range, Row};
+use crate::finding::{Code, Finding, NoteKind, Severity};
+use crate::plan::{Check, CheckRange, Plan, Subject};
+use crate::quantity::{Band, Dimension, Number, Unit, Value, shown_apart};
+use crate::text::Place;
+
+/// One ruling in words, for machine output and sheets.
+#[derive(Clone, Debug)]
+pub struct Told {
+    /// The way to what was judged, as a record's keys say it: `rotor.front.side_clearance`.
+    pub path: String,
+    /// Its grade.
+    pub grade: Grade,
+    /// Whether the row is advisory.
+    pub advisory: bool,
+    /// The value judged, with its unit.
+    pub value: Option<String>,
+    /// The standard range as the book writes it.
+    pub standard: Option<String>,
+    /// The limit as the book writes it.
+    pub limit: Option<String>,
+    /// How far outside, and on which side: `0.01 mm under`.
+    pub beyond: Option<String>,
+    /// The unit the book declares.
+    pub unit: Option<String>,
+    /// The first reading it comes from.
+    pub place: Option<Place>,
+    /// The row in the rulebook.
+    pub row: Place,
+    /// Where the range comes from.
+    pub source: Option<String>,
+    /// Why the rule is there.
+    pub because: Option<String>,
+    /// What to do.
+    pub remedy: Option<String>,
+    /// What to mind.
+    pub caution: Option<String>,
+    /// What the reading reads like, if it looks like a slip.
+    pub slip: Option<String>,
+    /// Why it is let through, and by whom.
+    pub concession: Option<String>,
+    /// The paths of what was not measured.
+    pub missing: Vec<String>,
+}
+
+/// Everything a ruling's words are made from.
+pub(super) struct Telling<'a> {
+    pub(super) book: &'a Book,
+    pub(super) plan: &'a Plan,
+    pub(super) readings: &'a Readings,
+    pub(super) bench: &'a Bench<'a>,
+    pub(super) check: &'a Check,
+    pub(super) ruling: &'a Ruling,
+}
+
+impl<'a> Telling<'a> {
+    pub(super) fn row(&self) -> &'a Row {
+        &self.check.row
+    }
+
+    pub(super) fn characteristic(&self) -> &'a Characteristic {
+        self.book.characteristics.get(self.row().subject.characteristic)
+    }
+
+    fn station(&self) -> Option<u16> {
+        match &self.check.subject {
+            Subject::Slot { station, .. } | Subject::Each { station, .. } => *station,
+            Subject::Made(_) | Subject::Group(_) => None,
+        }
+    }
+
+    pub(super) fn path(&self) -> String {
+        let positions: &[u16] = match (&self.check.subject, self.row().limit.as_ref().map(|limit| &limit.kind)) {
+            // A group is about the part that holds all its positions.
+            (Subject::Group(_), Some(crate::book::RangeKind::AllTheSame { across })) => {
+                let chain = &self.book.parts.get(self.characteristic().part).positioned;
+                let before = chain.iter().position(|id| id == across).unwrap_or(0);
+                self.check.positions.get(..before).unwrap_or(&[])
+            }
+            _ => &self.check.positions,
+        };
+        self.book.path(self.row().subject.characteristic, positions, self.station())
+    }
+
+    /// The part in words: "rotor front apex seal 1"; the whole machine has no words.
+    pub(super) fn part_words(&self) -> String {
+        let positions: &[u16] = match &self.check.subject {
+            Subject::Group(_) => &[],
+            _ => &self.check.positions,
+        };
+        self.book.part_path(self.characteristic().part, positions, " ").replace('_', " ")
+    }
+
+    /// The characteristic in words: "side clearance", "height at a".
+    pub(super) fn name_words(&self) -> String {
+        let characteristic = self.characteristic();
+        let mut words = characteristic.name.replace('_', " ");
+        if let Some(crate::syntax::tree::RowWord::Collect(collector)) = self.row().word {
+            words = format!("{} {words}", collector.word());
+        }
+        if let Some(station) = self.station().and_then(|number| characteristic.stations().get(usize::from(number))) {
+            words = format!("{words} at {}", station.replace('_', " "));
+        }
+        if let Some(number) = self.ruling.reading {
+            words = format!("{words}, reading {}", number + 1);
+        }
+        words
+    }
+
+    /// The tier that decided, and its range.
+    pub(super) fn tier(&self) -> Option<(bool, &'a Range, &'a CheckRange)> {
+        let limit = match self.ruling.found {
+            Found::Outside { limit, .. } | Found::Undecided { limit } => limit,
+            _ => self.row().standard.is_none(),
+        };
+        let (range, check) = if limit {
+            (self.row().limit.as_ref(), self.check.limit.as_ref())
+        } else {
+            (self.row().standard.as_ref(), self.check.standard.as_ref())
+        };
+        // An undecided condition has no tier of its own, and an undecided value may lack the one guessed.
+        match (range, check) {
+            (Some(range), Some(check)) => Some((limit, range, check)),
+            _ => self
+                .row()
+                .standard
+                .as_ref()
+                .zip(self.check.standard.as_ref())
+                .map(|(range, check)| (false, range, check)),
+        }
+    }
+
+    /// The unit values of this row are shown in.
+    pub(super) fn unit(&self) -> Unit {
+        let collected = matches!(
+            self.row().word,
+            Some(crate::syntax::tree::RowWord::Collect(crate::syntax::tree::Collector::Count))
+        ) || !matches!(self.characteristic().kind, Kind::Quantity(_));
+        match &self.characteristic().unit {
+            Some(unit) if !collected => unit.clone(),
+            _ => Unit { symbol: "".into(), dimension: Dimension::NUMBER, size: Value::from(Number::ONE), zero: None },
+        }
+    }
+
+    pub(super) fn band(&self, range: &CheckRange) -> Option<Band> {
+        grade::band(self.bench, range).ok()
+    }
+
+    /// The readings it comes from.
+    pub(super) fn inputs(&self) -> Vec<Input> {
+        match &self.check.subject {
+            Subject::Slot { slot, .. } => inputs::of_slot(self.bench, *slot),
+            Subject::Each { slot, .. } => vec![(*slot, self.ruling.reading.unwrap_or(0))],
+            Subject::Made(program) => inputs::of_program(self.bench, program),
+            Subject::Group(slots) => slots.iter().flat_map(|(slot, _)| inputs::of_slot(self.bench, *slot)).collect(),
+        }
+    }
+
+    /// Whether what is judged is one reading as it was taken.
+    fn direct(&self) -> Option<Input> {
+        match (&self.check.subject, &self.characteristic().origin) {
+            (Subject::Slot { slot, .. }, crate::book::Origin::Reading { .. }) => Some((*slot, 0)),
+            (Subject::Each { slot, .. }, _) => Some((*slot, self.ruling.reading.unwrap_or(0))),
+            _ => None,
+        }
+    }
+
+    fn input_place(&self, input: Input) -> Option<Place> {
+        let reading = self.readings.taken(input.0).get(input.1)?;
+        Some(self.readings.source().place(reading.span))
+    }
+
+    /// The value, the end of the range it is outside of, and how far outside, as text in one unit.
+    pub(super) fn numbers(&self) -> Option<Numbers> {
+        let Some(Datum::Quantity(value)) = &self.ruling.value else { return None };
+        let unit = self.unit();
+        let band = self.tier().and_then(|(_, _, range)| self.band(range));
+        let end = band.as_ref().and_then(|band| match self.ruling.found {
+            Found::Outside { side: Side::Below, .. } => band.low.as_ref(),
+            Found::Outside { side: Side::Above, .. } => band.high.as_ref(),
+            _ => None,
+        });
+        let places = |value: &Value, most: u32| {
+            unit.from_base(value).is_exact_rational().and_then(Number::decimal_places).unwrap_or(most).min(most)
+        };
+        let end_places = end.map_or(2, |end| places(&end.value, 4));
+        let value_places = places(value, 4).max(end_places);
+        let (value_text, end_text) = match end {
+            Some(end) => {
+                let (value_text, _) = shown_apart(value, &end.value, &unit, value_places);
+                let (end_text, _) = shown_apart(&end.value, value, &unit, end_places);
+                (value_text, Some(end_text))
+            }
+            None => (crate::quantity::shown(value, &unit, value_places), None),
+        };
+        let difference_unit = Unit { zero: None, dimension: unit.dimension.difference(), ..unit.clone() };
+        let distance = band.as_ref().and_then(|band| band.distance(value)).map(|distance| {
+            let (text, _) = shown_apart(&distance, &Value::default(), &difference_unit, value_places);
+            text
+        });
+        let written = self.direct().and_then(|(slot, number)| {
+            let reading = self.readings.taken(slot).get(number)?;
+            Some(self.readings.source().slice(reading.span).trim().to_string())
+        });
+        Some(Numbers { value: value_text, written, end: end_text, distance })
+    }
+
+    /// The value as one text: as written where it is a reading, in the book's unit where it is worked out.
+    fn value_text(&self) -> Option<String> {
+        match self.ruling.value.as_ref()? {
+            Datum::Quantity(_) => self.numbers().map(|numbers| numbers.written.unwrap_or(numbers.value)),
+            Datum::Name(number) => match self.characteristic().kind {
+                Kind::Names(set) => Some(self.book.sets.get(set).name_of(*number).to_string()),
+                _ => None,
+            },
+            Datum::YesNo(yes) => Some(if *yes { "yes" } else { "no" }.into()),
+            Datum::Words => None,
+        }
+    }
+
+    /// The paths of readings it lacks, each with what is there instead of a value.
+    pub(super) fn lacking(&self) -> Vec<(String, Option<(bool, Place)>)> {
+        let mut slots: Vec<usize> = Vec::new();
+        match (&self.ruling.found, &self.check.condition) {
+            (Found::ConditionMissing, Some(condition)) => slots.extend(crate::plan::slots_of(condition)),
+            _ => {
+                match &self.check.subject {
+                    Subject::Slot { slot, .. } | Subject::Each { slot, .. } => slots.push(*slot),
+                    Subject::Made(program) => slots.extend(crate::plan::slots_of(program)),
+                    Subject::Group(group) => slots.extend(group.iter().map(|(slot, _)| *slot)),
+                }
+                for range in [&self.check.standard, &self.check.limit] {
+                    if let Some(CheckRange::Worked { low, high }) = range {
+                        slots.extend(
+                            [low, high].into_iter().flatten().flat_map(|(program, _)| crate::plan::slots_of(program)),
+                        );
+                    }
+                }
+            }
+        }
+        inputs::lacking(self.bench, &slots)
+            .into_iter()
+            .map(|slot| {
+                let trouble = grade::trouble(self.readings, slot)
+                    .map(|(unknown, span)| (unknown, self.readings.source().place(span)));
+                (self.slot_path(slot), trouble)
+            })
+            .collect()
+    }
+
+    fn slot_path(&self, slot: usize) -> String {
+        slot_path(self.book, slot)
+    }
+
+    fn slip(&self) -> Option<(slip::Slip, String)> {
+        let slip = slip::find(self.bench, self.plan, self.check, self.ruling)?;
+        let written = self.readings.source().slice(slip.span).to_string();
+        let words = wording::slip(
+            &written,
+            &slip.instead,
+            matches!(slip.kind, SlipKind::Swapped),
+            slip.kind == SlipKind::Inches,
+        );
+        Some((slip, words))
+    }
+
+    fn concession_words(&self) -> Option<String> {
+        let concession = self.readings.concessions.get(self.ruling.concession?)?;
+        Some(wording::concession(concession))
+    }
+}
+
+/// The numbers of a ruling as text, all in the unit the book declares but for `written`.
+pub(super) struct Numbers {
+    pub(super) value: String,
+    /// The reading as written, where one reading is judged.
+    pub(super) written: Option<String>,
+    pub(super) end: Option<String>,
+    pub(super) distance: Option<String>,
+}
+
+/// The way to a slot, as a record's keys say it.
+fn slot_path(book: &Book, slot: usize) -> String {
+    let found = book.characteristics.entries().rev().find(|(_, characteristic)| characteristic.first_slot <= slot);
+    let Some((id, characteristic)) = found else { return String::new() };
+    let offset = slot - characteristic.first_slot;
+    let each = characteristic.slots_each();
+    let mut instance = offset / each;
+    let mut positions: Vec<u16> = Vec::new();
+    for part in book.parts.get(characteristic.part).positioned.iter().rev() {
+        let count = book.parts.get(*part).positions.len().max(1);
+        positions.push(u16::try_from(instance % count).unwrap_or(0));
+        instance /= count;
+    }
+    positions.reverse();
+    let station = (!characteristic.stations().is_empty()).then(|| u16::try_from(offset % each).unwrap_or(0));
+    book.path(id, &positions, station)
+}
+
+/// A provenance in words.
+fn source_words(book: &Book, provenance: &Provenance) -> String {
+    let with = |text: &str, detail: &Option<Box<str>>| match detail {
+        Some(detail) => format!("{text}, {detail}"),
+        None => text.to_string(),
+    };
+    match provenance {
+        Provenance::Source(id, detail) => with(&book.citations.get(*id).citation, detail),
+        Provenance::CommonPractice(detail) => with("common practice", detail),
+        Provenance::Memory(detail) => with("from memory, unverified", detail),
+    }
+}
+
+/// A ruling in words.
+pub(super) fn tell(telling: &Telling<'_>) -> Told {
+    let (book, ruling) = (telling.book, telling.ruling);
+    let row = telling.row();
+    let texts = &row.texts;
+    let text = |text: &Option<Box<str>>| text.as_deref().map(str::to_string);
+    let beyond = match (telling.numbers().and_then(|numbers| numbers.distance), ruling.found) {
+        (Some(distance), Found::Outside { side: Side::Below, .. }) => Some(format!("{distance} under")),
+        (Some(distance), Found::Outside { side: Side::Above, .. }) => Some(format!("{distance} over")),
+        _ => None,
+    };
+    let missing = match ruling.found {
+        Found::Missing | Found::ConditionMissing => telling.lacking().into_iter().map(|(path, _)| path).collect(),
+        _ => Vec::new(),
+    };
+    let symbol = telling.unit().symbol;
+    Told {
+        path: telling.path(),
+        grade: ruling.grade,
+        advisory: ruling.advisory,
+        value: telling.value_text(),
+        standard: row.standard.as_ref().map(wording::range_text),
+        limit: row.limit.as_ref().map(wording::range_text),
+        beyond,
+        unit: (!symbol.is_empty()).then(|| symbol.to_string()),
+        place: telling.inputs().first().and_then(|input| telling.input_place(*input)),
+        row: row.place.clone(),
+        source: texts.provenance.as_ref().map(|provenance| source_words(book, provenance)),
+        because: text(&texts.because),
+        remedy: text(&texts.remedy),
+        caution: text(&texts.caution),
+        slip: telling.slip().map(|(_, words)| words),
+        concession: telling.concession_words(),
+        missing,
+    }
+}
+
+/// A ruling as a finding: the reading in the record, the range in the rulebook, and what goes with them.
+pub(super) fn finding(telling: &Telling<'_>) -> Option<Finding> {
+    let (book, readings, ruling) = (telling.book, telling.readings, telling.ruling);
+    let code = match ruling.grade {
+        Grade::Good => return None,
+        Grade::Worn => Code::RowWorn,
+        Grade::Excused => Code::RowExcused,
+        Grade::Unsettled => Code::RowUnsettled,
+        Grade::Unmeasured => Code::RowUnmeasured,
+        Grade::Out => Code::RowOut,
+    };
+    let mut finding = Finding::new(code, wording::message(telling));
+    if ruling.advisory {
+        finding.severity = finding.severity.min(Severity::Warning);
+    }
+    match ruling.found {
+        Found::Missing | Found::ConditionMissing => {
+            let mut places = telling.lacking().into_iter().filter_map(|(_, trouble)| trouble);
+            if let Some((unknown, place)) = places.next() {
+                finding = finding.at(place, if unknown { "not to be read" } else { "not usable" });
+            }
+        }
+        _ => {
+            /// More readings than this behind one value are not shown: the drawing would hide the point.
+            const MOST_PLACES: usize = 4;
+            let mut places = telling.inputs().into_iter().filter_map(|input| telling.input_place(input));
+            if let Some(place) = places.next() {
+                finding = finding.at(place, "measured here");
+            }
+            for place in places.take(MOST_PLACES - 1) {
+                finding = finding.since(place, "measured here");
+            }
+        }
+    }
+    if let Some(concession) = ruling.concession.and_then(|number| readings.concessions.get(number)) {
+        finding = finding.since(readings.source().place(concession.span), "excused here");
+    }
+    let changed = telling.row().history.last().map_or(ChangeKind::Declared, |change| change.kind);
+    let label = match changed {
+        ChangeKind::Declared => "declared here",
+        ChangeKind::Replaced => "replaced here",
+    };
+    let place = match (ruling.found, telling.tier()) {
+        (Found::ConditionMissing | Found::ConditionUndecided, _) | (_, None) => {
+            telling.row().condition.as_ref().map_or(telling.row().place.clone(), |condition| condition.place.clone())
+        }
+        (_, Some((_, range, _))) => range.place.clone(),
+    };
+    finding = finding.since(place, label);
+    if let Some((_, words)) = telling.slip() {
+        finding = finding.note(NoteKind::Slip, words);
+    }
+    if let Some(words) = telling.concession_words() {
+        finding = finding.note(NoteKind::Remark, words);
+    }
+    let texts = &telling.row().texts;
+    for (kind, text) in
+        [(NoteKind::Because, &texts.because), (NoteKind::Remedy, &texts.remedy), (NoteKind::Caution, &texts.caution)]
+    {
+        if let Some(text) = text {
+            finding = finding.note(kind, text.to_string());
+        }
+    }
+    if let Some(provenance) = &texts.provenance {
+        finding = finding.note(NoteKind::Source, source_words(book, provenance));
+    }
+    Some(finding)
+}

@@ -1,0 +1,194 @@
+//! Every sentence of the room `judge`.
+
+use super::tell::Telling;
+use super::{Found, Side};
+use crate::bind::{Concession, Readings};
+use crate::book::{Datum, Kind, Range};
+use crate::finding::{Code, Finding, NoteKind};
+use crate::plan::Subject;
+use crate::quantity::{Date, Number};
+
+/// "rotor front: side clearance is 0.09 mm, 0.01 mm under its limit of at least 0.10 mm".
+pub(super) fn message(telling: &Telling<'_>) -> String {
+    let part = telling.part_words();
+    let name = telling.name_words();
+    let before = if part.is_empty() { name } else { format!("{part}: {name}") };
+    let advisory = if telling.ruling.advisory { " (advisory)" } else { "" };
+    format!("{before} {}{advisory}", said(telling))
+}
+
+fn said(telling: &Telling<'_>) -> String {
+    match telling.ruling.found {
+        Found::Inside => "is inside its range".into(),
+        Found::Outside { limit, side } => outside(telling, limit, side),
+        Found::Undecided { .. } => match telling.tier() {
+            Some((limit, range, _)) => format!(
+                "is so near an end of its {} {} that its last digits do not decide it",
+                if limit { "limit" } else { "standard range" },
+                range_text(range)
+            ),
+            None => "cannot be decided".into(),
+        },
+        Found::ConditionUndecided => "cannot be judged: whether the row applies is not decided".into(),
+        Found::Impossible => {
+            "cannot be worked out: these readings would divide by zero, or have no such root or angle".into()
+        }
+        Found::Missing => lacking(telling, "cannot be judged"),
+        Found::ConditionMissing => lacking(telling, "cannot be judged: whether the row applies is not known, because"),
+    }
+}
+
+fn outside(telling: &Telling<'_>, limit: bool, side: Side) -> String {
+    let Some((_, range, _)) = telling.tier() else { return "is outside its range".into() };
+    let range_text = range_text(range);
+    let tier = if limit { "limit" } else { "standard range" };
+    let still = if limit || telling.row().limit.is_none() { "" } else { ", inside its limit" };
+    if let Some(numbers) = telling.numbers() {
+        let value = match &numbers.written {
+            Some(written) if same_number(written, &numbers.value) => written.clone(),
+            Some(written) => format!("{written} ({})", numbers.value),
+            None => numbers.value.clone(),
+        };
+        let side = if side == Side::Below { "under" } else { "over" };
+        let distance = numbers.distance.unwrap_or_default();
+        // The end is said in the book's unit where the range is written in another, or as an expression.
+        let end = match &numbers.end {
+            Some(end) if !range_text.split_whitespace().any(|word| same_number(word, end)) => format!(" (here {end})"),
+            _ => String::new(),
+        };
+        return format!("is {value}, {distance} {side} its {tier} of {range_text}{end}{still}");
+    }
+    if let Subject::Group(slots) = &telling.check.subject {
+        let mut told: Vec<String> = Vec::new();
+        for (slot, positions) in slots {
+            for reading in telling.readings.taken(*slot) {
+                let value = telling.readings.source().slice(reading.span);
+                let part = telling.book.parts.get(telling.characteristic().part);
+                let names: Vec<&str> = part
+                    .positioned
+                    .iter()
+                    .zip(positions)
+                    .filter_map(|(id, position)| {
+                        telling.book.parts.get(*id).positions.get(usize::from(*position)).map(|name| &**name)
+                    })
+                    .collect();
+                told.push(format!("{} {value}", names.join(" ")));
+            }
+        }
+        const MOST_TOLD: usize = 8;
+        let more = if told.len() > MOST_TOLD { format!(" and {} more", told.len() - MOST_TOLD) } else { String::new() };
+        told.truncate(MOST_TOLD);
+        return format!("is not the same everywhere: {}{more}", told.join(", "));
+    }
+    match (telling.ruling.value.as_ref(), telling.characteristic().kind) {
+        (Some(Datum::Name(number)), Kind::Names(set)) => {
+            format!("is {}, and its {tier} is {range_text}{still}", telling.book.sets.get(set).name_of(*number))
+        }
+        (Some(Datum::YesNo(yes)), _) => {
+            format!("is {}, and its {tier} is {range_text}{still}", if *yes { "yes" } else { "no" })
+        }
+        _ => format!("is outside its {tier} of {range_text}{still}"),
+    }
+}
+
+/// Whether two texts begin with the same number, so that saying both would say the same twice.
+fn same_number(a: &str, b: &str) -> bool {
+    match (Number::parse_prefix(a), Number::parse_prefix(b)) {
+        (Ok((a, _)), Ok((b, _))) => a == b,
+        _ => false,
+    }
+}
+
+fn lacking(telling: &Telling<'_>, what: &str) -> String {
+    let lacking = telling.lacking();
+    let own = telling.path();
+    let reason = |(path, trouble): &(String, Option<(bool, crate::text::Place)>)| {
+        let path = if *path == own { String::new() } else { format!("{path} ") };
+        match trouble {
+            None => format!("{path}was not measured"),
+            Some((true, _)) => format!("{path}could not be read"),
+            Some((false, _)) => format!("{path}has an error in the record"),
+        }
+    };
+    match lacking.as_slice() {
+        [] => format!("{what}: something it needs is missing"),
+        [one] if one.0 == own => reason(one),
+        some => {
+            const MOST_TOLD: usize = 4;
+            let more =
+                if some.len() > MOST_TOLD { format!(" and {} more", some.len() - MOST_TOLD) } else { String::new() };
+            let told: Vec<String> =
+                some.iter().take(MOST_TOLD).map(reason).map(|reason| reason.trim().to_string()).collect();
+            let joined = told.join(", ");
+            if what.ends_with("because") { format!("{what} {joined}{more}") } else { format!("{what}: {joined}{more}") }
+        }
+    }
+}
+
+/// Several rulings on one characteristic that lack readings.
+pub(super) fn gap(telling: &Telling<'_>, instances: usize, missing: &[String]) -> Finding {
+    const MOST_TOLD: usize = 6;
+    let part = telling.book.parts.get(telling.characteristic().part);
+    let name = telling.characteristic().name.replace('_', " ");
+    let subject = if part.parent.is_none() { name } else { format!("{} {name}", part.name.replace('_', " ")) };
+    let at = if instances > 1 { format!(" at {instances} positions") } else { String::new() };
+    let more =
+        if missing.len() > MOST_TOLD { format!(" and {} more", missing.len() - MOST_TOLD) } else { String::new() };
+    let told: Vec<&str> = missing.iter().take(MOST_TOLD).map(String::as_str).collect();
+    let advisory = if telling.ruling.advisory { " (advisory)" } else { "" };
+    let mut finding = Finding::new(
+        Code::RowUnmeasured,
+        format!("{subject} cannot be judged{at}{advisory}: not measured: {}{more}", told.join(", ")),
+    )
+    .since(telling.tier().map_or_else(|| telling.row().place.clone(), |(_, range, _)| range.place.clone()), "asked for here")
+    .help("measure it and write it down; or `unknown` if it cannot be read, with a concession if the build is to leave so");
+    if let Some(because) = &telling.row().texts.because {
+        finding = finding.note(NoteKind::Because, because.to_string());
+    }
+    finding
+}
+
+/// A range as the book writes it, blanks folded.
+pub(super) fn range_text(range: &Range) -> String {
+    range.place.text().split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
+pub(super) fn slip(written: &str, instead: &str, swapped: bool, inches: bool) -> String {
+    if swapped {
+        format!("{written} reads like {instead} with two digits swapped")
+    } else if inches {
+        format!("{written} reads like {instead}: inches and millimetres mixed up, a factor of 25.4")
+    } else {
+        format!("{written} reads like {instead} with its decimal point moved")
+    }
+}
+
+pub(super) fn concession(concession: &Concession) -> String {
+    let until = concession.until.map(|until| format!(", until {until}")).unwrap_or_default();
+    format!("excused by {}{until}: {}", concession.by, concession.because)
+}
+
+pub(super) fn concession_ended(readings: &Readings, concession: &Concession, until: Date) -> Finding {
+    let row = readings.source().slice(concession.row_span);
+    let message = match readings.finished {
+        Some(finished) => {
+            format!("the concession for {row} ended on {until}, before the build was finished on {finished}")
+        }
+        None => format!(
+            "the concession for {row} holds until {until}, and the record does not say when the build was finished"
+        ),
+    };
+    Finding::new(Code::ConcessionEnded, message)
+        .at(readings.source().place(concession.span), "does not count")
+        .help("have it signed again with a later date, or put the row right")
+}
+
+pub(super) fn concession_idle(readings: &Readings, concession: &Concession, judged: bool) -> Finding {
+    let row = readings.source().slice(concession.row_span);
+    let message = if judged {
+        format!("the concession for {row} is not needed: the row is good without it")
+    } else {
+        format!("the concession for {row} excuses nothing: no row of this generation judges it")
+    };
+    Finding::new(Code::ConcessionIdle, message).at(readings.source().place(concession.span), "not needed")
+}

@@ -1,0 +1,456 @@
+//! Turns the reader's events into the tape, leaving out what a record cannot hold. Refuses to know why text is no YAML.
+
+mod alias;
+
+use std::borrow::Cow;
+use std::ops::Range;
+
+use granit_parser::{Event, ScalarStyle, Span as Marked, StructureStyle, Tag};
+
+use super::anchors::Anchors;
+use super::keys::{Keys, Map};
+use super::sheet::{Sheet, TextRef, Token};
+use super::unreadable::{has_tab_before_text, line_start};
+use super::{MOST_DEEP, wording};
+use crate::finding::{Code, Finding};
+use crate::text::{Source, Span};
+
+/// What the innermost open map or list waits for.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+enum Due {
+    /// A key.
+    Key,
+    /// The value of the key at this step of the tape.
+    Value(usize),
+    /// The value of a key that was left out.
+    Nothing,
+    /// An item.
+    Item,
+}
+
+/// A map or list that is not complete yet.
+struct Open<'a> {
+    at: usize,
+    begin: usize,
+    end: usize,
+    count: u32,
+    due: Due,
+    /// The key of the last whole entry.
+    last: Option<usize>,
+    bracket: bool,
+    height: usize,
+    keys: Map<'a>,
+}
+
+/// What has been built so far, and what there is to say about it.
+pub(super) struct Builder<'a> {
+    source: &'a Source,
+    /// What the reader reads: the source, with blanks in place of what was left out.
+    text: &'a str,
+    blanked: &'a [Range<usize>],
+    tape: Vec<Token>,
+    stored: String,
+    open: Vec<Open<'a>>,
+    keys: Keys<'a>,
+    anchors: Anchors,
+    /// How many maps and lists are open that are being left out.
+    skipping: usize,
+    unfolding_said: bool,
+    tab_watch: bool,
+    whole: bool,
+    findings: Vec<Finding>,
+}
+
+impl<'a> Builder<'a> {
+    /// Nothing yet. `tab_watch`: whether a tab before a key is still to be said.
+    pub(super) fn new(source: &'a Source, text: &'a str, blanked: &'a [Range<usize>], tab_watch: bool) -> Builder<'a> {
+        Builder {
+            source,
+            text,
+            blanked,
+            // Half a step a word or so: a record of 5 KB grows its tape once or not at all.
+            tape: Vec::with_capacity(text.len().min(1 << 20) / 10 + 4),
+            stored: String::new(),
+            open: Vec::with_capacity(8),
+            keys: Keys::default(),
+            anchors: Anchors::default(),
+            skipping: 0,
+            unfolding_said: false,
+            tab_watch,
+            whole: blanked.is_empty(),
+            findings: Vec::new(),
+        }
+    }
+
+    /// Takes the next event of the document.
+    pub(super) fn take(&mut self, event: Event<'a>, marked: Marked) {
+        match event {
+            Event::Scalar(text, style, anchor, tag) => self.scalar(text, style, anchor, tag.is_some(), marked),
+            Event::MappingStart(style, anchor, tag) => self.start(true, style, anchor, tag.as_deref(), marked),
+            Event::SequenceStart(style, anchor, tag) => self.start(false, style, anchor, tag.as_deref(), marked),
+            Event::MappingEnd | Event::SequenceEnd => self.end(bytes(self.source.text(), marked).end),
+            Event::Alias(anchor) => self.alias(anchor, span(self.source.text(), marked)),
+            Event::UnresolvedAlias(name) => {
+                let finding = Finding::new(Code::YamlUnreadable, wording::alias_unknown(&name))
+                    .at(self.source.place(span(self.source.text(), marked)), wording::ALIAS_LABEL)
+                    .help(wording::ALIAS_UNKNOWN_HELP);
+                self.leave_out(Some(finding));
+            }
+            _ => {}
+        }
+    }
+
+    /// Where the innermost bracket still open stands.
+    pub(super) fn bracket(&self) -> Option<usize> {
+        self.open.last().filter(|open| open.bracket).map(|open| open.begin)
+    }
+
+    /// Where the outermost bracket still open stands, and whether it holds the whole record.
+    pub(super) fn outer_bracket(&self) -> Option<(usize, bool)> {
+        self.open.iter().find(|open| open.bracket).map(|open| (open.begin, open.at == 0))
+    }
+
+    /// Whether nothing is written but, perhaps, the sign that a document begins.
+    pub(super) fn is_blank(&self) -> bool {
+        match self.tape.as_slice() {
+            [] => self.whole,
+            [Token::Scalar { span, plain, .. }] => *plain && span.is_empty(),
+            _ => false,
+        }
+    }
+
+    /// Forgets a document that says nothing.
+    pub(super) fn forget(&mut self) {
+        self.tape.clear();
+    }
+
+    /// Adds something to say.
+    pub(super) fn say(&mut self, finding: Finding) {
+        self.findings.push(finding);
+    }
+
+    /// Notes that not everything was read.
+    pub(super) fn not_whole(&mut self) {
+        self.whole = false;
+    }
+
+    /// Closes what is still open, keeping the whole entries of maps, and hands over.
+    pub(super) fn finish(mut self) -> (Option<Sheet>, Vec<Finding>) {
+        self.skipping = 0;
+        let mut innermost = true;
+        while let Some(open) = self.open.last() {
+            match open.due {
+                // A list with items missing would be taken for one with fewer readings.
+                Due::Item => {
+                    self.tape.truncate(open.at);
+                    self.open.pop();
+                    self.leave_out(None);
+                }
+                Due::Value(key) => {
+                    self.tape.truncate(key);
+                    self.end(0);
+                }
+                Due::Key | Due::Nothing => {
+                    // Between brackets, a missing comma makes the value before it too long.
+                    if let Some(last) = open.last.filter(|_| open.bracket && innermost) {
+                        self.drop_last_entry(last);
+                    }
+                    self.end(0);
+                }
+            }
+            innermost = false;
+        }
+        let sheet = Sheet { source: self.source.clone(), tape: self.tape, stored: self.stored, whole: self.whole };
+        ((!sheet.tape.is_empty()).then_some(sheet), self.findings)
+    }
+
+    fn drop_last_entry(&mut self, key: usize) {
+        self.tape.truncate(key);
+        if let Some(open) = self.open.last_mut() {
+            open.count -= 1;
+            open.last = None;
+        }
+    }
+
+    fn scalar(&mut self, text: Cow<'a, str>, style: ScalarStyle, anchor: usize, tagged: bool, marked: Marked) {
+        if self.skipping > 0 {
+            return;
+        }
+        let written = bytes(self.source.text(), marked);
+        let plain = style == ScalarStyle::Plain;
+        // The reader gives an empty value the text `~`; what is written is nothing.
+        let empty = plain && written.is_empty();
+        let text = if empty { Cow::Borrowed("") } else { text };
+        let due = self.open.last().map(|open| open.due);
+        let span = match style {
+            ScalarStyle::Literal | ScalarStyle::Folded => {
+                let block = self.text.get(written.clone()).unwrap_or("");
+                Span::new(written.start, written.start + block.trim_end().len())
+            }
+            _ if empty && due != Some(Due::Key) => {
+                let after = self.after_colon(written.start);
+                Span::new(after, after)
+            }
+            _ => Span::new(written.start, written.end),
+        };
+        match due {
+            Some(Due::Key) => {
+                self.tag(tagged, marked);
+                self.key(text, written, span, plain, anchor);
+            }
+            Some(Due::Nothing) => self.complete(0, 0),
+            // A value that is empty only because what hung below it was left out says nothing.
+            _ if empty && self.was_left_out(span.start as usize) => self.leave_out(None),
+            _ => {
+                self.tag(tagged, marked);
+                let at = self.tape.len();
+                let text = if empty { TextRef::Written(span) } else { self.keep(&text, written) };
+                self.tape.push(Token::Scalar { span, text, plain });
+                self.anchors.set(anchor, at..at + 1, 0);
+                self.complete(span.end as usize, 0);
+            }
+        }
+    }
+
+    /// Takes a key, unless the map has said it.
+    fn key(&mut self, text: Cow<'a, str>, written: Range<usize>, span: Span, plain: bool, anchor: usize) {
+        if plain && text == "<<" {
+            let finding = Finding::new(Code::YamlUnsupported, wording::MERGE)
+                .at(self.source.place(span), wording::MERGE_LABEL)
+                .help(wording::MERGE_HELP);
+            return self.key_left_out(finding);
+        }
+        let kept = self.keep(&text, written);
+        let Some(open) = self.open.last_mut() else { return };
+        if let Some(first) = self.keys.say(&mut open.keys, text, span) {
+            let key = match kept {
+                TextRef::Written(span) => self.source.slice(span),
+                TextRef::Stored(span) => self.stored.get(span.range()).unwrap_or(""),
+            };
+            let finding = Finding::new(Code::KeyTwice, wording::key_twice(key))
+                .at(self.source.place(span), wording::KEY_TWICE_LABEL)
+                .since(self.source.place(first), wording::KEY_TWICE_FIRST)
+                .help(wording::KEY_TWICE_HELP);
+            return self.key_left_out(finding);
+        }
+        let at = self.tape.len();
+        open.due = Due::Value(at);
+        let block = !open.bracket;
+        self.tape.push(Token::Scalar { span, text: kept, plain });
+        self.anchors.set(anchor, at..at + 1, 0);
+        if self.tab_watch && block {
+            self.watch_tab(span.start as usize);
+        }
+    }
+
+    fn key_left_out(&mut self, finding: Finding) {
+        self.whole = false;
+        self.findings.push(finding);
+        if let Some(open) = self.open.last_mut() {
+            open.due = Due::Nothing;
+        }
+    }
+
+    fn start(&mut self, map: bool, style: StructureStyle, anchor: usize, tag: Option<&Tag>, marked: Marked) {
+        if self.skipping > 0 {
+            self.skipping += 1;
+            return;
+        }
+        let due = self.open.last().map(|open| open.due);
+        let begin = bytes(self.source.text(), marked).start;
+        let bracket = style == StructureStyle::Flow;
+        if due == Some(Due::Nothing) {
+            self.complete(0, 0);
+            self.skipping = 1;
+            return;
+        }
+        self.tag(tag.is_some(), marked);
+        if due == Some(Due::Key) {
+            self.compound_key(Span::new(begin, begin + usize::from(bracket)));
+            self.skipping = 1;
+            return;
+        }
+        if self.open.len() >= MOST_DEEP {
+            self.too_deep(Span::new(begin, begin + usize::from(bracket)));
+            self.skipping = 1;
+            return;
+        }
+        let begin = if bracket || map { begin } else { self.dash_before(begin) };
+        let at = self.tape.len();
+        let span = Span::new(begin, begin);
+        self.tape.push(if map {
+            Token::Map { span, entries: 0, next: 0 }
+        } else {
+            Token::List { span, items: 0, next: 0 }
+        });
+        self.anchors.open(anchor, at);
+        let due = if map { Due::Key } else { Due::Item };
+        let keys = self.keys.open();
+        self.open.push(Open { at, begin, end: begin, count: 0, due, last: None, bracket, height: 0, keys });
+    }
+
+    fn end(&mut self, end: usize) {
+        if self.skipping > 0 {
+            self.skipping -= 1;
+            return;
+        }
+        let Some(open) = self.open.pop() else { return };
+        self.keys.close(&open.keys);
+        // Nothing marks the end of a map or list without brackets but its last value.
+        let end = if open.bracket { end.max(open.end) } else { open.end };
+        let next = step(self.tape.len());
+        let height = open.height + 1;
+        self.anchors.close(open.at, self.tape.len(), height);
+        match self.tape.get_mut(open.at) {
+            Some(Token::Map { span, entries, next: past }) => {
+                (*span, *entries, *past) = (Span::new(open.begin, end), open.count, next);
+            }
+            Some(Token::List { span, items, next: past }) => {
+                (*span, *items, *past) = (Span::new(open.begin, end), open.count, next);
+            }
+            _ => {}
+        }
+        self.complete(end, height);
+    }
+
+    /// Notes that a value is complete and the next key or item is due.
+    fn complete(&mut self, end: usize, height: usize) {
+        let Some(open) = self.open.last_mut() else { return };
+        open.end = open.end.max(end);
+        open.height = open.height.max(height);
+        match open.due {
+            Due::Nothing => open.due = Due::Key,
+            Due::Value(key) => {
+                open.due = Due::Key;
+                open.last = Some(key);
+                open.count += 1;
+            }
+            Due::Item => open.count += 1,
+            Due::Key => {}
+        }
+    }
+
+    /// Leaves out the value now due, and its key.
+    fn leave_out(&mut self, finding: Option<Finding>) {
+        if self.skipping > 0 {
+            return;
+        }
+        self.whole = false;
+        self.findings.extend(finding);
+        let Some(open) = self.open.last_mut() else { return };
+        match open.due {
+            Due::Value(key) => {
+                open.due = Due::Key;
+                self.tape.truncate(key);
+                self.anchors.forget_from(key);
+            }
+            Due::Key => open.due = Due::Nothing,
+            Due::Nothing => open.due = Due::Key,
+            Due::Item => {}
+        }
+    }
+
+    fn compound_key(&mut self, span: Span) {
+        let finding = Finding::new(Code::YamlUnsupported, wording::KEY_COMPOUND)
+            .at(self.source.place(span), wording::KEY_COMPOUND_LABEL)
+            .help(wording::KEY_COMPOUND_HELP);
+        self.key_left_out(finding);
+    }
+
+    fn too_deep(&mut self, span: Span) {
+        let finding = Finding::new(Code::RecordTooDeep, wording::too_deep(MOST_DEEP))
+            .at(self.source.place(span), wording::TOO_DEEP_LABEL);
+        self.leave_out(Some(finding));
+    }
+
+    #[inline]
+    fn tag(&mut self, tagged: bool, marked: Marked) {
+        if !tagged {
+            return;
+        }
+        let span =
+            marked.tag_span().map_or_else(|| span(self.source.text(), marked), |tag| span(self.source.text(), tag));
+        let written = self.source.slice(span).to_owned();
+        self.findings.push(
+            Finding::new(Code::YamlUnsupported, wording::tag(&written))
+                .at(self.source.place(span), wording::TAG_LABEL)
+                .help(wording::TAG_HELP),
+        );
+    }
+
+    /// The reader lets some tabs pass that other readers refuse.
+    fn watch_tab(&mut self, key: usize) {
+        let source = self.source.text();
+        let start = line_start(source, key);
+        let before = source.get(start..key).unwrap_or("");
+        let Some(tab) = before.find('\t').filter(|_| before.trim_start().is_empty()) else { return };
+        self.tab_watch = false;
+        let lines = source.split('\n').filter(|line| has_tab_before_text(line)).count();
+        self.findings.push(wording::tab_finding(self.source, start + tab, lines));
+    }
+
+    /// Where the text of a scalar stands: in the source where it stands there letter by letter.
+    #[inline]
+    fn keep(&mut self, text: &str, written: Range<usize>) -> TextRef {
+        let source = self.source.text();
+        if source.get(written.clone()) == Some(text) {
+            return TextRef::Written(Span::new(written.start, written.end));
+        }
+        // Without the quotes, if it has any; a letter of two bytes or more there gives nothing.
+        let within = written.start + 1..written.end.saturating_sub(1);
+        if source.get(within.clone()) == Some(text) {
+            return TextRef::Written(Span::new(within.start, within.end));
+        }
+        let begin = self.stored.len();
+        self.stored.push_str(text);
+        TextRef::Stored(Span::new(begin, self.stored.len()))
+    }
+
+    /// The byte after the colon that stands at a byte, or after blanks there; without one, the byte itself.
+    fn after_colon(&self, at: usize) -> usize {
+        let rest = self.text.get(at..).unwrap_or("");
+        let past = rest.trim_start_matches([' ', '\t']);
+        if past.starts_with(':') { at + rest.len() - past.len() + 1 } else { at }
+    }
+
+    /// The dash before the first item of a list without brackets.
+    fn dash_before(&self, begin: usize) -> usize {
+        let before = self.text.get(..begin).unwrap_or("").trim_end_matches([' ', '\t']);
+        if before.ends_with('-') { before.len() - 1 } else { begin }
+    }
+
+    /// Whether something was left out between a byte and the next text.
+    fn was_left_out(&self, at: usize) -> bool {
+        if self.blanked.is_empty() {
+            return false;
+        }
+        let mut next = at;
+        for line in self.text.get(at..).unwrap_or("").split_inclusive('\n') {
+            let text = line.trim_start();
+            if !text.is_empty() && !text.starts_with('#') {
+                next += line.len() - text.len();
+                break;
+            }
+            next += line.len();
+        }
+        self.blanked.iter().any(|range| range.start < next && at < range.end)
+    }
+}
+
+/// The bytes an event is about, never into a letter: the reader counts a byte or two wrong beside some odd letters, and
+/// where a letter of several bytes was left out, it reads several blanks.
+pub(super) fn bytes(text: &str, marked: Marked) -> Range<usize> {
+    let range = marked.byte_range().unwrap_or(0..0);
+    let start = text.floor_char_boundary(range.start);
+    start..text.floor_char_boundary(range.end).max(start)
+}
+
+fn span(text: &str, marked: Marked) -> Span {
+    let range = bytes(text, marked);
+    Span::new(range.start, range.end)
+}
+
+/// A step of the tape; a tape never has 4 billion, a source having fewer bytes than that.
+fn step(at: usize) -> u32 {
+    u32::try_from(at).unwrap_or(u32::MAX)
+}

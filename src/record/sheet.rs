@@ -1,0 +1,346 @@
+//! A record as read: a flat tape of maps, lists and scalars, each with the bytes it was written in. Knows no meaning.
+
+use crate::text::{Place, Source, Span};
+
+/// Where the text of a scalar is kept.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum TextRef {
+    /// It stands in the source exactly so.
+    Written(Span),
+    /// Escapes or folded lines had to be worked out: it stands in the sheet's own store.
+    Stored(Span),
+}
+
+/// One step of the tape. A map is followed by its keys and values in turn, a list by its items.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Token {
+    /// A map of keys to values.
+    Map {
+        /// From its first byte to the last byte of its last value, brackets included.
+        span: Span,
+        /// How many keys it has.
+        entries: u32,
+        /// The step of the tape just past it.
+        next: u32,
+    },
+    /// A list of values.
+    List {
+        /// From its first byte to the last byte of its last item, brackets included.
+        span: Span,
+        /// How many items it has.
+        items: u32,
+        /// The step of the tape just past it.
+        next: u32,
+    },
+    /// A key or a value that holds nothing else.
+    Scalar {
+        /// Its bytes as written: quotes included, no blanks and no comment after it.
+        span: Span,
+        /// Its text, with escapes and folds worked out.
+        text: TextRef,
+        /// Whether it was written plain, without quotes and not as a block.
+        plain: bool,
+    },
+}
+
+/// A record as read, with the place of every value.
+///
+/// What an alias (`*name`) stands for is on the tape as often as it is used, each time with the places of the value
+/// that was written once.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Sheet {
+    /// The file it was read from.
+    pub source: Source,
+    pub(super) tape: Vec<Token>,
+    pub(super) stored: String,
+    pub(super) whole: bool,
+}
+
+impl Sheet {
+    /// The value that holds all the others.
+    #[must_use]
+    pub fn root(&self) -> Option<Node<'_>> {
+        Node::at(self, 0)
+    }
+
+    /// The steps in order: every map and list before what it holds.
+    #[must_use]
+    pub fn tape(&self) -> &[Token] {
+        &self.tape
+    }
+
+    /// Whether everything in the file is on the tape. Where not, a value that seems missing may be one that could not
+    /// be read.
+    #[must_use]
+    pub fn is_whole(&self) -> bool {
+        self.whole
+    }
+
+    /// The place of a span, to say something about it.
+    #[must_use]
+    pub fn place(&self, span: Span) -> Place {
+        self.source.place(span)
+    }
+
+    /// The text a reference stands for.
+    #[must_use]
+    pub fn text(&self, text: TextRef) -> &str {
+        match text {
+            TextRef::Written(span) => self.source.slice(span),
+            TextRef::Stored(span) => self.stored.get(span.range()).unwrap_or(""),
+        }
+    }
+}
+
+/// A value of a sheet: 16 bytes, copied freely.
+#[derive(Clone, Copy, Debug)]
+pub enum Node<'a> {
+    /// Keys and values.
+    Map(MapNode<'a>),
+    /// Items in order.
+    List(ListNode<'a>),
+    /// A text.
+    Scalar(ScalarNode<'a>),
+}
+
+impl<'a> Node<'a> {
+    fn at(sheet: &'a Sheet, at: u32) -> Option<Node<'a>> {
+        Some(match *sheet.tape.get(at as usize)? {
+            Token::Map { span, entries, next } => Node::Map(MapNode { sheet, span, at, entries, next }),
+            Token::List { span, items, next } => Node::List(ListNode { sheet, span, at, items, next }),
+            Token::Scalar { span, text, plain } => Node::Scalar(ScalarNode { sheet, span, text, plain, at }),
+        })
+    }
+
+    fn next(&self) -> u32 {
+        match self {
+            Node::Map(map) => map.next,
+            Node::List(list) => list.next,
+            Node::Scalar(scalar) => scalar.at + 1,
+        }
+    }
+
+    /// The bytes it was written in.
+    #[must_use]
+    pub fn span(&self) -> Span {
+        match self {
+            Node::Map(map) => map.span,
+            Node::List(list) => list.span,
+            Node::Scalar(scalar) => scalar.span,
+        }
+    }
+
+    /// Its place, to say something about it.
+    #[must_use]
+    pub fn place(&self) -> Place {
+        self.sheet().place(self.span())
+    }
+
+    /// The sheet it is on.
+    #[must_use]
+    pub fn sheet(&self) -> &'a Sheet {
+        match self {
+            Node::Map(map) => map.sheet,
+            Node::List(list) => list.sheet,
+            Node::Scalar(scalar) => scalar.sheet,
+        }
+    }
+
+    /// The map, if it is one.
+    #[must_use]
+    pub fn as_map(&self) -> Option<MapNode<'a>> {
+        if let Node::Map(map) = self { Some(*map) } else { None }
+    }
+
+    /// The list, if it is one.
+    #[must_use]
+    pub fn as_list(&self) -> Option<ListNode<'a>> {
+        if let Node::List(list) = self { Some(*list) } else { None }
+    }
+
+    /// The scalar, if it is one.
+    #[must_use]
+    pub fn as_scalar(&self) -> Option<ScalarNode<'a>> {
+        if let Node::Scalar(scalar) = self { Some(*scalar) } else { None }
+    }
+}
+
+/// A map on a sheet. No key stands in it twice.
+#[derive(Clone, Copy, Debug)]
+pub struct MapNode<'a> {
+    sheet: &'a Sheet,
+    span: Span,
+    at: u32,
+    entries: u32,
+    next: u32,
+}
+
+impl<'a> MapNode<'a> {
+    /// Its keys and values, in the order written.
+    #[must_use]
+    pub fn entries(&self) -> Entries<'a> {
+        Entries { sheet: self.sheet, at: self.at + 1, left: self.entries }
+    }
+
+    /// The value of a key. Walks the keys: for a few look-ups in a small map.
+    #[must_use]
+    pub fn get(&self, key: &str) -> Option<Node<'a>> {
+        self.entries().find(|(written, _)| written.text() == key).map(|(_, value)| value)
+    }
+
+    /// How many keys.
+    #[must_use]
+    pub fn len(&self) -> usize {
+        self.entries as usize
+    }
+
+    /// Whether there is no key.
+    #[must_use]
+    pub fn is_empty(&self) -> bool {
+        self.entries == 0
+    }
+
+    /// The bytes it was written in.
+    #[must_use]
+    pub fn span(&self) -> Span {
+        self.span
+    }
+
+    /// Its place, to say something about it.
+    #[must_use]
+    pub fn place(&self) -> Place {
+        self.sheet.place(self.span)
+    }
+}
+
+/// A list on a sheet.
+#[derive(Clone, Copy, Debug)]
+pub struct ListNode<'a> {
+    sheet: &'a Sheet,
+    span: Span,
+    at: u32,
+    items: u32,
+    next: u32,
+}
+
+impl<'a> ListNode<'a> {
+    /// Its items, in the order written.
+    #[must_use]
+    pub fn items(&self) -> Items<'a> {
+        Items { sheet: self.sheet, at: self.at + 1, left: self.items }
+    }
+
+    /// How many items.
+    #[must_use]
+    pub fn len(&self) -> usize {
+        self.items as usize
+    }
+
+    /// Whether there is no item.
+    #[must_use]
+    pub fn is_empty(&self) -> bool {
+        self.items == 0
+    }
+
+    /// The bytes it was written in.
+    #[must_use]
+    pub fn span(&self) -> Span {
+        self.span
+    }
+
+    /// Its place, to say something about it.
+    #[must_use]
+    pub fn place(&self) -> Place {
+        self.sheet.place(self.span)
+    }
+}
+
+/// A scalar on a sheet: its text is never taken for a number, a date or a truth value here.
+#[derive(Clone, Copy, Debug)]
+pub struct ScalarNode<'a> {
+    sheet: &'a Sheet,
+    span: Span,
+    text: TextRef,
+    plain: bool,
+    at: u32,
+}
+
+impl<'a> ScalarNode<'a> {
+    /// Its text with escapes and folds worked out. A value left empty has the empty text; `~` has the text `~`.
+    #[must_use]
+    pub fn text(&self) -> &'a str {
+        self.sheet.text(self.text)
+    }
+
+    /// Whether it was written plain, without quotes and not as a block.
+    #[must_use]
+    pub fn is_plain(&self) -> bool {
+        self.plain
+    }
+
+    /// The bytes it was written in, quotes included.
+    #[must_use]
+    pub fn span(&self) -> Span {
+        self.span
+    }
+
+    /// The bytes its text stands in, without the quotes; nothing where the text differs from what was written, so that
+    /// no part of it can be pointed at.
+    #[must_use]
+    pub fn text_span(&self) -> Option<Span> {
+        if let TextRef::Written(span) = self.text { Some(span) } else { None }
+    }
+
+    /// Its place, to say something about it.
+    #[must_use]
+    pub fn place(&self) -> Place {
+        self.sheet.place(self.span)
+    }
+}
+
+/// The keys and values of a map.
+#[derive(Clone, Debug)]
+pub struct Entries<'a> {
+    sheet: &'a Sheet,
+    at: u32,
+    left: u32,
+}
+
+impl<'a> Iterator for Entries<'a> {
+    type Item = (ScalarNode<'a>, Node<'a>);
+
+    fn next(&mut self) -> Option<Self::Item> {
+        self.left = self.left.checked_sub(1)?;
+        let Node::Scalar(key) = Node::at(self.sheet, self.at)? else { return None };
+        let value = Node::at(self.sheet, self.at + 1)?;
+        self.at = value.next();
+        Some((key, value))
+    }
+
+    fn size_hint(&self) -> (usize, Option<usize>) {
+        (0, Some(self.left as usize))
+    }
+}
+
+/// The items of a list.
+#[derive(Clone, Debug)]
+pub struct Items<'a> {
+    sheet: &'a Sheet,
+    at: u32,
+    left: u32,
+}
+
+impl<'a> Iterator for Items<'a> {
+    type Item = Node<'a>;
+
+    fn next(&mut self) -> Option<Self::Item> {
+        self.left = self.left.checked_sub(1)?;
+        let item = Node::at(self.sheet, self.at)?;
+        self.at = item.next();
+        Some(item)
+    }
+
+    fn size_hint(&self) -> (usize, Option<usize>) {
+        (0, Some(self.left as usize))
+    }
+}

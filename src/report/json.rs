@@ -1,0 +1,207 @@
+//! A run as one JSON document, written record by record. Refuses to hold more than one record, and to round anything.
+//!
+//! The document is an object. Members come in the order given here; every member is always there, and what is not
+//! known is `null`. Later versions may add members; `version` grows when one changes its meaning or goes.
+//!
+//! | member | what it is |
+//! | --- | --- |
+//! | `format` | `"trochoid check"` |
+//! | `version` | `1` |
+//! | `records` | one object a record, in the order they were read, each on a line of its own |
+//! | `shops` | one object for each set of rulebooks the records were judged by |
+//! | `paths` | findings on the paths given: nothing there, no records below |
+//! | `summary` | the numbers of the run |
+//!
+//! A **record** has `file` (as it was named), `build`, `generation`, `finished` (`YYYY-MM-DD`), `grade` (`good`, `worn`,
+//! `excused`, `unsettled`, `unmeasured`, `out`; `null` where it could not be judged), `passes`, `readable`, `sound`
+//! (whether its rulebooks were; if not, nothing was judged), `record_errors` (errors in the record itself),
+//! `counts` (rulings by grade, and `advisory`: those of advisory rows that are not good), `skipped` (rows on readings
+//! that may be left out and were), `findings` and `rulings`.
+//!
+//! A **ruling** is one row judged at one position: `path` (`rotor.front.side_clearance`), `grade`, `advisory`, `value`,
+//! `standard`, `limit`, `beyond`, `unit`, `reading` (a place in the record), `row` (a place in a rulebook), `source`,
+//! `because`, `remedy`, `caution`, `slip`, `concession`, `missing` (paths of readings that are not there). Quantities
+//! are texts with their unit, exactly as they are printed for people (`"0.09 mm"`): no number is turned into binary.
+//!
+//! A **finding** has `code`, `severity` (`error`, `warning`, `note`), `message`, `place` and `because` (places with a
+//! `label`), `help`, and `notes` (`kind` and `text`). With `--only`, findings of the other grades are left out, and
+//! their rulings and counts are still there.
+//!
+//! A **place** has `file`, `line` and `column` of its beginning, `end_line` and `end_column` of the letter after its
+//! end (lines and columns count from 1, columns count letters), and `start` and `end` as bytes of the file, from 0.
+//!
+//! A **shop** has `name`, `books` (files, in the order they were read), `sound` and `findings`. The **summary** has
+//! `records`, `builds` (by grade), `rows` (as a record's `counts`), `skipped`, `failing`, `unjudged`, `troubles` (what makes the exit
+//! status 2) and `status`.
+//!
+//! Letters that would steer a terminal are written as `\u` escapes, so that the document may be printed.
+
+use super::ink::is_hidden;
+use super::tally::Tally;
+use super::wording;
+use crate::finding::Finding;
+use crate::judge::{Counts, Grade, Told};
+use crate::shop::{Checked, Shop};
+use crate::text::Place;
+use serde_json::{Map, Value, json};
+use std::io;
+
+pub(super) const BEGIN: &str = "{\"format\":\"trochoid check\",\"version\":1,\"records\":[";
+
+/// One record, on one line.
+pub(super) fn record(checked: &Checked) -> String {
+    written(&json!({
+        "file": checked.file,
+        "build": checked.build,
+        "generation": checked.generation,
+        "finished": checked.finished.map(|date| date.to_string()),
+        "grade": checked.grade.map(Grade::word),
+        "passes": checked.passes(),
+        "readable": !checked.unreadable,
+        "sound": true,
+        "record_errors": checked.record_errors,
+        "counts": counts(&checked.counts),
+        "skipped": checked.skipped,
+        "findings": checked.findings.iter().map(finding_value).collect::<Vec<_>>(),
+        "rulings": checked.rulings.iter().map(ruling).collect::<Vec<_>>(),
+    }))
+}
+
+/// A record not judged because its rulebooks have errors: it was not even opened.
+pub(super) fn unsound(file: &str) -> String {
+    written(&json!({
+        "file": file, "build": null, "generation": null, "finished": null, "grade": null, "passes": false,
+        "readable": null, "sound": false, "record_errors": 0, "counts": counts(&Counts::default()), "skipped": 0,
+        "findings": [], "rulings": [],
+    }))
+}
+
+pub(super) fn shop(shop: &Shop) -> String {
+    written(&json!({
+        "name": shop.name,
+        "books": shop.books(),
+        "sound": shop.is_sound(),
+        "findings": shop.findings().iter().map(finding_value).collect::<Vec<_>>(),
+    }))
+}
+
+pub(super) fn finding(finding: &Finding) -> String {
+    written(&finding_value(finding))
+}
+
+/// What closes the document.
+pub(super) fn end(shops: &[String], paths: &[String], tally: &Tally) -> String {
+    let summary = written(&json!({
+        "records": tally.records,
+        "builds": by_grade(&tally.builds),
+        "rows": counts(&tally.rows),
+        "skipped": tally.skipped,
+        "failing": tally.failing,
+        "unjudged": tally.unjudged,
+        "troubles": tally.troubles,
+        "status": tally.status(),
+    }));
+    format!("\n],\"shops\":[{}],\"paths\":[{}],\"summary\":{summary}}}\n", shops.join(",\n"), paths.join(",\n"))
+}
+
+fn by_grade(counts: &Counts) -> Map<String, Value> {
+    Grade::ALL.into_iter().map(|grade| (grade.word().to_string(), counts.of(grade).into())).collect()
+}
+
+fn counts(counts: &Counts) -> Value {
+    let mut map = by_grade(counts);
+    map.insert("advisory".to_string(), counts.advisory.into());
+    Value::Object(map)
+}
+
+fn ruling(told: &Told) -> Value {
+    json!({
+        "path": told.path,
+        "grade": told.grade.word(),
+        "advisory": told.advisory,
+        "value": told.value,
+        "standard": told.standard,
+        "limit": told.limit,
+        "beyond": told.beyond,
+        "unit": told.unit,
+        "reading": told.place.as_ref().map(place),
+        "row": place(&told.row),
+        "source": told.source,
+        "because": told.because,
+        "remedy": told.remedy,
+        "caution": told.caution,
+        "slip": told.slip,
+        "concession": told.concession,
+        "missing": told.missing,
+    })
+}
+
+fn finding_value(finding: &Finding) -> Value {
+    let labelled = |(at, label): &(Place, String)| {
+        let mut value = place(at);
+        if let Value::Object(map) = &mut value {
+            map.insert("label".to_string(), label.as_str().into());
+        }
+        value
+    };
+    let notes: Vec<Value> =
+        finding.notes.iter().map(|note| json!({ "kind": note.kind.word(), "text": note.text })).collect();
+    json!({
+        "code": finding.code.name(),
+        "severity": wording::severity(finding.severity),
+        "message": finding.message,
+        "place": finding.place.as_ref().map(labelled),
+        "because": finding.because.iter().map(labelled).collect::<Vec<_>>(),
+        "help": finding.help,
+        "notes": notes,
+    })
+}
+
+fn place(place: &Place) -> Value {
+    let (start, end) = (place.line_column(), place.source.line_column(place.span.end as usize));
+    json!({
+        "file": place.source.name(),
+        "line": start.line,
+        "column": start.column,
+        "end_line": end.line,
+        "end_column": end.column,
+        "start": place.span.start,
+        "end": place.span.end,
+    })
+}
+
+/// JSON without a letter that a terminal would obey.
+struct Printable;
+
+impl serde_json::ser::Formatter for Printable {
+    fn write_string_fragment<W: io::Write + ?Sized>(&mut self, writer: &mut W, fragment: &str) -> io::Result<()> {
+        if !fragment.chars().any(is_hidden) {
+            return writer.write_all(fragment.as_bytes());
+        }
+        let mut buffer = [0; 4];
+        for letter in fragment.chars() {
+            if is_hidden(letter) {
+                for unit in letter.encode_utf16(&mut [0; 2]) {
+                    write!(writer, "\\u{unit:04x}")?;
+                }
+            } else {
+                writer.write_all(letter.encode_utf8(&mut buffer).as_bytes())?;
+            }
+        }
+        Ok(())
+    }
+}
+
+fn written(value: &Value) -> String {
+    let mut bytes = Vec::new();
+    let mut serializer = serde_json::Serializer::with_formatter(&mut bytes, Printable);
+    match serde::Serialize::serialize(value, &mut serializer) {
+        Ok(()) => String::from_utf8(bytes).unwrap_or_else(|_| "null".to_string()),
+        // Texts, numbers and lists into memory: there is nothing that can fail.
+        Err(_) => "null".to_string(),
+    }
+}
+
+#[cfg(test)]
+#[path = "json_tests.rs"]
+mod tests;

@@ -1,0 +1,76 @@
+//! What a run comes to so far, in numbers. Refuses to know any one build.
+
+use crate::judge::{Counts, Grade};
+use crate::shop::Checked;
+
+/// The numbers of a run, or of one record.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Default)]
+pub struct Tally {
+    /// Records looked at.
+    pub records: usize,
+    /// Builds judged, by their grade.
+    pub builds: Counts,
+    /// Rulings of all builds, by their grade.
+    pub rows: Counts,
+    /// Rows skipped because a reading that may be left out was.
+    pub skipped: usize,
+    /// Records that do not pass: out, unmeasured, unsettled, not judged, or with errors of their own.
+    pub failing: usize,
+    /// Records that could not be judged, for whatever reason.
+    pub unjudged: usize,
+    /// What kept the command from its work: unreadable files, books with errors, paths with nothing there.
+    pub troubles: usize,
+}
+
+impl Tally {
+    /// The numbers of one record.
+    #[must_use]
+    pub fn of(checked: &Checked) -> Tally {
+        let mut tally = Tally {
+            records: 1,
+            rows: checked.counts,
+            skipped: checked.skipped,
+            failing: usize::from(!checked.passes()),
+            unjudged: usize::from(checked.grade.is_none()),
+            troubles: usize::from(checked.unreadable),
+            ..Tally::default()
+        };
+        if let Some(grade) = checked.grade {
+            tally.builds.count(grade);
+        }
+        tally
+    }
+
+    /// The numbers of one record that was not judged because its rulebooks have errors.
+    #[must_use]
+    pub fn of_unsound() -> Tally {
+        Tally { records: 1, failing: 1, unjudged: 1, troubles: 1, ..Tally::default() }
+    }
+
+    /// Adds other numbers.
+    pub fn add(&mut self, other: &Tally) {
+        self.records += other.records;
+        self.builds.add(&other.builds);
+        self.rows.add(&other.rows);
+        self.skipped += other.skipped;
+        self.failing += other.failing;
+        self.unjudged += other.unjudged;
+        self.troubles += other.troubles;
+    }
+
+    /// How many builds have a grade.
+    #[must_use]
+    pub fn judged(&self) -> usize {
+        Grade::ALL.into_iter().map(|grade| self.builds.of(grade)).sum()
+    }
+
+    /// The exit status: 0 every build passes, 1 some build fails, 2 the command could not do all its work.
+    #[must_use]
+    pub fn status(&self) -> u8 {
+        match (self.troubles, self.failing) {
+            (0, 0) => 0,
+            (0, _) => 1,
+            _ => 2,
+        }
+    }
+}

@@ -1,0 +1,107 @@
+//! Every sentence this room says. Refuses to know when it is said.
+
+use crate::finding::Severity;
+use crate::judge::{Counts, Grade};
+
+pub(super) const HELP: &str = "help";
+
+pub(super) fn severity(severity: Severity) -> &'static str {
+    match severity {
+        Severity::Error => "error",
+        Severity::Warning => "warning",
+        Severity::Note => "note",
+    }
+}
+
+/// The word in place of a grade.
+pub(super) const NOT_JUDGED: &str = "not judged";
+
+pub(super) fn number_of(count: usize, one: &str) -> String {
+    if count == 1 { format!("1 {one}") } else { format!("{count} {one}s") }
+}
+
+/// Rows by grade, the worst first; good ones only said when there is nothing else.
+pub(super) fn rows(counts: &Counts, skipped: usize) -> String {
+    let mut said: Vec<String> = Grade::ALL
+        .into_iter()
+        .rev()
+        .filter(|grade| *grade != Grade::Good && counts.of(*grade) > 0)
+        .map(|grade| format!("{} {}", counts.of(grade), grade.word()))
+        .collect();
+    if said.is_empty() && counts.of(Grade::Good) > 0 {
+        said.push(format!("all{} good", if counts.advisory > 0 { " others" } else { "" }));
+    }
+    if counts.advisory > 0 {
+        said.insert(if said.iter().any(|part| part.ends_with("good")) { 0 } else { said.len() }, advisory(counts));
+    }
+    if skipped > 0 {
+        said.push(format!("{skipped} skipped"));
+    }
+    let rows = number_of(counts.total(), "row");
+    if said.is_empty() { rows } else { format!("{rows}: {}", said.join(", ")) }
+}
+
+fn advisory(counts: &Counts) -> String {
+    format!("{} advisory not good", counts.advisory)
+}
+
+pub(super) fn record_errors(count: usize) -> String {
+    format!("{} in the record", number_of(count, "error"))
+}
+
+pub(super) const CANNOT_READ: &str = "cannot be read";
+pub(super) const BOOKS_UNSOUND: &str = "its rulebooks have errors";
+pub(super) const GENERATION_NEEDED: &str = "no generation to judge it by";
+
+/// Grades and how many of each, the best first; those with none left out.
+pub(super) fn grades(counts: &Counts) -> String {
+    let mut said: Vec<String> = Grade::ALL
+        .into_iter()
+        .filter(|grade| counts.of(*grade) > 0)
+        .map(|grade| format!("{} {}", counts.of(grade), grade.word()))
+        .collect();
+    if counts.advisory > 0 {
+        said.push(advisory(counts));
+    }
+    said.join(", ")
+}
+
+pub(super) fn unjudged(count: usize) -> String {
+    format!("{} could not be judged", number_of(count, "record"))
+}
+
+pub(super) const NOTHING_JUDGED: &str = "no record was judged";
+
+pub(super) fn passes(builds: usize) -> String {
+    if builds == 1 { "the build passes".into() } else { "every build passes".into() }
+}
+
+pub(super) fn fails(failing: usize, records: usize) -> String {
+    match (failing, records) {
+        (1, 1) => "the build fails".into(),
+        (1, _) => format!("1 of {records} records fails"),
+        _ => format!("{failing} of {records} records fail"),
+    }
+}
+
+pub(super) const CAUTION: &str = "caution";
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn rows_are_said_worst_first() {
+        let mut counts = Counts::default();
+        assert_eq!(rows(&counts, 0), "0 rows");
+        counts.count(Grade::Good);
+        assert_eq!(rows(&counts, 0), "1 row: all good");
+        counts.count(Grade::Worn);
+        counts.count(Grade::Out);
+        counts.count(Grade::Out);
+        assert_eq!(rows(&counts, 1), "4 rows: 2 out, 1 worn, 1 skipped");
+        counts.advisory = 3;
+        assert_eq!(rows(&counts, 0), "7 rows: 2 out, 1 worn, 3 advisory not good");
+        assert_eq!(grades(&counts), "1 good, 1 worn, 2 out, 3 advisory not good");
+    }
+}

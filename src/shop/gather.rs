@@ -1,0 +1,129 @@
+//! Brings rulebooks together: reads each file once, follows `use`, and puts every book after those it uses.
+
+use super::{shipped, wording};
+use crate::disk::{self, MOST_BOOK_BYTES};
+use crate::finding::Finding;
+use crate::syntax::tree::{Item, Tree, Use};
+use crate::syntax::{self};
+use crate::text::{Place, Source};
+use std::collections::BTreeMap;
+use std::path::{Path, PathBuf};
+
+/// A chain of `use` longer than this is a mistake, not a library.
+const MOST_DEEP: usize = 100;
+
+/// Which file a book is.
+#[derive(Clone, PartialEq, Eq, PartialOrd, Ord, Debug)]
+pub(super) enum Which {
+    /// One inside the program.
+    Shipped(String),
+    /// One on disk.
+    File(PathBuf),
+}
+
+/// How far a book has come.
+enum Stage {
+    /// It is being read; its `use` lines so far led here.
+    Open,
+    Done,
+}
+
+/// Books as they are gathered.
+pub(super) struct Gathering {
+    root: PathBuf,
+    stages: BTreeMap<Which, Stage>,
+    /// The books being read, outermost first, each with the place of the `use` that leads on from it.
+    chain: Vec<(Which, Option<Place>)>,
+    pub(super) trees: Vec<Tree>,
+    pub(super) findings: Vec<Finding>,
+}
+
+impl Gathering {
+    /// Nothing gathered yet; `use` may not lead out of `root`.
+    pub(super) fn new(root: PathBuf) -> Gathering {
+        Gathering { root, stages: BTreeMap::new(), chain: Vec::new(), trees: Vec::new(), findings: Vec::new() }
+    }
+
+    /// Reads a book on disk and all it uses.
+    pub(super) fn file(&mut self, path: &Path) {
+        match disk::read_source(path, MOST_BOOK_BYTES) {
+            Ok(source) => self.read(Which::File(disk::normalise(path)), source),
+            Err(finding) => self.findings.push(finding),
+        }
+    }
+
+    /// Reads a shipped book and all it uses.
+    pub(super) fn shipped(&mut self, name: &str) {
+        if let Some(source) = shipped::book(name) {
+            self.read(Which::Shipped(name.into()), source);
+        }
+    }
+
+    fn read(&mut self, which: Which, source: Source) {
+        if self.stages.contains_key(&which) {
+            return;
+        }
+        let (tree, findings) = syntax::parse(&source);
+        self.findings.extend(findings);
+        self.stages.insert(which.clone(), Stage::Open);
+        self.chain.push((which.clone(), None));
+        for item in &tree.items {
+            if let Item::Use(used) = item {
+                self.follow(&which, used, &source);
+            }
+        }
+        self.chain.pop();
+        self.stages.insert(which, Stage::Done);
+        self.trees.push(tree);
+    }
+
+    fn follow(&mut self, from: &Which, used: &Use, source: &Source) {
+        let place = source.place(used.file.span);
+        let name = &*used.file.text;
+        let to = match (from, used.shipped) {
+            (Which::Shipped(_), _) | (_, true) => Which::Shipped(name.to_string()),
+            (Which::File(file), false) => Which::File(disk::normalise(&disk::folder_of(file).join(name))),
+        };
+        if let Some((_, leads_on)) = self.chain.last_mut() {
+            *leads_on = Some(place.clone());
+        }
+        match self.stages.get(&to) {
+            Some(Stage::Done) => return,
+            Some(Stage::Open) => {
+                let start = self.chain.iter().position(|(which, _)| *which == to).unwrap_or(0);
+                let steps: Vec<(String, Place)> = self
+                    .chain
+                    .iter()
+                    .skip(start)
+                    .filter_map(|(which, place)| Some((which_words(which), place.clone()?)))
+                    .collect();
+                self.findings.push(wording::use_circle(&steps));
+                return;
+            }
+            None => {}
+        }
+        if self.chain.len() > MOST_DEEP {
+            self.findings.push(wording::use_too_deep(MOST_DEEP, place));
+            return;
+        }
+        let read = match &to {
+            Which::Shipped(name) => shipped::book(name).ok_or_else(|| wording::shipped_missing(name, place)),
+            Which::File(path) if !disk::exists(path) => Err(wording::use_missing(name, path, place)),
+            Which::File(path) if !disk::inside(&self.root, path) => Err(wording::use_outside(name, &self.root, place)),
+            Which::File(path) => {
+                disk::read_source(path, MOST_BOOK_BYTES).map_err(|finding| finding.since(place, "used here"))
+            }
+        };
+        match read {
+            Ok(source) => self.read(to, source),
+            Err(finding) => self.findings.push(finding),
+        }
+    }
+}
+
+fn which_words(which: &Which) -> String {
+    match which {
+        Which::Shipped(name) => format!("shipped {name}"),
+        Which::File(path) => path.file_name().map_or_else(String::new, |name| name.to_string_lossy().into_owned()),
+    }
+}

@@ -1,0 +1,83 @@
+//! Every sentence of the room `shop`.
+
+use super::shipped;
+use crate::finding::{Code, Finding, nearest};
+use crate::text::Place;
+use std::path::Path;
+
+pub(super) fn settings_wrong(reason: &str, place: Place) -> Finding {
+    // The reader's words end in the line and column, which the place says already.
+    let reason = reason.split(" at line ").next().unwrap_or(reason);
+    Finding::new(Code::SettingsWrong, format!("the shop's settings cannot be read: {reason}"))
+        .at(place, "here")
+        .help("a settings file says `shop: NAME` and `books: [FILE OR FOLDER, …]`, nothing else")
+}
+
+pub(super) fn books_missing(path: &Path, place: Option<Place>) -> Finding {
+    let finding = Finding::new(Code::BooksMissing, format!("no rulebooks at {}", shown(path)))
+        .help("name a *.rulebook file, or a folder that holds some");
+    match place {
+        Some(place) => finding.at(place, "named here"),
+        None => finding,
+    }
+}
+
+pub(super) fn use_missing(name: &str, path: &Path, place: Place) -> Finding {
+    let beside = crate::disk::rulebooks_below(path.parent().unwrap_or(Path::new("."))).0;
+    let names: Vec<String> =
+        beside.iter().filter_map(|path| path.file_name()).map(|name| name.to_string_lossy().into_owned()).collect();
+    let near = nearest(name, names.iter().map(String::as_str));
+    let is_shipped = shipped::book(name).is_some();
+    Finding::new(Code::UseMissing, format!("there is no rulebook {name}")).at(place, "not found").maybe_help(
+        match (near, is_shipped) {
+            (Some(near), _) => Some(format!("did you mean \"{near}\"?")),
+            (None, true) => Some(format!("it is one of the shipped books: write `use shipped \"{name}\"`")),
+            (None, false) => {
+                Some(format!("looked for {}; the name is taken from the folder of the using book", shown(path)))
+            }
+        },
+    )
+}
+
+pub(super) fn shipped_missing(name: &str, place: Place) -> Finding {
+    let near = nearest(name, shipped::names());
+    Finding::new(Code::UseMissing, format!("no shipped rulebook is called {name}")).at(place, "not found").help(
+        match near {
+            Some(near) => format!("did you mean \"{near}\"?"),
+            None => format!("the shipped books are {}", shipped::names().join(", ")),
+        },
+    )
+}
+
+pub(super) fn use_outside(name: &str, root: &Path, place: Place) -> Finding {
+    Finding::new(Code::UseOutside, format!("{name} is outside the folder of books, {}", shown(root)))
+        .at(place, "leads out")
+        .help("copy the book into the folder, or give the folder that holds both")
+}
+
+pub(super) fn use_too_deep(most: usize, place: Place) -> Finding {
+    Finding::new(Code::NestingTooDeep, format!("more than {most} books use one another in a row"))
+        .at(place, "too deep")
+        .help("let one book use several others instead of a chain")
+}
+
+pub(super) fn use_circle(steps: &[(String, Place)]) -> Finding {
+    let mut names: Vec<&str> = steps.iter().map(|(name, _)| &**name).collect();
+    names.extend(steps.first().map(|(name, _)| &**name));
+    let mut finding =
+        Finding::new(Code::UseCircle, format!("rulebooks use each other in a circle: {}", names.join(" → ")))
+            .help("move what both need into a book of its own that uses neither");
+    let mut steps = steps.iter();
+    if let Some((_, place)) = steps.next() {
+        finding = finding.at(place.clone(), "leads round");
+    }
+    for (_, place) in steps {
+        finding = finding.since(place.clone(), "and from here");
+    }
+    finding
+}
+
+fn shown(path: &Path) -> String {
+    let text = path.to_string_lossy().replace('\\', "/");
+    if text.is_empty() { ".".into() } else { text }
+}

@@ -1,0 +1,99 @@
+//! Runs the real binary in folders of invented papers and reads what it prints.
+
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    clippy::indexing_slicing,
+    reason = "a test may stop at the first surprise"
+)]
+
+mod check;
+mod json;
+mod refusals;
+
+use assert_cmd::Command;
+use std::path::Path;
+
+/// An invented rulebook for an invented pump: enough for every grade a record can get.
+const BOOK: &str = "\
+rulebook \"Pump\" edition 2026-03-01
+unit mm = 0.001 m
+unit um, \"µm\" = 0.001 mm
+source sheet \"Invented bench sheet, 2026\"
+part pump {
+    vane : mm
+    slot : mm
+    wear : mm, optional
+    derive gap : mm = slot - vane
+}
+generation small \"an invented pump\" {
+    pump.gap   standard 0.05 to 0.10 mm   limit at most 0.15 mm {
+        because \"A wide gap lets the vane tilt.\"
+        remedy  \"Fit a thicker vane.\"
+        caution \"Drain the pump first.\"
+        from sheet \"line 4\"
+    }
+    pump.wear  limit at most 0.02 mm { from sheet \"line 5\" }
+}
+general caution \"What is cut cannot be put back.\"
+";
+
+/// A folder of papers that goes when the test ends.
+struct Papers(tempfile::TempDir);
+
+impl Papers {
+    /// A shop with the pump's book and no records.
+    fn new() -> Papers {
+        let papers = Papers(tempfile::tempdir().unwrap());
+        papers.put("trochoid.yaml", "shop: Lapwing Pumps\nbooks: [books/]\n");
+        papers.put("books/pump.rulebook", BOOK);
+        papers
+    }
+
+    fn put(&self, name: &str, text: impl AsRef<[u8]>) {
+        let path = self.0.path().join(name);
+        std::fs::create_dir_all(path.parent().unwrap()).unwrap();
+        std::fs::write(path, text).unwrap();
+    }
+
+    /// A build whose gap is so many hundredths of a millimetre.
+    fn build(&self, name: &str, gap: u32) {
+        self.put(&format!("builds/{name}.yaml"), record(name, gap));
+    }
+
+    fn path(&self) -> &Path {
+        self.0.path()
+    }
+
+    /// Runs the program in the folder.
+    fn run(&self, arguments: &[&str]) -> Ran {
+        let mut command = Command::cargo_bin("trochoid").unwrap();
+        command.current_dir(self.path()).args(arguments).env_remove("NO_COLOR");
+        let output = command.output().unwrap();
+        Ran {
+            status: output.status.code().expect("the program ends by itself"),
+            out: String::from_utf8(output.stdout).unwrap(),
+            err: String::from_utf8(output.stderr).unwrap(),
+        }
+    }
+}
+
+fn record(name: &str, gap: u32) -> String {
+    let slot = 200 + gap;
+    format!("build: {name}\ngeneration: small\nvane: 2.00 mm\nslot: {}.{:02} mm\n", slot / 100, slot % 100)
+}
+
+/// What a run printed.
+struct Ran {
+    status: i32,
+    out: String,
+    err: String,
+}
+
+impl Ran {
+    /// The lines of standard output that begin with a word.
+    fn lines_of(&self, start: &str) -> Vec<&str> {
+        self.out.lines().filter(|line| line.starts_with(start)).collect()
+    }
+}
