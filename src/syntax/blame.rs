@@ -1,7 +1,8 @@
 //! Says what is wrong with a line that could not be read, and how to mend it. Refuses to look names up.
 
+use super::ask::Failure;
 use super::grammar::Rule;
-use super::reader::{Context, Failure};
+use super::reader::Context;
 use super::scan::{Shape, Token, Tokens};
 use super::{mend, wording, words};
 use crate::finding::{Code, Finding, nearest};
@@ -360,8 +361,8 @@ impl<'a> Blame<'a> {
         {
             return Some(help);
         }
-        if self.expects(Rule::date) {
-            return Some(wording::date_help());
+        if here.text == "=" && self.expects(Rule::and_word) {
+            return Some(wording::equals_help());
         }
         if here.text == "=" && self.expects(Rule::colon) {
             return Some(wording::write_instead(":", "="));
@@ -400,7 +401,7 @@ impl<'a> Blame<'a> {
         if self.expects(Rule::comma) && !gone && listed {
             return Some(wording::comma_help(before, here.text));
         }
-        if self.expects(Rule::date) || self.expects(Rule::edition_word) {
+        if self.expects(Rule::date) || self.expects(Rule::edition_word) || self.expects(Rule::rulebook_word) {
             return Some(wording::header_help());
         }
         None

@@ -31,7 +31,8 @@ const IN_VALUE: [Rule; 6] =
 const BOUNDS: [Rule; 5] = [Rule::at_least, Rule::at_most, Rule::above_word, Rule::below_word, Rule::exactly_word];
 
 /// Goes on with a value; said only where nothing else could have stood there.
-const GOES_ON: [Rule; 5] = [Rule::operator, Rule::caret, Rule::is_word, Rule::and_word, Rule::or_word];
+const GOES_ON: [Rule; 7] =
+    [Rule::test, Rule::bound, Rule::operator, Rule::caret, Rule::is_word, Rule::and_word, Rule::or_word];
 
 /// The names of what could have stood there, the most telling kept if there are many.
 pub(super) fn names(rules: &[Rule]) -> Vec<String> {
@@ -97,6 +98,7 @@ fn name(rule: Rule) -> Option<String> {
         Rule::parameter => "a name and its type",
         Rule::reading => "a reading",
         Rule::count => "a number of readings",
+        Rule::test | Rule::bound => "a test such as 'is'",
         Rule::operator => "an operator such as '+'",
         _ => return None,
     };

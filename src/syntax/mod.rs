@@ -1,5 +1,6 @@
 //! The rulebook language as text: grammar, tree, recovery after a mistake. Refuses to know what any name means.
 
+mod ask;
 mod blame;
 mod blocks;
 mod declaration;
@@ -38,3 +39,6 @@ pub fn parse(source: &Source) -> (Tree, Vec<Finding>) {
     }
     reader::Reader::new(source, &tokens).read()
 }
+
+#[cfg(test)]
+mod tests;

@@ -1,22 +1,17 @@
 //! Reads a book one declaration or member at a time, so that a mistake costs only what it stands in. Refuses to know
 //! what is wrong with what it cannot read: that is `blame`'s to say.
 
-use pest::Parser;
-use pest::error::{ErrorVariant, InputLocation};
-
+use super::ask::{self, Failure};
 use super::blame::Blame;
 use super::blocks::{Frame, FrameKind};
 use super::declaration::Text;
 use super::expression::{Lower, end_of};
-use super::grammar::{Grammar, Rule};
-use super::scan::{Shape, Token, Tokens};
+use super::grammar::Rule;
+use super::scan::{Shape, Token, Tokens, is_full_width};
 use super::tree::{GenerationMember, Header, Item, PartMember, Texts, Tree};
 use super::{wording, words};
 use crate::finding::{Code, Finding};
 use crate::text::{Source, Span};
-
-/// How many mistakes are looked for in a book with an endless line: pest reads the whole line for each.
-const MOST_FINDINGS: usize = 50;
 
 /// Where in a book a line stands, which decides what may stand there.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
@@ -31,15 +26,8 @@ pub(super) enum Context {
     Texts,
 }
 
-/// What pest says of a line it could not read.
-pub(super) struct Failure {
-    /// The byte where it could go no further.
-    pub(super) at: usize,
-    /// What could have stood there.
-    pub(super) expected: Vec<Rule>,
-}
-
 /// What one line turned out to be.
+#[allow(clippy::large_enum_variant, reason = "one exists at a time")]
 pub(super) enum Line {
     Item(Item),
     Head(FrameKind),
@@ -88,13 +76,6 @@ impl<'a> Reader<'a> {
     /// Reads it all.
     pub(super) fn read(mut self) -> (Tree, Vec<Finding>) {
         while let Some(token) = self.tokens.get(self.at) {
-            if self.tokens.endless && self.findings.len() >= MOST_FINDINGS {
-                let finding = Finding::new(Code::TextUnexpected, wording::too_many(MOST_FINDINGS))
-                    .at(self.source.place(token.span), wording::LABEL_HERE)
-                    .help(wording::too_many_help());
-                self.findings.push(finding);
-                break;
-            }
             if token.shape == Shape::Mark('}') {
                 self.closing_brace(token);
             } else if !self.reaches_out(token) {
@@ -211,16 +192,13 @@ impl<'a> Reader<'a> {
 
     /// Matches one line at the present token; the reader then stands behind it.
     pub(super) fn parse(&mut self, context: Context) -> Result<Option<Line>, Failure> {
-        let rule = match context {
-            Context::Top => Rule::item,
-            Context::Part => Rule::part_line,
-            Context::Generation => Rule::generation_line,
-            Context::Texts => Rule::text_line,
-        };
         let Some(token) = self.tokens.get(self.at) else { return Ok(None) };
         let base = token.span.start as usize;
-        let mut pairs = self.matched(rule, base)?;
-        let Some(pair) = pairs.next() else { return Ok(None) };
+        let text: &'a str = self.text.get(base..).unwrap_or("");
+        let Some(pair) = ask::line(context, text) else {
+            let failure = ask::why_not(context, self.text, self.tokens, self.at);
+            return Err(failure.unwrap_or(Failure { at: base, expected: Vec::new() }));
+        };
         let end = base + end_of(&pair);
         let next = self.tokens.after(self.at, end);
         if let Some(token) = self.tokens.get(next)
@@ -258,30 +236,10 @@ impl<'a> Reader<'a> {
         Ok(line)
     }
 
-    fn matched(&self, rule: Rule, base: usize) -> Result<pest::iterators::Pairs<'a, Rule>, Failure> {
-        let text: &'a str = self.text.get(base..).unwrap_or("");
-        Grammar::parse(rule, text).map_err(|error| {
-            let at = match error.location {
-                InputLocation::Pos(at) | InputLocation::Span((at, _)) => base + at,
-            };
-            let expected = match error.variant {
-                ErrorVariant::ParsingError { positives, .. } => positives,
-                ErrorVariant::CustomError { .. } => Vec::new(),
-            };
-            Failure { at, expected }
-        })
-    }
-
     /// What could have stood at token `found` had the line that begins at `start` gone on there.
     fn after(&self, start: usize, context: Context, found: usize) -> Option<Failure> {
-        let rule = match context {
-            Context::Top => Rule::only_item,
-            Context::Part => Rule::only_part_line,
-            Context::Generation => Rule::only_generation_line,
-            Context::Texts => Rule::only_text_line,
-        };
-        let (start, found) = (self.tokens.get(start)?, self.tokens.get(found)?);
-        let failure = self.matched(rule, start.span.start as usize).err()?;
+        let found = self.tokens.get(found)?;
+        let failure = ask::what_else(context, self.text, self.tokens, start)?;
         (failure.at >= found.span.start as usize).then_some(failure)
     }
 
@@ -299,12 +257,7 @@ impl<'a> Reader<'a> {
         {
             begun = before;
             failure = longer;
-            // Half a row would judge by half of what is written; half a declaration still declares its name.
-            if let (Context::Generation, Some(Frame { kind: FrameKind::Generation(generation), .. })) =
-                (context, self.frames.last_mut())
-            {
-                generation.members.pop();
-            }
+            self.forget_half(before);
         }
         let blame = Blame { source: self.source, tokens: self.tokens, context, start: begun, failure: &failure };
         self.findings.push(blame.finding());
@@ -317,6 +270,32 @@ impl<'a> Reader<'a> {
         match blame.ends_early() {
             Some(index) => self.at = index,
             None => self.skip(context, start, failure.at),
+        }
+    }
+
+    /// Takes back the line that begins at a token: half a row would judge, and half a value count, by half of what is
+    /// written. A declaration that only gives names keeps those it could read.
+    fn forget_half(&mut self, begun: usize) {
+        let Some(start) = self.tokens.get(begun).map(|token| token.span.start) else { return };
+        match self.frames.last_mut().map(|frame| &mut frame.kind) {
+            None => {
+                self.items.pop_if(|item| match item {
+                    Item::Unit(unit) => unit.span.start == start,
+                    Item::Formula(formula) => formula.span.start == start,
+                    _ => false,
+                });
+            }
+            Some(FrameKind::Part(part)) => {
+                part.members.pop_if(|member| matches!(member, PartMember::Derive(it) if it.span.start == start));
+            }
+            Some(FrameKind::Generation(generation)) => {
+                generation.members.pop_if(|member| match member {
+                    GenerationMember::Constant { span, .. } => span.start == start,
+                    GenerationMember::Row(row) => row.span.start == start,
+                    GenerationMember::Fitted { .. } => false,
+                });
+            }
+            Some(FrameKind::Lost(_)) => {}
         }
     }
 
@@ -374,7 +353,12 @@ impl<'a> Reader<'a> {
             matches!(shape, Shape::Mark(',' | ':' | '=' | '(' | '+' | '-' | '*' | '/' | '^' | '±'))
         });
         let text = context != Context::Texts && words::TEXTS.contains(&word);
-        token.shape == Shape::Word && !hangs && !text && !words::goes_on(word)
+        let worded = match token.shape {
+            Shape::Word => true,
+            Shape::Odd(letter) => is_full_width(letter) && letter.is_alphabetic(),
+            _ => false,
+        };
+        worded && !hangs && !text && !words::goes_on(word)
     }
 }
 

@@ -42,17 +42,12 @@ pub(super) struct Tokens {
     pub(super) list: Vec<Token>,
     /// Whether some `{` has no `}`.
     pub(super) brace_open: bool,
-    /// Whether some line is longer than any person writes.
-    pub(super) endless: bool,
     /// The first bracket nested deeper than a book may nest, if there is one.
     pub(super) too_deep: Option<Span>,
 }
 
 /// How deep `(` and `{` together may nest.
 pub(super) const MOST_NESTING: usize = 64;
-
-/// How long a line may be in a book whose every mistake is looked for.
-const LONGEST_LINE: usize = 16 * 1024;
 
 /// Cuts the text into tokens. A byte order mark at the start is passed over.
 pub(super) fn scan(text: &str) -> Tokens {
@@ -62,8 +57,7 @@ pub(super) fn scan(text: &str) -> Tokens {
         scanner.line_start = scanner.at;
     }
     while scanner.step() {}
-    let mut tokens = Tokens { list: scanner.list, brace_open: false, endless: false, too_deep: None };
-    tokens.endless = text.split('\n').any(|line| line.len() > LONGEST_LINE);
+    let mut tokens = Tokens { list: scanner.list, brace_open: false, too_deep: None };
     tokens.match_brackets(|span| words::begins_declaration(text.get(span.range()).unwrap_or("")));
     tokens
 }

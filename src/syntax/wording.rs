@@ -207,11 +207,8 @@ pub(super) fn line_early(last: &str) -> String {
 pub(super) fn line_early_help(last: &str) -> String {
     format!("write after '{}' what it needs, or take the line out", short(last))
 }
-pub(super) fn too_many(findings: usize) -> String {
-    format!("the rest of the book is not read: more than {findings} mistakes, and a line longer than anyone reads")
-}
-pub(super) fn too_many_help() -> String {
-    "put every row on a line of its own".into()
+pub(super) fn equals_help() -> String {
+    "write 'is' before a name, 'exactly' before a number".into()
 }
 pub(super) fn date_shape(written: &str) -> String {
     format!("'{}' is no date of this language", short(written))
@@ -232,7 +229,10 @@ pub(super) fn tier_help() -> String {
 }
 
 pub(super) fn value_help(before: &str) -> String {
-    format!("write a number with its unit or a name after '{before}', or take '{before}' out")
+    match before {
+        "=" | "(" | "of" => format!("write a number with its unit or a name after '{before}'"),
+        _ => format!("write a number with its unit or a name after '{before}', or take '{before}' out"),
+    }
 }
 
 pub(super) fn a_range_help() -> String {

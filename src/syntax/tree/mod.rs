@@ -301,6 +301,7 @@ pub struct GenerationDeclaration {
 
 /// What may stand inside a generation.
 #[derive(Clone, Debug)]
+#[allow(clippy::large_enum_variant, reason = "nearly every member is a row, so a box would only cost")]
 pub enum GenerationMember {
     /// `constant NAME = EXPRESSION`.
     Constant {
