@@ -1,3 +1,14 @@
 //! Every test that looks at the program from outside, in reading order.
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    clippy::indexing_slicing,
+    clippy::string_slice,
+    reason = "a test may stop at the first surprise"
+)]
 
 mod cli;
+mod outside;
+mod paper_runs;
+mod tidy_house;

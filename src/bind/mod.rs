@@ -6,6 +6,7 @@ mod number;
 mod reading;
 mod walk;
 mod wording;
+mod wording_number;
 
 use crate::book::{Book, Characteristic, Datum, Generation, Id};
 use crate::finding::Finding;

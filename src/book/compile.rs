@@ -11,7 +11,7 @@ use std::collections::BTreeMap;
 use std::sync::Arc;
 
 /// More slots than this for one record's values and the book is refused: no machine a shop measures comes near it.
-pub const MOST_SLOTS: usize = 100_000;
+const MOST_SLOTS: usize = 100_000;
 
 /// Compiles the trees of one set of rulebooks. A tree must come after those it uses.
 ///
@@ -35,7 +35,21 @@ pub fn compile(trees: &[Tree]) -> (Book, Vec<Finding>) {
     draft.derivations();
     draft.lay_out_slots(trees);
     draft.generations(trees);
-    (draft.book, draft.findings)
+    (draft.book, said_once(draft.findings))
+}
+
+/// Rows are checked in every generation that inherits them; what is wrong with one is said once.
+fn said_once(findings: Vec<Finding>) -> Vec<Finding> {
+    let mut seen = std::collections::BTreeSet::new();
+    findings
+        .into_iter()
+        .filter(|finding| match &finding.place {
+            Some((place, _)) => {
+                seen.insert((finding.code, place.source.name().to_string(), place.span, finding.message.clone()))
+            }
+            None => true,
+        })
+        .collect()
 }
 
 /// Top-level names may repeat between these spaces, not within one.
@@ -98,20 +112,17 @@ impl Draft {
     fn sources_and_sets(&mut self, tree: &Tree) {
         for item in &tree.items {
             match item {
-                Item::Source(source) => {
-                    if self.take(Space::Citation, &source.name, &tree.source) {
-                        self.book.citations.push(Citation {
-                            name: source.name.text.clone(),
-                            citation: source.citation.text.clone(),
-                            place: tree.source.place(source.span),
-                        });
-                    }
+                Item::Source(source) if self.take(Space::Citation, &source.name, &tree.source) => {
+                    self.book.citations.push(Citation {
+                        name: source.name.text.clone(),
+                        citation: source.citation.text.clone(),
+                        place: tree.source.place(source.span),
+                    });
                 }
-                Item::Set(set) => {
-                    if self.take(Space::Type, &set.name, &tree.source) {
-                        let place = tree.source.place(set.span);
-                        self.name_set(Some(set.name.text.clone()), set.ordered, &set.members, place, &tree.source);
-                    }
+                Item::Caution(caution) => self.book.cautions.push(caution.words.text.clone()),
+                Item::Set(set) if self.take(Space::Type, &set.name, &tree.source) => {
+                    let place = tree.source.place(set.span);
+                    self.name_set(Some(set.name.text.clone()), set.ordered, &set.members, place, &tree.source);
                 }
                 _ => {}
             }

@@ -73,7 +73,7 @@ impl Draft {
             let blank = Generation {
                 name: declaration.name.text.clone(),
                 description: declaration.description.text.clone(),
-                basis: &*declaration.name.text == "family",
+                basis: declaration.basis,
                 follows: parent,
                 fitted,
                 constants,

@@ -14,6 +14,7 @@ mod scope;
 mod vocabulary;
 mod wording;
 mod wording_rows;
+mod wording_units;
 
 pub use compile::compile;
 
@@ -34,6 +35,8 @@ use std::sync::Arc;
 pub struct Book {
     /// The files it was made of, in the order they were read.
     pub titles: Vec<Title>,
+    /// What to mind whenever something fails.
+    pub cautions: Vec<Box<str>>,
     /// Every unit declared.
     pub units: UnitTable,
     /// Classes and choices.

@@ -6,10 +6,12 @@ mod grade;
 mod inputs;
 mod slip;
 mod tell;
+mod teller;
 mod value;
 mod wording;
 
-pub use tell::{Told, finding, tell};
+pub use tell::Told;
+pub use teller::Teller;
 
 use crate::bind::Readings;
 use crate::book::{Book, Datum};

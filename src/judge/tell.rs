@@ -55,17 +55,12 @@ pub(super) struct Telling<'a> {
     pub(super) book: &'a Book,
     pub(super) plan: &'a Plan,
     pub(super) readings: &'a Readings,
-    pub(super) bench: Bench<'a>,
+    pub(super) bench: &'a Bench<'a>,
     pub(super) check: &'a Check,
     pub(super) ruling: &'a Ruling,
 }
 
 impl<'a> Telling<'a> {
-    fn new(book: &'a Book, plan: &'a Plan, readings: &'a Readings, ruling: &'a Ruling) -> Option<Telling<'a>> {
-        let check = plan.checks.get(ruling.check)?;
-        Some(Telling { book, plan, readings, bench: Bench::new(plan, readings), check, ruling })
-    }
-
     pub(super) fn row(&self) -> &'a Row {
         &self.check.row
     }
@@ -155,16 +150,16 @@ impl<'a> Telling<'a> {
     }
 
     pub(super) fn band(&self, range: &CheckRange) -> Option<Band> {
-        grade::band(&self.bench, range).ok()
+        grade::band(self.bench, range).ok()
     }
 
     /// The readings it comes from.
     pub(super) fn inputs(&self) -> Vec<Input> {
         match &self.check.subject {
-            Subject::Slot { slot, .. } => inputs::of_slot(&self.bench, *slot),
+            Subject::Slot { slot, .. } => inputs::of_slot(self.bench, *slot),
             Subject::Each { slot, .. } => vec![(*slot, self.ruling.reading.unwrap_or(0))],
-            Subject::Made(program) => inputs::of_program(&self.bench, program),
-            Subject::Group(slots) => slots.iter().flat_map(|(slot, _)| inputs::of_slot(&self.bench, *slot)).collect(),
+            Subject::Made(program) => inputs::of_program(self.bench, program),
+            Subject::Group(slots) => slots.iter().flat_map(|(slot, _)| inputs::of_slot(self.bench, *slot)).collect(),
         }
     }
 
@@ -250,7 +245,7 @@ impl<'a> Telling<'a> {
                 }
             }
         }
-        inputs::lacking(&self.bench, &slots)
+        inputs::lacking(self.bench, &slots)
             .into_iter()
             .map(|slot| {
                 let trouble = grade::trouble(self.readings, slot)
@@ -265,7 +260,7 @@ impl<'a> Telling<'a> {
     }
 
     fn slip(&self) -> Option<(slip::Slip, String)> {
-        let slip = slip::find(&self.bench, self.plan, self.check, self.ruling)?;
+        let slip = slip::find(self.bench, self.plan, self.check, self.ruling)?;
         let written = self.readings.source().slice(slip.span).to_string();
         let words = wording::slip(
             &written,
@@ -323,9 +318,8 @@ fn source_words(book: &Book, provenance: &Provenance) -> String {
 }
 
 /// A ruling in words.
-#[must_use]
-pub fn tell(book: &Book, plan: &Plan, readings: &Readings, ruling: &Ruling) -> Option<Told> {
-    let telling = Telling::new(book, plan, readings, ruling)?;
+pub(super) fn tell(telling: &Telling<'_>) -> Told {
+    let (book, ruling) = (telling.book, telling.ruling);
     let row = telling.row();
     let texts = &row.texts;
     let text = |text: &Option<Box<str>>| text.as_deref().map(str::to_string);
@@ -339,13 +333,13 @@ pub fn tell(book: &Book, plan: &Plan, readings: &Readings, ruling: &Ruling) -> O
         _ => Vec::new(),
     };
     let symbol = telling.unit().symbol;
-    Some(Told {
+    Told {
         path: telling.path(),
         grade: ruling.grade,
         advisory: ruling.advisory,
         value: telling.value_text(),
-        standard: row.standard.as_ref().map(|range| wording::range_text(range)),
-        limit: row.limit.as_ref().map(|range| wording::range_text(range)),
+        standard: row.standard.as_ref().map(wording::range_text),
+        limit: row.limit.as_ref().map(wording::range_text),
         beyond,
         unit: (!symbol.is_empty()).then(|| symbol.to_string()),
         place: telling.inputs().first().and_then(|input| telling.input_place(*input)),
@@ -357,13 +351,12 @@ pub fn tell(book: &Book, plan: &Plan, readings: &Readings, ruling: &Ruling) -> O
         slip: telling.slip().map(|(_, words)| words),
         concession: telling.concession_words(),
         missing,
-    })
+    }
 }
 
 /// A ruling as a finding: the reading in the record, the range in the rulebook, and what goes with them.
-#[must_use]
-pub fn finding(book: &Book, plan: &Plan, readings: &Readings, ruling: &Ruling) -> Option<Finding> {
-    let telling = Telling::new(book, plan, readings, ruling)?;
+pub(super) fn finding(telling: &Telling<'_>) -> Option<Finding> {
+    let (book, readings, ruling) = (telling.book, telling.readings, telling.ruling);
     let code = match ruling.grade {
         Grade::Good => return None,
         Grade::Worn => Code::RowWorn,
@@ -372,7 +365,7 @@ pub fn finding(book: &Book, plan: &Plan, readings: &Readings, ruling: &Ruling) -
         Grade::Unmeasured => Code::RowUnmeasured,
         Grade::Out => Code::RowOut,
     };
-    let mut finding = Finding::new(code, wording::message(&telling));
+    let mut finding = Finding::new(code, wording::message(telling));
     if ruling.advisory {
         finding.severity = finding.severity.min(Severity::Warning);
     }

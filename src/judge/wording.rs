@@ -4,9 +4,9 @@ use super::tell::Telling;
 use super::{Found, Side};
 use crate::bind::{Concession, Readings};
 use crate::book::{Datum, Kind, Range};
-use crate::finding::{Code, Finding};
+use crate::finding::{Code, Finding, NoteKind};
 use crate::plan::Subject;
-use crate::quantity::Date;
+use crate::quantity::{Date, Number};
 
 /// "rotor front: side clearance is 0.09 mm, 0.01 mm under its limit of at least 0.10 mm".
 pub(super) fn message(telling: &Telling<'_>) -> String {
@@ -45,20 +45,15 @@ fn outside(telling: &Telling<'_>, limit: bool, side: Side) -> String {
     let still = if limit || telling.row().limit.is_none() { "" } else { ", inside its limit" };
     if let Some(numbers) = telling.numbers() {
         let value = match &numbers.written {
-            Some(written) if *written != numbers.value => {
-                if same_unit(written, &numbers.value) {
-                    written.clone()
-                } else {
-                    format!("{written} ({})", numbers.value)
-                }
-            }
-            _ => numbers.value.clone(),
+            Some(written) if same_number(written, &numbers.value) => written.clone(),
+            Some(written) => format!("{written} ({})", numbers.value),
+            None => numbers.value.clone(),
         };
         let side = if side == Side::Below { "under" } else { "over" };
         let distance = numbers.distance.unwrap_or_default();
         // The end is said in the book's unit where the range is written in another, or as an expression.
         let end = match &numbers.end {
-            Some(end) if !range_text.contains(end.split(' ').next().unwrap_or(end)) => format!(" (here {end})"),
+            Some(end) if !range_text.split_whitespace().any(|word| same_number(word, end)) => format!(" (here {end})"),
             _ => String::new(),
         };
         return format!("is {value}, {distance} {side} its {tier} of {range_text}{end}{still}");
@@ -96,12 +91,12 @@ fn outside(telling: &Telling<'_>, limit: bool, side: Side) -> String {
     }
 }
 
-/// Whether two texts of a quantity end in the same unit, so that saying both would say the same twice.
-fn same_unit(a: &str, b: &str) -> bool {
-    let unit = |text: &str| {
-        text.trim_start_matches(|letter: char| letter.is_ascii_digit() || "+-. ".contains(letter)).to_string()
-    };
-    unit(a) == unit(b)
+/// Whether two texts begin with the same number, so that saying both would say the same twice.
+fn same_number(a: &str, b: &str) -> bool {
+    match (Number::parse_prefix(a), Number::parse_prefix(b)) {
+        (Ok((a, _)), Ok((b, _))) => a == b,
+        _ => false,
+    }
 }
 
 fn lacking(telling: &Telling<'_>, what: &str) -> String {
@@ -130,6 +125,29 @@ fn lacking(telling: &Telling<'_>, what: &str) -> String {
     }
 }
 
+/// Several rulings on one characteristic that lack readings.
+pub(super) fn gap(telling: &Telling<'_>, instances: usize, missing: &[String]) -> Finding {
+    const MOST_TOLD: usize = 6;
+    let part = telling.book.parts.get(telling.characteristic().part);
+    let name = telling.characteristic().name.replace('_', " ");
+    let subject = if part.parent.is_none() { name } else { format!("{} {name}", part.name.replace('_', " ")) };
+    let at = if instances > 1 { format!(" at {instances} positions") } else { String::new() };
+    let more =
+        if missing.len() > MOST_TOLD { format!(" and {} more", missing.len() - MOST_TOLD) } else { String::new() };
+    let told: Vec<&str> = missing.iter().take(MOST_TOLD).map(String::as_str).collect();
+    let advisory = if telling.ruling.advisory { " (advisory)" } else { "" };
+    let mut finding = Finding::new(
+        Code::RowUnmeasured,
+        format!("{subject} cannot be judged{at}{advisory}: not measured: {}{more}", told.join(", ")),
+    )
+    .since(telling.tier().map_or_else(|| telling.row().place.clone(), |(_, range, _)| range.place.clone()), "asked for here")
+    .help("measure it and write it down; or `unknown` if it cannot be read, with a concession if the build is to leave so");
+    if let Some(because) = &telling.row().texts.because {
+        finding = finding.note(NoteKind::Because, because.to_string());
+    }
+    finding
+}
+
 /// A range as the book writes it, blanks folded.
 pub(super) fn range_text(range: &Range) -> String {
     range.place.text().split_whitespace().collect::<Vec<_>>().join(" ")
@@ -139,9 +157,9 @@ pub(super) fn slip(written: &str, instead: &str, swapped: bool, inches: bool) ->
     if swapped {
         format!("{written} reads like {instead} with two digits swapped")
     } else if inches {
-        format!("{written} reads like {instead} with inches and millimetres mixed up (a factor of 25.4)")
+        format!("{written} reads like {instead}: inches and millimetres mixed up, a factor of 25.4")
     } else {
-        format!("{written} reads like {instead} with the decimal point in the wrong place")
+        format!("{written} reads like {instead} with its decimal point moved")
     }
 }
 

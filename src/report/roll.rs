@@ -91,6 +91,8 @@ pub struct Roll<W> {
     /// What JSON says after the records: few and small.
     shops: Vec<String>,
     paths: Vec<String>,
+    /// What the books of the run say to mind whenever something fails, each once.
+    cautions: Vec<Box<str>>,
 }
 
 impl<W: Write> Roll<W> {
@@ -103,7 +105,7 @@ impl<W: Write> Roll<W> {
             out.write_all(json::BEGIN.as_bytes())?;
         }
         let (tally, shops, paths) = (Tally::default(), Vec::new(), Vec::new());
-        Ok(Roll { paper, out, tally, apart: false, begun: false, shops, paths })
+        Ok(Roll { paper, out, tally, apart: false, begun: false, shops, paths, cautions: Vec::new() })
     }
 
     /// Writes what is to be said of a shop's books, before the first of its records.
@@ -111,6 +113,11 @@ impl<W: Write> Roll<W> {
     /// # Errors
     /// Where it cannot be written.
     pub fn shop(&mut self, shop: &Shop) -> io::Result<()> {
+        for caution in &shop.book.cautions {
+            if !self.cautions.contains(caution) {
+                self.cautions.push(caution.clone());
+            }
+        }
         if self.paper.format == Format::Json {
             self.shops.push(json::shop(shop));
             return Ok(());
@@ -199,12 +206,14 @@ impl<W: Write> Roll<W> {
 
     fn cautions(&mut self, look: Look) -> io::Result<()> {
         let mut text = String::new();
-        if self.paper.format == Format::Graphic {
-            let head = format!("{}: ", look.paint(Ink::Mind, wording::CAUTION));
-            super::ink::wrapped(&mut text, &head, wording::CAUTION.len() + 2, wording::CAUTIONS, look.width);
-        } else {
-            text = format!("{}: {}\n", wording::CAUTION, wording::CAUTIONS);
+        for caution in &self.cautions {
+            if self.paper.format == Format::Graphic {
+                let head = format!("{}: ", look.paint(Ink::Mind, wording::CAUTION));
+                super::ink::wrapped(&mut text, &head, wording::CAUTION.len() + 2, caution, look.width);
+            } else {
+                text.push_str(&format!("{}: {}\n", wording::CAUTION, super::ink::clean(caution)));
+            }
         }
-        self.put(&text, true)
+        if text.is_empty() { Ok(()) } else { self.put(&text, true) }
     }
 }

@@ -86,12 +86,6 @@ pub(super) fn fails(failing: usize, records: usize) -> String {
 
 pub(super) const CAUTION: &str = "caution";
 
-/// What can hurt someone or cannot be put back, said after a run in which something failed.
-pub(super) const CAUTIONS: &str = "machined clearances cannot be put back: measure again before anything is cut. \
-     Rotating assemblies burst: balance work and over-speed need a qualified balancer. Before a compression test, shut \
-     off fuel and ignition and ground the plugs. Lift with gear and stands rated for the load. The maker's service \
-     documents come before any value here; local codes and licensed practice rule.";
-
 #[cfg(test)]
 mod tests {
     use super::*;

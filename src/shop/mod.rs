@@ -185,15 +185,15 @@ impl Shop {
         checked.grade = Some(verdict.grade);
         checked.counts = verdict.counts;
         checked.skipped = verdict.skipped;
-        checked.findings.extend(verdict.findings);
-        for ruling in &verdict.rulings {
-            if ruling.grade != Grade::Good && ask.tell.contains(ruling.weight()) {
-                checked.findings.extend(judge::finding(&self.book, plan, readings, ruling));
-            }
+        let nothing_to_tell = verdict.rulings.iter().all(|ruling| !ask.tell.contains(ruling.weight()));
+        if !nothing_to_tell || ask.rulings {
+            let teller = judge::Teller::new(&self.book, plan, readings);
+            checked.findings.extend(teller.findings(&verdict, ask.tell));
             if ask.rulings {
-                checked.rulings.extend(judge::tell(&self.book, plan, readings, ruling));
+                checked.rulings.extend(verdict.rulings.iter().filter_map(|ruling| teller.tell(ruling)));
             }
         }
+        checked.findings.extend(verdict.findings);
     }
 }
 

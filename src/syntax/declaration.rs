@@ -5,10 +5,10 @@ use pest::iterators::Pair;
 use super::expression::{Lower, collector};
 use super::grammar::Rule;
 use super::tree::{
-    ConstantDeclaration, DeriveDeclaration, Expr, Extend, FormulaDeclaration, From, FromKind, GenerationDeclaration,
-    GenerationMember, Header, Name, Parameter, PartDeclaration, PositionName, Range, RangeKind, ReadingCount,
-    ReadingDeclaration, Row, RowWord, SetDeclaration, SourceDeclaration, Texts, Tier, TypeName, TypeNameKind,
-    UnitDeclaration, Use, Words,
+    ConstantDeclaration, DeriveDeclaration, Expr, Extend, FormulaDeclaration, From, FromKind, GeneralCaution,
+    GenerationDeclaration, GenerationMember, Header, Name, Parameter, PartDeclaration, PositionName, Range, RangeKind,
+    ReadingCount, ReadingDeclaration, Row, RowWord, SetDeclaration, SourceDeclaration, Texts, Tier, TypeName,
+    TypeNameKind, UnitDeclaration, Use, Words,
 };
 use super::wording;
 use crate::finding::{Code, Finding};
@@ -175,6 +175,11 @@ impl Lower<'_> {
         Some(Extend { part, positions: self.positions(pair)?, span: self.span(pair) })
     }
 
+    /// `general caution "…"`.
+    pub(super) fn general_caution(&self, pair: &Pair<'_, Rule>) -> Option<GeneralCaution> {
+        Some(GeneralCaution { words: self.words(&self.find(pair, Rule::words)?), span: self.span(pair) })
+    }
+
     /// `part NAME at … {`, still without members.
     pub(super) fn part_head(&mut self, pair: &Pair<'_, Rule>) -> Option<PartDeclaration> {
         Some(PartDeclaration {
@@ -188,6 +193,7 @@ impl Lower<'_> {
     /// `generation NAME "…" follows NAME {`, still without members.
     pub(super) fn generation_head(&self, pair: &Pair<'_, Rule>) -> Option<GenerationDeclaration> {
         Some(GenerationDeclaration {
+            basis: self.find(pair, Rule::basis_word).is_some(),
             name: self.new_name(pair)?,
             description: self.words(&self.find(pair, Rule::words)?),
             follows: self.find(pair, Rule::name).map(|name| self.name(&name)),

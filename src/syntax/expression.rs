@@ -4,7 +4,7 @@ use pest::iterators::{Pair, Pairs};
 
 use super::grammar::Rule;
 use super::tree::{Collector, Expr, ExprKind, Name, Operator, Path, Range, RangeKind, UnitName};
-use super::wording;
+use super::{mend, wording};
 use crate::finding::{Code, Finding};
 use crate::quantity::Number;
 use crate::text::{Source, Span};
@@ -286,6 +286,13 @@ impl Lower<'_> {
     fn quantity(&mut self, sign: &str, pair: &Pair<'_, Rule>) -> Option<ExprKind> {
         let mut inner = pair.clone().into_inner();
         let (number, unit) = (inner.next()?, inner.next()?);
+        let span = self.span(pair);
+        if number.as_span().end() == unit.as_span().start()
+            && let Some(finding) = mend::other_notation(self.source, span)
+        {
+            self.complain(finding);
+            return None;
+        }
         let number = self.number_text(&format!("{sign}{}", number.as_str()), self.span(&number))?;
         Some(ExprKind::Quantity(number, UnitName { text: unit.as_str().into(), span: self.span(&unit) }))
     }

@@ -1,9 +1,12 @@
 //! The rulebook language as text: grammar, tree, recovery after a mistake. Refuses to know what any name means.
 
 mod blame;
+mod blocks;
 mod declaration;
+mod expectation;
 mod expression;
 mod grammar;
+mod mend;
 mod reader;
 mod scan;
 pub mod tree;

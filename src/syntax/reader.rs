@@ -5,16 +5,18 @@ use pest::Parser;
 use pest::error::{ErrorVariant, InputLocation};
 
 use super::blame::Blame;
+use super::blocks::{Frame, FrameKind};
 use super::declaration::Text;
 use super::expression::{Lower, end_of};
 use super::grammar::{Grammar, Rule};
 use super::scan::{Shape, Token, Tokens};
-use super::tree::{
-    From, GenerationDeclaration, GenerationMember, Header, Item, PartDeclaration, PartMember, Texts, Tree, Words,
-};
+use super::tree::{GenerationMember, Header, Item, PartMember, Texts, Tree};
 use super::{wording, words};
 use crate::finding::{Code, Finding};
 use crate::text::{Source, Span};
+
+/// How many mistakes are looked for in a book with an endless line: pest reads the whole line for each.
+const MOST_FINDINGS: usize = 50;
 
 /// Where in a book a line stands, which decides what may stand there.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
@@ -29,22 +31,6 @@ pub(super) enum Context {
     Texts,
 }
 
-/// A block whose closing brace is still to come.
-struct Frame {
-    kind: FrameKind,
-    /// The token its head begins with.
-    head: usize,
-    /// Its opening brace.
-    opener: usize,
-}
-
-enum FrameKind {
-    Part(PartDeclaration),
-    Generation(GenerationDeclaration),
-    /// Its head could not be read: what is inside is read for its mistakes and goes nowhere.
-    Lost(Context),
-}
-
 /// What pest says of a line it could not read.
 pub(super) struct Failure {
     /// The byte where it could go no further.
@@ -54,7 +40,7 @@ pub(super) struct Failure {
 }
 
 /// What one line turned out to be.
-enum Line {
+pub(super) enum Line {
     Item(Item),
     Head(FrameKind),
     Header(Option<Header>),
@@ -65,20 +51,20 @@ enum Line {
 
 /// Reads one book.
 pub(super) struct Reader<'a> {
-    source: &'a Source,
-    text: &'a str,
-    tokens: &'a Tokens,
+    pub(super) source: &'a Source,
+    pub(super) text: &'a str,
+    pub(super) tokens: &'a Tokens,
     /// The token read next.
-    at: usize,
+    pub(super) at: usize,
     /// The token the line before began with, and what it stood in.
-    before: Option<(usize, Context)>,
-    frames: Vec<Frame>,
+    pub(super) before: Option<(usize, Context)>,
+    pub(super) frames: Vec<Frame>,
     /// An opening brace that the layout says is the one not closed.
-    suspect: Option<usize>,
-    header: Option<Header>,
-    header_seen: bool,
-    items: Vec<Item>,
-    findings: Vec<Finding>,
+    pub(super) suspect: Option<usize>,
+    pub(super) header: Option<Header>,
+    pub(super) header_seen: bool,
+    pub(super) items: Vec<Item>,
+    pub(super) findings: Vec<Finding>,
 }
 
 impl<'a> Reader<'a> {
@@ -102,6 +88,13 @@ impl<'a> Reader<'a> {
     /// Reads it all.
     pub(super) fn read(mut self) -> (Tree, Vec<Finding>) {
         while let Some(token) = self.tokens.get(self.at) {
+            if self.tokens.endless && self.findings.len() >= MOST_FINDINGS {
+                let finding = Finding::new(Code::TextUnexpected, wording::too_many(MOST_FINDINGS))
+                    .at(self.source.place(token.span), wording::LABEL_HERE)
+                    .help(wording::too_many_help());
+                self.findings.push(finding);
+                break;
+            }
             if token.shape == Shape::Mark('}') {
                 self.closing_brace(token);
             } else if !self.reaches_out(token) {
@@ -120,7 +113,7 @@ impl<'a> Reader<'a> {
         (Tree { source: self.source.clone(), header: self.header, items: self.items }, self.findings)
     }
 
-    fn context(&self) -> Context {
+    pub(super) fn context(&self) -> Context {
         match self.frames.last().map(|frame| &frame.kind) {
             None => Context::Top,
             Some(FrameKind::Part(_)) => Context::Part,
@@ -129,7 +122,7 @@ impl<'a> Reader<'a> {
         }
     }
 
-    fn word(&self, token: Token) -> &'a str {
+    pub(super) fn word(&self, token: Token) -> &'a str {
         self.text.get(token.span.range()).unwrap_or("")
     }
 
@@ -141,14 +134,21 @@ impl<'a> Reader<'a> {
         match self.parse(context) {
             Ok(line) => {
                 self.before = Some((start, context));
-                if let Some(line) = line {
-                    self.keep(line, start);
-                } else if self.tokens.is_mark(self.at, '{') && context != Context::Top {
-                    // A member with a number too long or the like: its sentences are read and go nowhere.
-                    self.texts(start);
+                match line {
+                    Some(line) => self.keep(line, start),
+                    None => self.lost(context, start),
                 }
             }
             Err(failure) => self.junk(context, start, &failure),
+        }
+    }
+
+    /// After a line that has its finding already, such as for a number too long: the rest of it goes nowhere.
+    fn lost(&mut self, context: Context, start: usize) {
+        if self.tokens.is_mark(self.at, '{') && context != Context::Top {
+            self.texts(start);
+        } else if self.tokens.get(self.at).is_some_and(|token| !token.first && token.shape != Shape::Mark('}')) {
+            self.skip(context, self.at, 0);
         }
     }
 
@@ -210,7 +210,7 @@ impl<'a> Reader<'a> {
     }
 
     /// Matches one line at the present token; the reader then stands behind it.
-    fn parse(&mut self, context: Context) -> Result<Option<Line>, Failure> {
+    pub(super) fn parse(&mut self, context: Context) -> Result<Option<Line>, Failure> {
         let rule = match context {
             Context::Top => Rule::item,
             Context::Part => Rule::part_line,
@@ -219,7 +219,7 @@ impl<'a> Reader<'a> {
         };
         let Some(token) = self.tokens.get(self.at) else { return Ok(None) };
         let base = token.span.start as usize;
-        let mut pairs = self.matched(rule, base, self.text.len())?;
+        let mut pairs = self.matched(rule, base)?;
         let Some(pair) = pairs.next() else { return Ok(None) };
         let end = base + end_of(&pair);
         let next = self.tokens.after(self.at, end);
@@ -237,6 +237,7 @@ impl<'a> Reader<'a> {
             Rule::set => lower.set(&pair).map(|it| Line::Item(Item::Set(it))),
             Rule::constant => lower.constant(&pair).map(|it| Line::Item(Item::Constant(it))),
             Rule::formula => lower.formula(&pair).map(|it| Line::Item(Item::Formula(it))),
+            Rule::general => lower.general_caution(&pair).map(|it| Line::Item(Item::Caution(it))),
             Rule::source => lower.source_named(&pair).map(|it| Line::Item(Item::Source(it))),
             Rule::extend => lower.extend(&pair).map(|it| Line::Item(Item::Extend(it))),
             Rule::part_head => {
@@ -257,8 +258,8 @@ impl<'a> Reader<'a> {
         Ok(line)
     }
 
-    fn matched(&self, rule: Rule, base: usize, end: usize) -> Result<pest::iterators::Pairs<'a, Rule>, Failure> {
-        let text: &'a str = self.text.get(base..end).unwrap_or("");
+    fn matched(&self, rule: Rule, base: usize) -> Result<pest::iterators::Pairs<'a, Rule>, Failure> {
+        let text: &'a str = self.text.get(base..).unwrap_or("");
         Grammar::parse(rule, text).map_err(|error| {
             let at = match error.location {
                 InputLocation::Pos(at) | InputLocation::Span((at, _)) => base + at,
@@ -280,148 +281,14 @@ impl<'a> Reader<'a> {
             Context::Texts => Rule::only_text_line,
         };
         let (start, found) = (self.tokens.get(start)?, self.tokens.get(found)?);
-        let failure = self.matched(rule, start.span.start as usize, found.span.end as usize).err()?;
+        let failure = self.matched(rule, start.span.start as usize).err()?;
         (failure.at >= found.span.start as usize).then_some(failure)
-    }
-
-    // ---- sentences
-
-    fn texts_after(&mut self, start: usize) -> (Texts, Option<Span>) {
-        if self.tokens.is_mark(self.at, '{') { self.texts(start) } else { (Texts::default(), None) }
-    }
-
-    /// Reads `{ because … }`; the reader stands at the opening brace, the member began at token `start`.
-    fn texts(&mut self, start: usize) -> (Texts, Option<Span>) {
-        let opener = self.at;
-        self.at += 1;
-        let mut texts = Texts::default();
-        while let Some(token) = self.tokens.get(self.at) {
-            if token.shape == Shape::Mark('}') {
-                self.weigh_layout(start, opener, token);
-                self.at += 1;
-                return (texts, Some(token.span));
-            }
-            let goes_on = words::TEXTS.contains(&self.word(token));
-            if !goes_on && token.first && self.tokens.brace_open && self.begins_line(self.at, Context::Generation) {
-                // The next row or member: this block was never closed.
-                self.brace_open(opener);
-                return (texts, None);
-            }
-            match self.parse(Context::Texts) {
-                Ok(Some(Line::Text(text))) => {
-                    self.keep_text(&mut texts, text);
-                    self.before = None;
-                }
-                Ok(_) => {}
-                Err(failure) => self.junk(Context::Texts, self.at, &failure),
-            }
-        }
-        self.brace_open(opener);
-        (texts, None)
-    }
-
-    fn keep_text(&mut self, texts: &mut Texts, text: Text) {
-        let said = match text {
-            Text::Because(words) => keep_once(&mut texts.because, words),
-            Text::Remedy(words) => keep_once(&mut texts.remedy, words),
-            Text::Caution(words) => keep_once(&mut texts.caution, words),
-            Text::From(from) => keep_once(&mut texts.from, from),
-        };
-        let Some((first, second)) = said else { return };
-        let word = self.text.get(second.range()).unwrap_or("");
-        let finding = Finding::new(Code::WordUnexpected, wording::said_twice(word))
-            .at(self.source.place(second), wording::LABEL_TWICE)
-            .since(self.source.place(first), wording::LABEL_ONCE);
-        self.findings.push(finding);
-    }
-
-    // ---- braces
-
-    fn closing_brace(&mut self, token: Token) {
-        self.at += 1;
-        self.before = None;
-        let Some(frame) = self.frames.pop() else {
-            let finding = Finding::new(Code::TextUnexpected, wording::brace_stray())
-                .at(self.source.place(token.span), wording::LABEL_STRAY)
-                .help(wording::brace_stray_help());
-            self.findings.push(finding);
-            return;
-        };
-        self.weigh_layout(frame.head, frame.opener, token);
-        self.put_away(frame, token.span);
-    }
-
-    /// A brace that stands under the line of an outer block probably belongs to that one.
-    fn weigh_layout(&mut self, head: usize, opener: usize, closer: Token) {
-        let indent = |index: usize| self.tokens.get(index).filter(|token| token.first).map(|token| token.indent);
-        let (Some(own), true) = (indent(head), closer.first) else { return };
-        let outer = self.frames.iter().any(|frame| indent(frame.head) == Some(closer.indent));
-        if own != closer.indent && outer && self.suspect.is_none() {
-            self.suspect = Some(opener);
-        }
-    }
-
-    fn put_away(&mut self, frame: Frame, end: Span) {
-        match frame.kind {
-            FrameKind::Part(mut part) => {
-                part.span = part.span.to(end);
-                match self.frames.last_mut() {
-                    None => self.items.push(Item::Part(part)),
-                    Some(Frame { kind: FrameKind::Part(outer), .. }) => outer.members.push(PartMember::Part(part)),
-                    Some(_) => {}
-                }
-            }
-            FrameKind::Generation(mut generation) => {
-                generation.span = generation.span.to(end);
-                self.items.push(Item::Generation(generation));
-            }
-            FrameKind::Lost(_) => {}
-        }
-    }
-
-    fn brace_open(&mut self, opener: usize) {
-        let opener = self.suspect.take().unwrap_or(opener);
-        let Some(token) = self.tokens.get(opener) else { return };
-        let finding = Finding::new(Code::BraceOpen, wording::brace_open())
-            .at(self.source.place(token.span), wording::LABEL_OPENED)
-            .help(wording::brace_open_help());
-        self.findings.push(finding);
-    }
-
-    /// Closes every open block at the end of the book, or where a word stands that only stands at the top.
-    fn close_all(&mut self) {
-        if let Some(frame) = self.frames.last() {
-            self.brace_open(frame.opener);
-        }
-        let last = self.at.checked_sub(1).and_then(|index| self.tokens.get(index));
-        while let Some(frame) = self.frames.pop() {
-            let end = last.map_or(Span::default(), |token| token.span);
-            self.put_away(frame, end);
-        }
-        self.before = None;
-    }
-
-    /// Whether a line begins a declaration that only stands at the top while blocks are open and braces missing; then
-    /// the blocks are closed.
-    fn reaches_out(&mut self, token: Token) -> bool {
-        let context = self.context();
-        if context == Context::Top || !token.first || !self.tokens.brace_open {
-            return false;
-        }
-        let word = self.word(token);
-        let here: &[&str] = if context == Context::Part { &words::PART_MEMBERS } else { &words::GENERATION_MEMBERS };
-        let top = words::ITEMS.contains(&word) || word == "part";
-        if !top || here.contains(&word) {
-            return false;
-        }
-        self.close_all();
-        true
     }
 
     // ---- what cannot be read
 
     /// Says what is wrong at `start` and goes on to the next line that begins something.
-    fn junk(&mut self, context: Context, start: usize, failure: &Failure) {
+    pub(super) fn junk(&mut self, context: Context, start: usize, failure: &Failure) {
         let mut begun = start;
         let mut failure = Failure { at: failure.at, expected: failure.expected.clone() };
         // Something on the line of a member that could be read: the mistake is in how that member goes on.
@@ -432,6 +299,12 @@ impl<'a> Reader<'a> {
         {
             begun = before;
             failure = longer;
+            // Half a row would judge by half of what is written; half a declaration still declares its name.
+            if let (Context::Generation, Some(Frame { kind: FrameKind::Generation(generation), .. })) =
+                (context, self.frames.last_mut())
+            {
+                generation.members.pop();
+            }
         }
         let blame = Blame { source: self.source, tokens: self.tokens, context, start: begun, failure: &failure };
         self.findings.push(blame.finding());
@@ -440,7 +313,11 @@ impl<'a> Reader<'a> {
             self.header_seen = true;
         }
         self.before = None;
-        self.skip(context, start, failure.at);
+        // Where the line ended too early, what stands behind it begins a line of its own.
+        match blame.ends_early() {
+            Some(index) => self.at = index,
+            None => self.skip(context, start, failure.at),
+        }
     }
 
     /// Passes over what cannot be read, up to the next line that begins a declaration or member here.
@@ -483,10 +360,14 @@ impl<'a> Reader<'a> {
     }
 
     /// Whether a line that begins with this token begins something of its own.
-    fn begins_line(&self, index: usize, context: Context) -> bool {
+    pub(super) fn begins_line(&self, index: usize, context: Context) -> bool {
         let Some(token) = self.tokens.get(index) else { return false };
         let word = self.word(token);
         if words::begins_declaration(word) || words::is_kept(word) {
+            return true;
+        }
+        // `limit : mm` is a reading with a word of the language for its name.
+        if context == Context::Part && self.tokens.is_mark(index + 1, ':') {
             return true;
         }
         let hangs = index.checked_sub(1).and_then(|before| self.tokens.shape(before)).is_some_and(|shape| {
@@ -503,33 +384,5 @@ fn block_of(word: &str, context: Context) -> Option<Context> {
         (_, Context::Texts) => None,
         ("part", _) => Some(Context::Part),
         _ => Some(Context::Generation),
-    }
-}
-
-/// Things with a place, to say where they were said first.
-trait Placed {
-    fn place(&self) -> Span;
-}
-
-impl Placed for Words {
-    fn place(&self) -> Span {
-        self.span
-    }
-}
-
-impl Placed for From {
-    fn place(&self) -> Span {
-        self.span
-    }
-}
-
-/// Keeps the first of several; gives the places of both where there was one already.
-fn keep_once<T: Placed>(kept: &mut Option<T>, new: T) -> Option<(Span, Span)> {
-    match kept {
-        Some(first) => Some((first.place(), new.place())),
-        None => {
-            *kept = Some(new);
-            None
-        }
     }
 }

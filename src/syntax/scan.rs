@@ -42,12 +42,17 @@ pub(super) struct Tokens {
     pub(super) list: Vec<Token>,
     /// Whether some `{` has no `}`.
     pub(super) brace_open: bool,
+    /// Whether some line is longer than any person writes.
+    pub(super) endless: bool,
     /// The first bracket nested deeper than a book may nest, if there is one.
     pub(super) too_deep: Option<Span>,
 }
 
 /// How deep `(` and `{` together may nest.
 pub(super) const MOST_NESTING: usize = 64;
+
+/// How long a line may be in a book whose every mistake is looked for.
+const LONGEST_LINE: usize = 16 * 1024;
 
 /// Cuts the text into tokens. A byte order mark at the start is passed over.
 pub(super) fn scan(text: &str) -> Tokens {
@@ -57,7 +62,8 @@ pub(super) fn scan(text: &str) -> Tokens {
         scanner.line_start = scanner.at;
     }
     while scanner.step() {}
-    let mut tokens = Tokens { list: scanner.list, brace_open: false, too_deep: None };
+    let mut tokens = Tokens { list: scanner.list, brace_open: false, endless: false, too_deep: None };
+    tokens.endless = text.split('\n').any(|line| line.len() > LONGEST_LINE);
     tokens.match_brackets(|span| words::begins_declaration(text.get(span.range()).unwrap_or("")));
     tokens
 }
@@ -94,6 +100,14 @@ impl Scanner<'_> {
             letter if is_word_start(letter) => self.run(Shape::Word, is_word_letter),
             '{' | '}' | '(' | ')' | ',' | ':' | '=' | '^' | '-' | '+' | '*' | '/' | '±' | '·' => {
                 self.push(Shape::Mark(letter), letter.len_utf8());
+            }
+            // Words between typographic marks are one token, so that no word in them is taken for the language's.
+            '“' | '”' | '„' | '‟' | '«' | '‘' | '’' => {
+                let line = rest.get(..rest.find(['\n', '\r']).unwrap_or(rest.len())).unwrap_or(rest);
+                let closed =
+                    line.char_indices().skip(1).find(|(_, letter)| matches!(letter, '”' | '“' | '»' | '’' | '"'));
+                let length = closed.map_or(letter.len_utf8(), |(offset, closer)| offset + closer.len_utf8());
+                self.push(Shape::Odd(letter), length);
             }
             // Full-width digits and other letters the language has no use for go together: one finding, not one each.
             letter if letter.is_alphanumeric() => self.run(Shape::Odd(letter), char::is_alphanumeric),

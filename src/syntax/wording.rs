@@ -1,5 +1,8 @@
 //! Every sentence the room `syntax` says. Knows the words of the language; refuses to decide when to say what.
 
+use super::expectation;
+use super::grammar::Rule;
+
 pub(super) const LABEL_TOO_DEEP: &str = "too deep here";
 pub(super) const LABEL_NUMBER: &str = "this number";
 pub(super) const LABEL_DATE: &str = "this date";
@@ -68,4 +71,214 @@ pub(super) fn brace_open() -> String {
 }
 pub(super) fn brace_open_help() -> String {
     "write '}' where the block ends".into()
+}
+pub(super) fn write(instead: &str) -> String {
+    format!("write '{instead}'")
+}
+pub(super) fn write_instead(right: &str, wrong: &str) -> String {
+    format!("write '{right}' in place of '{wrong}'")
+}
+pub(super) fn full_width(written: &str) -> String {
+    format!("'{}' is written in full-width characters", short(written))
+}
+pub(super) fn quotes_typographic() -> String {
+    "words stand between straight quotation marks".into()
+}
+pub(super) fn quotes_help() -> String {
+    "put the words between straight marks: \"like this\"".into()
+}
+pub(super) fn no_meaning(written: &str) -> String {
+    format!("'{}' has no meaning here", short(written))
+}
+pub(super) fn dash_help() -> String {
+    "write 'to' between the two ends of a range, or '-' to subtract".into()
+}
+pub(super) fn semicolon_help() -> String {
+    "take it out: nothing needs to stand at the end of a line".into()
+}
+pub(super) fn odd_space(letter: char) -> String {
+    format!("a space of an unusual kind stands here (U+{:04X})", u32::from(letter))
+}
+pub(super) fn odd_space_help() -> String {
+    "type an ordinary space in its place, or take it out".into()
+}
+pub(super) fn control(letter: char) -> String {
+    format!("a control character stands here (U+{:04X})", u32::from(letter))
+}
+pub(super) fn take_out() -> String {
+    "take it out".into()
+}
+pub(super) fn backslash() -> String {
+    "in words a backslash stands only before '\"' or another backslash".into()
+}
+pub(super) fn backslash_help() -> String {
+    "write '\\\\' for one backslash".into()
+}
+pub(super) fn dots(written: &str) -> String {
+    format!("'{}' is no number and no range", short(written))
+}
+pub(super) fn number_wrong(written: &str) -> String {
+    format!("'{}' is no number of this language", short(written))
+}
+pub(super) fn number_help() -> String {
+    "write the number out in digits with a point for the decimals, such as 0.001".into()
+}
+pub(super) fn quote_open() -> String {
+    "this quotation mark is not closed on its line".into()
+}
+pub(super) fn quote_open_help() -> String {
+    "write '\"' where the words end; words stay on one line".into()
+}
+pub(super) fn name_reserved(word: &str) -> String {
+    format!("'{word}' is a word of the language and cannot be a name")
+}
+pub(super) fn name_reserved_help(word: &str) -> String {
+    format!("choose another name, such as own_{word}")
+}
+pub(super) fn word_kept(word: &str) -> String {
+    format!("'{word}' is kept for a later edition of the language; this edition does not have it")
+}
+pub(super) fn word_unknown(word: &str) -> String {
+    format!("'{}' is no word that can stand here", short(word))
+}
+pub(super) fn did_you_mean(word: &str) -> String {
+    format!("did you mean '{word}'?")
+}
+pub(super) fn begins_nothing(word: &str) -> String {
+    format!("'{}' begins nothing that can stand here", short(word))
+}
+pub(super) fn begins_help(words: &[&str]) -> String {
+    format!("begin with {}", list(&words.iter().map(|word| (*word).to_owned()).collect::<Vec<_>>()))
+}
+pub(super) fn stands_elsewhere(word: &str, place: &str) -> String {
+    format!("'{word}' stands {place}, not here")
+}
+/// Where a word that begins or continues something belongs.
+pub(super) fn stands_where(word: &str) -> Option<&'static str> {
+    Some(match word {
+        "rulebook" | "use" | "unit" | "class" | "formula" | "source" | "extend" | "generation" | "basis"
+        | "general" => "at the top of a book",
+        "choice" => "at the top of a book, or as the type of a reading",
+        "constant" => "at the top of a book or inside a generation",
+        "part" => "at the top of a book or inside a part",
+        "derive" => "inside a part",
+        "fitted" | "replace" => "inside a generation",
+        "standard" | "limit" | "advisory" | "where" => "in a row, after the characteristic",
+        "because" | "remedy" | "caution" | "from" => {
+            "between '{' and '}' after a row, a reading, a derivation or a constant"
+        }
+        _ => return None,
+    })
+}
+pub(super) fn unit_first(unit: &str) -> String {
+    format!("the unit '{}' stands before its number", short(unit))
+}
+pub(super) fn row_without_range(path: &str) -> String {
+    format!("{}: the row does not say what it may be", short(path))
+}
+pub(super) fn row_without_range_help() -> String {
+    "write 'standard' or 'limit' and a range, such as: limit at most 0.06 mm".into()
+}
+pub(super) fn clause_late(word: &str, other: &str) -> String {
+    format!("'{word}' stands before '{other}' in a row")
+}
+pub(super) fn clause_order_help() -> String {
+    "keep the order: standard, limit, advisory, where".into()
+}
+pub(super) fn name_letters(written: &str) -> String {
+    format!("'{}' has letters no name may have", short(written))
+}
+pub(super) fn name_letters_help() -> String {
+    "use the letters a to z, digits and '_'".into()
+}
+pub(super) fn unit_quoted(written: &str) -> String {
+    format!("put it between quotation marks: \"{}\"", short(written))
+}
+pub(super) fn generation_help() -> String {
+    "say in words what it is, such as: generation NAME \"654 cc, 2 mm seals\" {".into()
+}
+pub(super) fn quote_it(written: &str, more: bool) -> String {
+    let rest = if more { " …" } else { "" };
+    format!("put the words between quotation marks: \"{}{rest}\"", short(written))
+}
+pub(super) fn line_early(last: &str) -> String {
+    format!("the line ends after '{}' with something still to come", short(last))
+}
+pub(super) fn line_early_help(last: &str) -> String {
+    format!("write after '{}' what it needs, or take the line out", short(last))
+}
+pub(super) fn too_many(findings: usize) -> String {
+    format!("the rest of the book is not read: more than {findings} mistakes, and a line longer than anyone reads")
+}
+pub(super) fn too_many_help() -> String {
+    "put every row on a line of its own".into()
+}
+pub(super) fn date_shape(written: &str) -> String {
+    format!("'{}' is no date of this language", short(written))
+}
+pub(super) fn close_paren_help() -> String {
+    "write ')' where the parenthesis ends".into()
+}
+pub(super) fn between_help(sign: &str, before: &str, after: &str) -> String {
+    format!("write `{sign}` between '{}' and '{}'", short(before), short(after))
+}
+
+pub(super) fn word_kept_help() -> String {
+    "take the declaration out for now; if the word is meant as a name, choose another name".into()
+}
+
+pub(super) fn tier_help() -> String {
+    "write `limit` before the range (worn as far as may be), or `standard` (as new)".into()
+}
+
+pub(super) fn value_help(before: &str) -> String {
+    format!("write a number with its unit or a name after '{before}', or take '{before}' out")
+}
+
+pub(super) fn a_range_help() -> String {
+    "a range is such as 0.12 to 0.21 mm, at least 0.10 mm, at most 1, 5 thou ± 1 thou, or the names that are right"
+        .into()
+}
+
+pub(super) fn comma_help(before: &str, after: &str) -> String {
+    format!("write a comma between '{}' and '{}'", short(before), short(after))
+}
+pub(super) fn plus_minus_help() -> String {
+    "write '±' or '+/-'".into()
+}
+pub(super) fn range_help(written: &str) -> String {
+    format!("say which: 'exactly {0}', 'at least {0}', 'at most {0}', or a second end after 'to'", short(written))
+}
+
+/// `expected A or B after 'C', found 'D'`.
+pub(super) fn expected(rules: &[Rule], before: Option<&str>, found: Option<&str>) -> String {
+    let names = expectation::names(rules);
+    let after = before.map(|before| format!(" after '{}'", short(before))).unwrap_or_default();
+    match (names.is_empty(), found) {
+        (false, Some(found)) => format!("expected {}{after}, found '{}'", list(&names), short(found)),
+        (false, None) => format!("expected {}{after}", list(&names)),
+        (true, Some(found)) => format!("'{}' cannot stand here{after}", short(found)),
+        (true, None) => format!("something is missing{after}"),
+    }
+}
+
+pub(super) use expectation::literal;
+
+/// `a`, `a or b`, `a, b or c`.
+fn list(names: &[String]) -> String {
+    match names {
+        [] => String::new(),
+        [one] => one.clone(),
+        [first @ .., last] => format!("{} or {last}", first.join(", ")),
+    }
+}
+
+/// What was written, cut where it would fill the line.
+fn short(written: &str) -> String {
+    const MOST: usize = 40;
+    let line = written.lines().next().unwrap_or("");
+    if line.chars().count() <= MOST {
+        return line.to_owned();
+    }
+    line.chars().take(MOST).chain(['…']).collect()
 }

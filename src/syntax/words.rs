@@ -1,8 +1,20 @@
 //! The words of the language, by what they may begin. Refuses to know what they mean.
 
 /// Words that begin a declaration at the top of a book.
-pub(super) const ITEMS: [&str; 10] =
-    ["rulebook", "use", "unit", "class", "choice", "constant", "formula", "source", "extend", "generation"];
+pub(super) const ITEMS: [&str; 12] = [
+    "rulebook",
+    "use",
+    "unit",
+    "class",
+    "choice",
+    "constant",
+    "formula",
+    "source",
+    "extend",
+    "generation",
+    "basis",
+    "general",
+];
 
 /// Words that begin a member of a part.
 pub(super) const PART_MEMBERS: [&str; 2] = ["derive", "part"];

@@ -36,6 +36,7 @@ generation small \"an invented pump\" {
     }
     pump.wear  limit at most 0.02 mm { from sheet \"line 5\" }
 }
+general caution \"What is cut cannot be put back.\"
 ";
 
 /// A folder of papers that goes when the test ends.

@@ -70,7 +70,7 @@ enum Made {
 
 fn made() -> impl Strategy<Value = Made> {
     let text = prop_oneof![
-        "[A-Za-zµ°][A-Za-z0-9 µ°·.,/-]{0,12}[a-z0-9]",
+        "[A-Za-zµ°][A-Za-z0-9 µ°·.,/-]{0,11}[a-z0-9]",
         "-?[0-9]{1,3}\\.[0-9]{1,3} (mm|µm|kg|°C)",
         "[ -~µ\n\t]{0,10}",
     ];

@@ -1,0 +1,105 @@
+//! Every sentence of the room `book` about units, types, constants and bounds.
+
+use super::wording::{did_you_mean, dimension_words, label};
+use super::{Book, Constant};
+use crate::finding::{Code, Finding, nearest};
+use crate::quantity::{Dimension, UnitError};
+use crate::syntax::tree::{Expr, ExprKind};
+use crate::text::{Place, Source, Span};
+
+pub(super) fn unit_unknown(book: &Book, text: &str, error: &UnitError, source: &Source, span: Span) -> Finding {
+    let start = span.start as usize;
+    let part = Span::new(start + error.part.start, start + error.part.end);
+    let unknown = text.get(error.part.clone()).unwrap_or(text);
+    if error.point {
+        return Finding::new(Code::UnitUnknown, format!("`{unknown}` is a scale and cannot be part of a larger unit"))
+            .at(source.place(part), "a scale")
+            .help("for a difference in temperature write K");
+    }
+    let near = error.nearest.as_deref().or_else(|| nearest(unknown, book.units.names()));
+    Finding::new(Code::UnitUnknown, format!("no unit is called `{unknown}`"))
+        .at(source.place(part), "not a unit")
+        .maybe_help(
+            did_you_mean(near).or_else(|| Some(format!("declare it: `unit {unknown} = …`, or check the spelling"))),
+        )
+}
+
+pub(super) fn type_unknown(book: &Book, name: &str, error: &UnitError, source: &Source, span: Span) -> Finding {
+    let sets = book.sets.iter().filter_map(|set| set.name.as_deref());
+    let near = nearest(name, sets.chain(["number", "text", "yes/no"])).map(str::to_string);
+    let near = near.or_else(|| error.nearest.clone()).or_else(|| nearest(name, book.units.names()).map(str::to_string));
+    Finding::new(Code::UnitUnknown, format!("`{name}` is no unit, class or choice"))
+        .at(source.place(span), "unknown type")
+        .maybe_help(
+            did_you_mean(near.as_deref())
+                .or_else(|| Some("a type is a unit such as mm, a class or choice, number, text or yes/no".into())),
+        )
+}
+
+pub(super) fn type_not_quantity(place: Place) -> Finding {
+    Finding::new(Code::KindMismatch, "a constant or formula is a number or a quantity")
+        .at(place, "not a quantity")
+        .help("give a unit such as mm, or number")
+}
+
+pub(super) fn unit_size(place: Place) -> Finding {
+    Finding::new(Code::ArithmeticImpossible, "the size of a unit is more than zero, and no point on a scale")
+        .at(place, "not a size")
+}
+
+pub(super) fn unit_zero(dimension: Dimension, place: Place) -> Finding {
+    Finding::new(
+        Code::DimensionMismatch,
+        format!("the zero of a scale must be {}, as its unit is", dimension_words(dimension)),
+    )
+    .at(place, "other dimension")
+}
+
+pub(super) fn unit_built_in(name: &str, place: Place) -> Finding {
+    Finding::new(Code::NameTaken, format!("the unit `{name}` is built in"))
+        .at(place, "already known")
+        .help("remove the declaration, or give the unit another name")
+}
+
+pub(super) fn formula_too_complex(name: &str, place: Place) -> Finding {
+    Finding::new(
+        Code::BookTooComplex,
+        format!("formula {name} unfolds into more steps than this program works through"),
+    )
+    .at(place, "too much work")
+    .help("work the repeated part out once, as a derived value or a constant")
+}
+
+pub(super) fn constant_dimension(constant: &Constant, found: Dimension, place: Place) -> Finding {
+    Finding::new(
+        Code::DimensionMismatch,
+        format!(
+            "constant {} is {}, and this is {}",
+            constant.name,
+            dimension_words(constant.dimension),
+            dimension_words(found)
+        ),
+    )
+    .at(place, label(found))
+    .since(constant.place.clone(), "declared here")
+}
+
+pub(super) fn bound_dimension(book: &Book, expr: &Expr, found: Dimension, needed: Dimension, place: Place) -> Finding {
+    let written = place.text().to_string();
+    let unit = book.units.of_dimension(needed).next().map(|unit| unit.symbol.to_string()).unwrap_or_default();
+    let bare = matches!(expr.kind, ExprKind::Number(_));
+    let help = match (bare, needed.is_number()) {
+        (true, false) if !unit.is_empty() => {
+            Some(format!("write the unit: `{written} {unit}`, or whichever unit is meant"))
+        }
+        (false, true) => Some("write the number without a unit".into()),
+        _ if !unit.is_empty() => Some(format!("a unit of {} is needed, such as {unit}", needed.name())),
+        _ => None,
+    };
+    Finding::new(
+        Code::DimensionMismatch,
+        format!("{} is needed here, and `{written}` is {}", dimension_words(needed), dimension_words(found)),
+    )
+    .at(place, label(found))
+    .maybe_help(help)
+}

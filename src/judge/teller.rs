@@ -1,0 +1,107 @@
+//! Tells a whole verdict: one ruling after another, and what lacks one reading at many positions in one breath.
+
+use super::evaluate::Bench;
+use super::tell::{self, Telling, Told};
+use super::{Found, Grade, GradeSet, Ruling, Verdict, wording};
+use crate::bind::Readings;
+use crate::book::Book;
+use crate::finding::{Finding, Severity};
+use crate::plan::Plan;
+
+/// Tells the rulings of one record.
+pub struct Teller<'a> {
+    book: &'a Book,
+    plan: &'a Plan,
+    readings: &'a Readings,
+    bench: Bench<'a>,
+}
+
+/// Rulings that lack readings and are about one characteristic.
+struct Gap<'a> {
+    first: &'a Ruling,
+    rulings: Vec<&'a Ruling>,
+    at: usize,
+}
+
+impl<'a> Teller<'a> {
+    /// A teller for the rulings that a plan gave a record's readings.
+    #[must_use]
+    pub fn new(book: &'a Book, plan: &'a Plan, readings: &'a Readings) -> Teller<'a> {
+        Teller { book, plan, readings, bench: Bench::new(plan, readings) }
+    }
+
+    fn telling<'b>(&'b self, ruling: &'b Ruling) -> Option<Telling<'b>> {
+        let check = self.plan.checks.get(ruling.check)?;
+        Some(Telling { book: self.book, plan: self.plan, readings: self.readings, bench: &self.bench, check, ruling })
+    }
+
+    /// A ruling in words, for machine output and sheets.
+    #[must_use]
+    pub fn tell(&self, ruling: &Ruling) -> Option<Told> {
+        self.telling(ruling).map(|telling| tell::tell(&telling))
+    }
+
+    /// A ruling as a finding; none for a good one.
+    #[must_use]
+    pub fn finding(&self, ruling: &Ruling) -> Option<Finding> {
+        self.telling(ruling).and_then(|telling| tell::finding(&telling))
+    }
+
+    /// The findings of a verdict for the grades asked for, in the order of its rulings. Rulings on one characteristic
+    /// that all lack readings make one finding: forty lines that say the same hide the one that does not.
+    #[must_use]
+    pub fn findings(&self, verdict: &Verdict, grades: GradeSet) -> Vec<Finding> {
+        let mut findings: Vec<(usize, Finding)> = Vec::new();
+        let mut gaps: Vec<Gap<'_>> = Vec::new();
+        for (at, ruling) in verdict.rulings.iter().enumerate() {
+            if ruling.grade == Grade::Good || !grades.contains(ruling.weight()) {
+                continue;
+            }
+            let plain_gap = ruling.grade == Grade::Unmeasured
+                && matches!(ruling.found, Found::Missing | Found::ConditionMissing)
+                && self.telling(ruling).is_some_and(|telling| telling.lacking().iter().all(|(_, why)| why.is_none()));
+            if !plain_gap {
+                findings.extend(self.finding(ruling).map(|finding| (at, finding)));
+                continue;
+            }
+            match gaps.iter_mut().find(|gap| self.same_gap(gap.first, ruling)) {
+                Some(gap) => gap.rulings.push(ruling),
+                None => gaps.push(Gap { first: ruling, rulings: vec![ruling], at }),
+            }
+        }
+        for gap in gaps {
+            let finding = if gap.rulings.len() == 1 { self.finding(gap.first) } else { self.gap(&gap) };
+            findings.extend(finding.map(|finding| (gap.at, finding)));
+        }
+        findings.sort_by_key(|(at, _)| *at);
+        findings.into_iter().map(|(_, finding)| finding).collect()
+    }
+
+    fn same_gap(&self, one: &Ruling, other: &Ruling) -> bool {
+        let about = |ruling: &Ruling| {
+            self.plan.checks.get(ruling.check).map(|check| (check.row.subject.characteristic, ruling.weight()))
+        };
+        about(one) == about(other)
+    }
+
+    fn gap(&self, gap: &Gap<'_>) -> Option<Finding> {
+        let mut missing: Vec<String> = Vec::new();
+        let mut checks: Vec<usize> = Vec::new();
+        for ruling in &gap.rulings {
+            checks.push(self.plan.checks.get(ruling.check)?.instance);
+            for (path, _) in self.telling(ruling)?.lacking() {
+                if !missing.contains(&path) {
+                    missing.push(path);
+                }
+            }
+        }
+        checks.sort_unstable();
+        checks.dedup();
+        let telling = self.telling(gap.first)?;
+        let mut finding = wording::gap(&telling, checks.len(), &missing);
+        if gap.first.advisory {
+            finding.severity = finding.severity.min(Severity::Warning);
+        }
+        Some(finding)
+    }
+}

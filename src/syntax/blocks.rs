@@ -1,0 +1,196 @@
+//! Braces while a book is read: which block is open, which brace is missing, and the sentences between them. Refuses to
+//! know what stands inside a block.
+
+use super::declaration::Text;
+use super::reader::{Context, Line, Reader};
+use super::scan::{Shape, Token};
+use super::tree::{From, GenerationDeclaration, Item, PartDeclaration, PartMember, Texts, Words};
+use super::{wording, words};
+use crate::finding::{Code, Finding};
+use crate::text::Span;
+
+/// A block whose closing brace is still to come.
+pub(super) struct Frame {
+    /// What is being read.
+    pub(super) kind: FrameKind,
+    /// The token its head begins with.
+    pub(super) head: usize,
+    /// Its opening brace.
+    pub(super) opener: usize,
+}
+
+/// What a block is.
+pub(super) enum FrameKind {
+    /// A part.
+    Part(PartDeclaration),
+    /// A generation.
+    Generation(GenerationDeclaration),
+    /// Its head could not be read: what is inside is read for its mistakes and goes nowhere.
+    Lost(Context),
+}
+
+impl Reader<'_> {
+    // ---- sentences
+
+    pub(super) fn texts_after(&mut self, start: usize) -> (Texts, Option<Span>) {
+        if self.tokens.is_mark(self.at, '{') { self.texts(start) } else { (Texts::default(), None) }
+    }
+
+    /// Reads `{ because … }`; the reader stands at the opening brace, the member began at token `start`.
+    pub(super) fn texts(&mut self, start: usize) -> (Texts, Option<Span>) {
+        let opener = self.at;
+        self.at += 1;
+        let mut texts = Texts::default();
+        while let Some(token) = self.tokens.get(self.at) {
+            if token.shape == Shape::Mark('}') {
+                self.weigh_layout(start, opener, token);
+                self.at += 1;
+                self.before = None;
+                return (texts, Some(token.span));
+            }
+            let goes_on = words::TEXTS.contains(&self.word(token));
+            if !goes_on && token.first && self.tokens.brace_open && self.begins_line(self.at, Context::Generation) {
+                // The next row or member: this block was never closed.
+                self.brace_open(opener);
+                return (texts, None);
+            }
+            let begun = self.at;
+            match self.parse(Context::Texts) {
+                Ok(line) => {
+                    self.before = Some((begun, Context::Texts));
+                    if let Some(Line::Text(text)) = line {
+                        self.keep_text(&mut texts, text);
+                    }
+                }
+                Err(failure) => self.junk(Context::Texts, self.at, &failure),
+            }
+        }
+        self.brace_open(opener);
+        (texts, None)
+    }
+
+    pub(super) fn keep_text(&mut self, texts: &mut Texts, text: Text) {
+        let (word, said) = match text {
+            Text::Because(words) => ("because", keep_once(&mut texts.because, words)),
+            Text::Remedy(words) => ("remedy", keep_once(&mut texts.remedy, words)),
+            Text::Caution(words) => ("caution", keep_once(&mut texts.caution, words)),
+            Text::From(from) => ("from", keep_once(&mut texts.from, from)),
+        };
+        let Some((first, second)) = said else { return };
+        let finding = Finding::new(Code::WordUnexpected, wording::said_twice(word))
+            .at(self.source.place(second), wording::LABEL_TWICE)
+            .since(self.source.place(first), wording::LABEL_ONCE);
+        self.findings.push(finding);
+    }
+
+    // ---- braces
+
+    pub(super) fn closing_brace(&mut self, token: Token) {
+        self.at += 1;
+        self.before = None;
+        let Some(frame) = self.frames.pop() else {
+            let finding = Finding::new(Code::TextUnexpected, wording::brace_stray())
+                .at(self.source.place(token.span), wording::LABEL_STRAY)
+                .help(wording::brace_stray_help());
+            self.findings.push(finding);
+            return;
+        };
+        self.weigh_layout(frame.head, frame.opener, token);
+        self.put_away(frame, token.span);
+    }
+
+    /// A brace that stands under the line of an outer block probably belongs to that one.
+    pub(super) fn weigh_layout(&mut self, head: usize, opener: usize, closer: Token) {
+        let indent = |index: usize| self.tokens.get(index).filter(|token| token.first).map(|token| token.indent);
+        let (Some(own), true) = (indent(head), closer.first) else { return };
+        let outer = self.frames.iter().any(|frame| indent(frame.head) == Some(closer.indent));
+        if own != closer.indent && outer && self.suspect.is_none() {
+            self.suspect = Some(opener);
+        }
+    }
+
+    pub(super) fn put_away(&mut self, frame: Frame, end: Span) {
+        match frame.kind {
+            FrameKind::Part(mut part) => {
+                part.span = part.span.to(end);
+                match self.frames.last_mut() {
+                    None => self.items.push(Item::Part(part)),
+                    Some(Frame { kind: FrameKind::Part(outer), .. }) => outer.members.push(PartMember::Part(part)),
+                    Some(_) => {}
+                }
+            }
+            FrameKind::Generation(mut generation) => {
+                generation.span = generation.span.to(end);
+                self.items.push(Item::Generation(generation));
+            }
+            FrameKind::Lost(_) => {}
+        }
+    }
+
+    pub(super) fn brace_open(&mut self, opener: usize) {
+        let opener = self.suspect.take().unwrap_or(opener);
+        let Some(token) = self.tokens.get(opener) else { return };
+        let finding = Finding::new(Code::BraceOpen, wording::brace_open())
+            .at(self.source.place(token.span), wording::LABEL_OPENED)
+            .help(wording::brace_open_help());
+        self.findings.push(finding);
+    }
+
+    /// Closes every open block at the end of the book, or where a word stands that only stands at the top.
+    pub(super) fn close_all(&mut self) {
+        if let Some(frame) = self.frames.last() {
+            self.brace_open(frame.opener);
+        }
+        let last = self.at.checked_sub(1).and_then(|index| self.tokens.get(index));
+        while let Some(frame) = self.frames.pop() {
+            let end = last.map_or(Span::default(), |token| token.span);
+            self.put_away(frame, end);
+        }
+        self.before = None;
+    }
+
+    /// Whether a line begins a declaration that only stands at the top while blocks are open and braces missing; then
+    /// the blocks are closed.
+    pub(super) fn reaches_out(&mut self, token: Token) -> bool {
+        let context = self.context();
+        if context == Context::Top || !token.first || !self.tokens.brace_open {
+            return false;
+        }
+        let word = self.word(token);
+        let here: &[&str] = if context == Context::Part { &words::PART_MEMBERS } else { &words::GENERATION_MEMBERS };
+        let top = words::ITEMS.contains(&word) || word == "part";
+        if !top || here.contains(&word) {
+            return false;
+        }
+        self.close_all();
+        true
+    }
+}
+
+/// Things with a place, to say where they were said first.
+trait Placed {
+    fn place(&self) -> Span;
+}
+
+impl Placed for Words {
+    fn place(&self) -> Span {
+        self.span
+    }
+}
+
+impl Placed for From {
+    fn place(&self) -> Span {
+        self.span
+    }
+}
+
+/// Keeps the first of several; gives the places of both where there was one already.
+fn keep_once<T: Placed>(kept: &mut Option<T>, new: T) -> Option<(Span, Span)> {
+    match kept {
+        Some(first) => Some((first.place(), new.place())),
+        None => {
+            *kept = Some(new);
+            None
+        }
+    }
+}

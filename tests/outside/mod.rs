@@ -1,0 +1,6 @@
+//! The program's answers against values published or computed elsewhere; each check names its source.
+
+mod check_values;
+mod functions;
+mod rounding;
+mod yaml_scalars;

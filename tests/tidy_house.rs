@@ -1,0 +1,173 @@
+//! The plan of the house, checked: which room may use which, where each outside crate lives, how long a file may be.
+
+use std::collections::BTreeMap;
+use std::fs;
+use std::path::{Path, PathBuf};
+
+/// Every room with its storey. A room uses only rooms on lower storeys; moving a wall is a change of this table.
+const STOREYS: &[(u8, &[&str])] = &[
+    (0, &["text"]),
+    (1, &["quantity"]),
+    (2, &["finding"]),
+    (3, &["disk", "syntax", "record"]),
+    (4, &["book"]),
+    (5, &["plan", "bind"]),
+    (6, &["judge"]),
+    (7, &["shop"]),
+    (8, &["report"]),
+    (10, &["cli"]),
+];
+
+/// Outside crates and the rooms that may use them.
+const OUTSIDE: &[(&str, &[&str])] = &[
+    ("clap", &["cli"]),
+    ("granit_parser", &["record"]),
+    ("include_dir", &["shop"]),
+    ("indicatif", &["cli"]),
+    ("miette", &["report"]),
+    ("num_bigint", &["quantity"]),
+    ("num_integer", &["quantity"]),
+    ("num_traits", &["quantity"]),
+    ("pest", &["syntax"]),
+    ("pest_derive", &["syntax"]),
+    ("rayon", &["cli"]),
+    ("serde", &["report", "shop"]),
+    ("serde_json", &["report"]),
+    ("serde_yaml", &["shop"]),
+    ("strsim", &["finding"]),
+    ("walkdir", &["disk"]),
+];
+
+/// A file past this is asking for a second room.
+const MOST_LINES: usize = 500;
+
+fn rust_files(folder: &Path) -> Vec<PathBuf> {
+    let mut files: Vec<PathBuf> = walkdir::WalkDir::new(folder)
+        .sort_by_file_name()
+        .into_iter()
+        .map(|entry| entry.unwrap().into_path())
+        .filter(|path| path.extension().is_some_and(|ending| ending == "rs"))
+        .collect();
+    files.sort();
+    files
+}
+
+fn source() -> PathBuf {
+    Path::new(env!("CARGO_MANIFEST_DIR")).join("src")
+}
+
+fn storey(room: &str) -> Option<u8> {
+    STOREYS.iter().find(|(_, rooms)| rooms.contains(&room)).map(|(storey, _)| *storey)
+}
+
+/// The rooms named after `crate::` in a file, comments left out.
+fn rooms_used(text: &str) -> Vec<String> {
+    let mut rooms = Vec::new();
+    let code: String = text.lines().filter(|line| !line.trim_start().starts_with("//")).collect::<Vec<_>>().join("\n");
+    for (at, _) in code.match_indices("crate::") {
+        let rest = &code[at + "crate::".len()..];
+        let name: String = rest.chars().take_while(|letter| letter.is_alphanumeric() || *letter == '_').collect();
+        if !name.is_empty() {
+            rooms.push(name);
+        }
+    }
+    rooms
+}
+
+/// What is wrong with a file of a room, in words.
+fn faults(room: &str, text: &str) -> Vec<String> {
+    let mut faults = Vec::new();
+    let own = storey(room);
+    for used in rooms_used(text) {
+        let Some(other) = storey(&used) else { continue };
+        let allowed = used == room || own.is_some_and(|own| other < own);
+        if !allowed {
+            faults.push(format!("{room} uses {used}, which does not stand below it"));
+        }
+    }
+    let tests = text.find("#[cfg(test)]\nmod tests {").unwrap_or(text.len());
+    let code: Vec<&str> = text[..tests].lines().filter(|line| !line.trim_start().starts_with("//")).collect();
+    for (name, rooms) in OUTSIDE {
+        let used = code.iter().any(|line| line.contains(&format!("{name}::")));
+        if used && !rooms.contains(&room) {
+            faults.push(format!("{room} uses the crate {name}"));
+        }
+    }
+    if room != "disk" && code.iter().any(|line| line.contains("std::fs")) {
+        faults.push(format!("{room} uses std::fs"));
+    }
+    if !text.starts_with("//!") {
+        faults.push("it does not open with what it is for".into());
+    }
+    if text.lines().count() > MOST_LINES {
+        faults.push(format!("it has {} lines, more than {MOST_LINES}", text.lines().count()));
+    }
+    faults
+}
+
+#[test]
+fn every_file_keeps_to_the_plan_of_the_house() {
+    let mut all = Vec::new();
+    for path in rust_files(&source()) {
+        let inner = path.strip_prefix(source()).unwrap();
+        let room = inner.components().next().unwrap().as_os_str().to_string_lossy().into_owned();
+        let is_test = path.file_stem().is_some_and(|stem| stem.to_string_lossy().contains("tests"))
+            || inner.components().any(|step| step.as_os_str() == "tests");
+        let text = fs::read_to_string(&path).unwrap();
+        if room.ends_with(".rs") || is_test {
+            assert!(text.starts_with("//!"), "{} does not open with what it is for", inner.display());
+            assert!(text.lines().count() <= MOST_LINES, "{} is too long", inner.display());
+            continue;
+        }
+        assert!(storey(&room).is_some(), "{room} stands on no storey: add it to the plan");
+        all.extend(faults(&room, &text).into_iter().map(|fault| format!("{}: {fault}", inner.display())));
+    }
+    assert!(all.is_empty(), "{}", all.join("\n"));
+}
+
+#[test]
+fn a_file_that_breaks_the_plan_is_found_out() {
+    assert_eq!(faults("quantity", "//! Numbers.\nuse crate::judge::Grade;\n").len(), 1);
+    assert_eq!(faults("plan", "//! Plans.\nuse crate::{bind::Readings};\nuse crate::bind::State;\n").len(), 1);
+    assert_eq!(faults("judge", "//! Judges.\nuse pest::Parser; fn f() { pest::state(); }\n").len(), 1);
+    assert_eq!(faults("book", "//! Books.\nlet x = std::fs::read(path);\n").len(), 1);
+    assert_eq!(faults("book", "use crate::text::Span;\n").len(), 1);
+    assert_eq!(faults("book", &format!("//! Books.\n{}", "\n".repeat(MOST_LINES))).len(), 1);
+    assert!(faults("book", "//! Books.\n// crate::judge is above us\nuse crate::text::Span;\n").is_empty());
+    assert!(faults("disk", "//! Files.\nuse crate::finding::Finding; use std::fs;\n").is_empty());
+}
+
+#[test]
+fn every_code_is_used() {
+    let mut text = String::new();
+    for path in rust_files(&source()) {
+        if !path.ends_with("finding/code.rs") {
+            text.push_str(&fs::read_to_string(&path).unwrap());
+        }
+    }
+    for code in trochoid::finding::Code::ALL {
+        assert!(text.contains(&format!("Code::{code:?}")), "nothing says {code}: remove it or use it");
+    }
+}
+
+#[test]
+fn every_dependency_has_its_reason() {
+    let manifest = fs::read_to_string(Path::new(env!("CARGO_MANIFEST_DIR")).join("Cargo.toml")).unwrap();
+    let mut reasons: BTreeMap<String, bool> = BTreeMap::new();
+    let mut comment = String::new();
+    let mut inside = false;
+    for line in manifest.lines() {
+        if line.starts_with('[') {
+            inside = line.contains("dependencies");
+            comment.clear();
+        } else if let Some(words) = line.strip_prefix('#') {
+            comment.push_str(words);
+        } else if inside && let Some((name, _)) = line.split_once(" = ") {
+            reasons.insert(name.to_string(), comment.contains(name));
+        }
+    }
+    assert!(reasons.len() > 10, "the manifest was not read");
+    for (name, said) in reasons {
+        assert!(said, "{name} has no reason above it in Cargo.toml");
+    }
+}
