@@ -91,9 +91,16 @@ pub(super) struct Check {
 }
 
 impl Check {
-    /// The grades that get findings.
+    /// The grades that get findings: none where none would be printed, for putting them into words costs more than
+    /// judging.
     pub(super) fn tell(&self) -> GradeSet {
-        if self.only.is_empty() { GradeSet::NOT_GOOD } else { GradeSet::of(&self.only) }
+        if self.quiet && self.format != FormatName::Json {
+            GradeSet::default()
+        } else if self.only.is_empty() {
+            GradeSet::NOT_GOOD
+        } else {
+            GradeSet::of(&self.only)
+        }
     }
 }
 
