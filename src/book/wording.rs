@@ -409,7 +409,10 @@ pub(super) fn not_in_set(book: &Book, set: Id<NameSet>, name: &str, place: Place
     let names = set.names.iter().map(|name| &**name);
     let help =
         did_you_mean(nearest(name, names.clone())).unwrap_or_else(|| format!("it is one of {}", list(names, "or")));
-    let what = set.name.as_deref().map_or_else(|| "the names to choose from".to_string(), |name| format!("the names of {name}"));
+    let what = set
+        .name
+        .as_deref()
+        .map_or_else(|| "the names to choose from".to_string(), |name| format!("the names of {name}"));
     Finding::new(Code::NameUnknown, format!("`{name}` is not one of {what}"))
         .at(place, "not among them")
         .since(set.place.clone(), "declared here")

@@ -9,7 +9,7 @@ mod wording;
 use crate::bind;
 use crate::book::{self, Book};
 use crate::disk::{self, MOST_RECORD_BYTES};
-use crate::finding::Finding;
+use crate::finding::{Code, Finding};
 use crate::judge::{self, Counts, Grade, GradeSet, Told};
 use crate::plan::Plan;
 use crate::quantity::Date;
@@ -101,7 +101,11 @@ impl Shop {
     }
 
     fn of_trees(name: Option<String>, trees: &[crate::syntax::tree::Tree], mut findings: Vec<Finding>) -> Shop {
-        let (book, said) = book::compile(trees);
+        let (book, mut said) = book::compile(trees);
+        // A declaration that could not be read leaves its name unknown wherever it is used: that is one mistake, not many.
+        if findings.iter().any(Finding::is_error) {
+            said.retain(|finding| !follows_from_unread(finding.code));
+        }
         findings.extend(said);
         let mut plans = Vec::new();
         // A book with errors is never judged by, so its plans need not be made.
@@ -262,6 +266,19 @@ impl Shops {
         locked(&self.by_folder).insert(folder, shop.clone());
         shop
     }
+}
+
+/// Whether a finding of this kind may only follow from a declaration that could not be read.
+fn follows_from_unread(code: Code) -> bool {
+    matches!(
+        code,
+        Code::NameUnknown
+            | Code::UnitUnknown
+            | Code::ConstantMissing
+            | Code::PositionUnknown
+            | Code::ReplaceNothing
+            | Code::RootPart
+    )
 }
 
 /// A lock whatever happened to the thread that held it: the maps are whole after every insertion.

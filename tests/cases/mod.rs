@@ -50,7 +50,8 @@ fn every_situation_is_told_as_expected() {
         }
         let expected = fs::read_to_string(&file).unwrap_or_default();
         if said != expected {
-            let difference = TextDiff::from_lines(&expected, &said).unified_diff().header("expected", "said").to_string();
+            let difference =
+                TextDiff::from_lines(&expected, &said).unified_diff().header("expected", "said").to_string();
             wrong.push(format!("{}\n{difference}", folder.display()));
         }
     }
