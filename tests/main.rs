@@ -8,8 +8,10 @@
     reason = "a test may stop at the first surprise"
 )]
 
+mod bad_input;
 mod cases;
 mod cli;
+mod other_rebuild;
 mod outside;
 mod paper_runs;
 mod tidy_house;

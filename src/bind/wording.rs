@@ -321,16 +321,13 @@ pub(super) fn yes_no_unknown(
 
 pub(super) fn generation_missing(binder: &Binder<'_>, place: Place) -> Finding {
     let names = generation_names(binder);
-    Finding::new(
-        Code::GenerationMissing,
-        "the record does not say which generation the engine is, so nothing is judged",
-    )
-    .at(place, "no generation")
-    .help(if names.is_empty() {
-        "add `generation: NAME`; the books declare none".to_string()
-    } else {
-        format!("add `generation:` with one of {}", list(names.iter().map(String::as_str), "or"))
-    })
+    Finding::new(Code::GenerationMissing, "the record does not say which generation it is about, so nothing is judged")
+        .at(place, "no generation")
+        .help(if names.is_empty() {
+            "add `generation: NAME`; the books declare none".to_string()
+        } else {
+            format!("add `generation:` with one of {}", list(names.iter().map(String::as_str), "or"))
+        })
 }
 
 pub(super) fn generation_unknown(

@@ -82,12 +82,11 @@ pub(super) fn find(bench: &Bench<'_>, plan: &Plan, check: &Check, ruling: &Rulin
 fn factors() -> Vec<(SlipKind, Number)> {
     let mut factors = Vec::new();
     let ratio = |numerator, denominator| Number::ratio(numerator, denominator).unwrap_or_default();
-    for (numerator, denominator) in [(254, 10), (10, 254)] {
-        factors.push((SlipKind::Inches, ratio(numerator, denominator)));
-    }
-    for power in [10, 100, 1000] {
-        factors.push((SlipKind::Point, ratio(1, power)));
-        factors.push((SlipKind::Point, ratio(power, 1)));
+    for (kind, numerator, denominator) in
+        [(SlipKind::Point, 10, 1), (SlipKind::Inches, 254, 10), (SlipKind::Point, 100, 1), (SlipKind::Point, 1000, 1)]
+    {
+        factors.push((kind, ratio(denominator, numerator)));
+        factors.push((kind, ratio(numerator, denominator)));
     }
     factors
 }
@@ -105,8 +104,24 @@ fn puts_right(bench: &Bench<'_>, plan: &Plan, check: &Check, ruling: &Ruling, in
         Subject::Group(_) => return false,
     };
     match outcome {
-        Outcome::Known(datum) => grade::grade(&changed, check, &datum).0 == Grade::Good,
+        Outcome::Known(datum) => {
+            grade::grade(&changed, check, &datum).0 == Grade::Good
+                && matches!(&datum, Datum::Quantity(value) if plausible(&changed, check, value))
+        }
         _ => false,
+    }
+}
+
+/// Whether a value is near its range's one end, where it has only one: dividing by a thousand brings anything under an
+/// upper limit, and says nothing. Within a factor of four counts as near (common practice).
+fn plausible(bench: &Bench<'_>, check: &Check, value: &Value) -> bool {
+    let Some(range) = check.standard.as_ref().or(check.limit.as_ref()) else { return false };
+    let Ok(band) = grade::band(bench, range) else { return false };
+    let four = super::value::whole(4);
+    match (&band.low, &band.high) {
+        (None, Some(high)) => value.multiply(&four).compare(&high.value).is_some_and(std::cmp::Ordering::is_ge),
+        (Some(low), None) => value.compare(&low.value.multiply(&four)).is_some_and(std::cmp::Ordering::is_le),
+        _ => true,
     }
 }
 

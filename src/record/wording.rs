@@ -54,7 +54,7 @@ pub(super) const ALIAS_UNKNOWN_HELP: &str = "if the star belongs to the text, pu
 
 pub(super) const DOCUMENTS: &str = "a second document begins here; only the first is read";
 pub(super) const DOCUMENTS_LABEL: &str = "second begins";
-pub(super) const DOCUMENTS_HELP: &str = "one engine, one file: move what follows `---` to a file of its own";
+pub(super) const DOCUMENTS_HELP: &str = "one build, one file: move what follows `---` to a file of its own";
 
 /// A tag.
 pub(super) fn tag(tag: &str) -> String {

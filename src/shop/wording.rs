@@ -23,7 +23,7 @@ pub(super) fn books_missing(path: &Path, place: Option<Place>) -> Finding {
 }
 
 pub(super) fn use_missing(name: &str, path: &Path, place: Place) -> Finding {
-    let beside = crate::disk::rulebooks_below(path.parent().unwrap_or(Path::new("."))).0;
+    let beside = crate::disk::rulebooks_below(&crate::disk::folder_of(path)).0;
     let names: Vec<String> =
         beside.iter().filter_map(|path| path.file_name()).map(|name| name.to_string_lossy().into_owned()).collect();
     let near = nearest(name, names.iter().map(String::as_str));

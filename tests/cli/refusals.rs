@@ -39,7 +39,11 @@ fn nothing_found_is_said_aloud() {
     std::fs::create_dir(papers.path().join("builds")).unwrap();
     for path in ["builds", "builds/"] {
         let ran = papers.run(&["check", path]);
-        assert!(ran.out.contains("no records below builds/ (looked for *.yaml, *.yml, *.json)"), "{}", ran.out);
+        assert!(
+            ran.out.contains("no-records: no records below builds/ (looked for *.yaml, *.yml, *.json)"),
+            "{}",
+            ran.out
+        );
         assert_eq!(ran.status, 2);
     }
     let ran = papers.run(&["check", "bilds"]);
