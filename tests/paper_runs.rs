@@ -33,6 +33,77 @@ fn every_rulebook_in_the_guide_compiles() {
     }
 }
 
+/// A folder with the repository's examples and the papers the README writes down.
+fn bench() -> tempfile::TempDir {
+    let folder = tempfile::tempdir().unwrap();
+    let root = std::path::Path::new(env!("CARGO_MANIFEST_DIR"));
+    for entry in walkdir::WalkDir::new(root.join("examples")) {
+        let entry = entry.unwrap();
+        let to = folder.path().join(entry.path().strip_prefix(root).unwrap());
+        if entry.file_type().is_dir() {
+            std::fs::create_dir_all(&to).unwrap();
+        } else {
+            std::fs::copy(entry.path(), &to).unwrap();
+        }
+    }
+    let readme = paper("README.md");
+    let record = blocks(&readme, "yaml").into_iter().find(|block| block.starts_with("build: ")).unwrap();
+    std::fs::write(folder.path().join("K-0201.yaml"), record).unwrap();
+    folder
+}
+
+/// Runs a line of a guide in the bench folder.
+fn run(folder: &std::path::Path, line: &str) -> (String, i32) {
+    let arguments = line.strip_prefix("trochoid ").or(line.strip_prefix("cargo run --release -- ")).unwrap();
+    let mut command = assert_cmd::Command::cargo_bin("trochoid").unwrap();
+    let output = command.current_dir(folder).args(arguments.split_whitespace()).output().unwrap();
+    (String::from_utf8(output.stdout).unwrap(), output.status.code().unwrap())
+}
+
+#[test]
+fn every_command_in_the_readme_prints_what_it_shows() {
+    let readme = paper("README.md");
+    let folder = bench();
+    let mut ran = 0;
+    for (at, _) in readme.match_indices("```sh\n") {
+        let rest = &readme[at + "```sh\n".len()..];
+        let line = rest.lines().next().unwrap();
+        if line == "cargo test" || line == "cargo install --path . --locked" {
+            continue;
+        }
+        let (said, status) = run(folder.path(), line);
+        assert_eq!(status, 1, "{line} shows builds that fail: {said}");
+        let after = rest.split_once("```\n").unwrap().1.trim_start();
+        if let Some(shown) = after.strip_prefix("```text\n") {
+            let shown = shown.split_once("```").unwrap().0;
+            assert!(said.starts_with(shown), "{line} says\n{said}\nand the README shows\n{shown}");
+        }
+        ran += 1;
+    }
+    assert!(ran >= 3, "the README's commands were not found");
+}
+
+#[test]
+fn the_readmes_house_book_judges_as_it_says() {
+    let readme = paper("README.md");
+    let folder = bench();
+    let books = folder.path().join("shop/books");
+    std::fs::create_dir_all(&books).unwrap();
+    let book = blocks(&readme, "rulebook").into_iter().next().unwrap();
+    std::fs::write(books.join("kestrel.rulebook"), book).unwrap();
+    let settings = blocks(&readme, "yaml").into_iter().find(|block| block.starts_with("shop: ")).unwrap();
+    std::fs::write(folder.path().join("shop/trochoid.yaml"), settings).unwrap();
+    let record = std::fs::read_to_string(folder.path().join("K-0201.yaml")).unwrap();
+    let record = record.replace("light_2mm", "kestrel_light").replace("79.83 mm, 79.84 mm", "79.90 mm, 79.90 mm");
+    std::fs::write(folder.path().join("shop/build.yaml"), record).unwrap();
+    let (said, _) = run(folder.path(), "trochoid check shop --format plain");
+    assert!(
+        said.contains("rotor front: side clearance is 0.11 mm, 0.01 mm under its limit of at least 0.12 mm"),
+        "{said}"
+    );
+    assert!(said.contains("because: Two engines scuffed the intermediate iron in spring."), "{said}");
+}
+
 #[test]
 fn the_shipped_books_and_example_shops_compile_without_a_word() {
     let shipped = Shop::shipped();
