@@ -5,24 +5,9 @@ use super::reading::KEYS;
 use super::walk::{Binder, HEADER};
 pub(super) use super::wording_number::{number_trouble, plain_trouble};
 use crate::book::{Book, Characteristic, Count, Generation, Id, Kind, NameSet, Part};
-use crate::finding::{Code, Finding, nearest};
-use crate::quantity::Dimension;
+use crate::finding::{Code, Finding, did_you_mean, list, nearest};
 use crate::record::{Node, ScalarNode};
 use crate::text::Place;
-
-/// "a, b or c".
-fn list<'a>(names: impl IntoIterator<Item = &'a str>, last: &str) -> String {
-    let names: Vec<&str> = names.into_iter().collect();
-    match names.as_slice() {
-        [] => String::new(),
-        [one] => (*one).to_string(),
-        [most @ .., end] => format!("{} {last} {end}", most.join(", ")),
-    }
-}
-
-pub(super) fn did_you_mean(found: Option<&str>) -> Option<String> {
-    found.map(|name| format!("did you mean `{name}`?"))
-}
 
 /// Text of a record in a message: long ones are cut, since nobody reads ten thousand digits.
 pub(super) fn short(text: &str) -> String {
@@ -45,15 +30,6 @@ pub(super) fn subject(binder: &Binder<'_>, characteristic: &Characteristic, stat
 fn part_prefix(binder: &Binder<'_>, part: Id<Part>) -> String {
     let words = binder.part_words(part);
     if words.is_empty() { String::new() } else { format!("{words}: ") }
-}
-
-pub(super) fn dimension_words(dimension: Dimension) -> String {
-    if dimension.is_number() {
-        return "a plain number".into();
-    }
-    let name = dimension.name();
-    let article = if name.starts_with(['a', 'e', 'i', 'o', 'u']) { "an" } else { "a" };
-    format!("{article} {name}")
 }
 
 /// An example of what a reading looks like.

@@ -2,9 +2,9 @@
 
 use super::number::Trouble;
 use super::walk::Binder;
-use super::wording::{did_you_mean, dimension_words, short, subject};
+use super::wording::{short, subject};
 use crate::book::Characteristic;
-use crate::finding::{Code, Finding, nearest};
+use crate::finding::{Code, Finding, did_you_mean, nearest};
 use crate::quantity::NumberErrorKind;
 use crate::record::ScalarNode;
 use crate::text::Span;
@@ -108,11 +108,7 @@ pub(super) fn plain_trouble(binder: &Binder<'_>, what: &str, trouble: Trouble, s
             let expected = if expected.is_empty() { String::new() } else { format!(" ({expected})") };
             Finding::new(
                 Code::DimensionWrong,
-                format!(
-                    "{what}: `{written}` is {}, and {}{expected} is needed",
-                    dimension_words(found),
-                    dimension_words(needed)
-                ),
+                format!("{what}: `{written}` is {}, and {}{expected} is needed", found.words(), needed.words()),
             )
             .at(from(at, unit.len()), "wrong kind of unit")
             .help("check the unit, and that the reading stands under the right key")

@@ -185,11 +185,7 @@ impl Checker<'_> {
                 self.say(finding);
                 None
             }
-            lead => {
-                let finding = wording::lost(self.book, self.part, path, lead, self.source);
-                self.say(finding);
-                None
-            }
+            lead => self.lost(path, lead),
         }
     }
 
@@ -331,18 +327,15 @@ impl Checker<'_> {
         let part = self.part?;
         match scope::look_up(self.book, part, path) {
             Lead::Reach(reach, _) => Some(reach),
-            Lead::Unknown => {
-                let first = path.segments.first()?;
-                let finding = wording::name_unknown(self.book, self.part, self.parameters, first, self.source);
-                self.say(finding);
-                None
-            }
-            lead => {
-                let finding = wording::lost(self.book, self.part, path, lead, self.source);
-                self.say(finding);
-                None
-            }
+            lead => self.lost(path, lead),
         }
+    }
+
+    /// Says that a path leads nowhere it may.
+    fn lost<T>(&mut self, path: &tree::Path, lead: Lead) -> Option<T> {
+        let finding = wording::lost(self.book, self.part, path, lead, self.source);
+        self.say(finding);
+        None
     }
 
     /// A path that must lead to a part.
@@ -355,17 +348,7 @@ impl Checker<'_> {
                 self.say(finding);
                 None
             }
-            Lead::Unknown => {
-                let first = path.segments.first()?;
-                let finding = wording::name_unknown(self.book, self.part, &[], first, self.source);
-                self.say(finding);
-                None
-            }
-            lead => {
-                let finding = wording::lost(self.book, self.part, path, lead, self.source);
-                self.say(finding);
-                None
-            }
+            lead => self.lost(path, lead),
         }
     }
 }

@@ -201,10 +201,9 @@ impl Draft {
         let part = match scope::look_up(&self.book, root, &extend.part) {
             Lead::Part(part) => part,
             lead => {
-                let finding = match (&lead, extend.part.segments.first()) {
-                    (Lead::Unknown, Some(first)) => wording::name_unknown(&self.book, Some(root), &[], first, source),
-                    (Lead::Reach(..), _) => wording::not_a_part(&extend.part, source),
-                    _ => wording::lost(&self.book, Some(root), &extend.part, lead, source),
+                let finding = match lead {
+                    Lead::Reach(..) => wording::not_a_part(&extend.part, source),
+                    lead => wording::lost(&self.book, Some(root), &extend.part, lead, source),
                 };
                 self.say(finding);
                 return;

@@ -5,7 +5,7 @@ use super::circles::Step;
 use super::expression::{BinaryOperator, ExpressionKind, Function, Kind};
 use super::scope::{Lead, Loss, names_from};
 use super::{Book, Id, NameSet, Part};
-use crate::finding::{Code, Finding, nearest};
+use crate::finding::{Code, Finding, did_you_mean, list, nearest};
 use crate::quantity::{Dimension, Unit};
 use crate::syntax::tree::{Collector, Name, Path};
 use crate::text::{Place, Source};
@@ -16,35 +16,11 @@ pub(super) use super::wording_units::*;
 /// "a length", "an angle", "one of era (early, late)", "yes or no".
 pub(super) fn kind_words(book: &Book, kind: Kind) -> String {
     match kind {
-        Kind::Quantity(dimension) => dimension_words(dimension),
+        Kind::Quantity(dimension) => dimension.words(),
         Kind::Names(set) => format!("one of {}", list(book.sets.get(set).names.iter().map(|name| &**name), "or")),
         Kind::YesNo => "yes or no".into(),
         Kind::Text => "free words".into(),
     }
-}
-
-/// "a length", "an angle", "a plain number".
-pub(super) fn dimension_words(dimension: Dimension) -> String {
-    if dimension.is_number() {
-        return "a plain number".into();
-    }
-    let name = dimension.name();
-    let article = if name.starts_with(['a', 'e', 'i', 'o', 'u']) { "an" } else { "a" };
-    format!("{article} {name}")
-}
-
-/// "a, b or c".
-pub(super) fn list<'a>(names: impl IntoIterator<Item = &'a str>, last: &str) -> String {
-    let names: Vec<&str> = names.into_iter().collect();
-    match names.as_slice() {
-        [] => String::new(),
-        [one] => (*one).to_string(),
-        [most @ .., end] => format!("{} {last} {end}", most.join(", ")),
-    }
-}
-
-pub(super) fn did_you_mean(found: Option<&str>) -> Option<String> {
-    found.map(|name| format!("did you mean `{name}`?"))
 }
 
 pub(super) fn name_taken(name: &str, place: Place, first: &Place) -> Finding {
@@ -211,7 +187,7 @@ pub(super) fn needs_record(place: Place) -> Finding {
 }
 
 pub(super) fn dimension_impossible(dimension: Dimension, place: Place) -> Finding {
-    Finding::new(Code::DimensionMismatch, format!("{} cannot be raised to this power", dimension_words(dimension)))
+    Finding::new(Code::DimensionMismatch, format!("{} cannot be raised to this power", dimension.words()))
         .at(place, "not possible")
 }
 
@@ -238,18 +214,15 @@ pub(super) fn dimensions_differ(
     } else {
         "both sides must measure the same kind of thing: check the units"
     };
-    Finding::new(
-        Code::DimensionMismatch,
-        format!("{} and {} cannot {verb}", dimension_words(left.0), dimension_words(right.0)),
-    )
-    .at(right.1, label(right.0))
-    .since(left.1, label(left.0))
-    .help(help)
+    Finding::new(Code::DimensionMismatch, format!("{} and {} cannot {verb}", left.0.words(), right.0.words()))
+        .at(right.1, label(right.0))
+        .since(left.1, label(left.0))
+        .help(help)
 }
 
 /// A dimension as a label of at most three words.
 pub(super) fn label(dimension: Dimension) -> String {
-    let words = dimension_words(dimension);
+    let words = dimension.words();
     if words.split(' ').count() <= 3 { words } else { "another dimension".into() }
 }
 
@@ -279,7 +252,7 @@ pub(super) fn argument_dimension(
 ) -> Finding {
     Finding::new(
         Code::DimensionMismatch,
-        format!("`{parameter}` is {}, and this is {}", kind_words(book, needed), dimension_words(given)),
+        format!("`{parameter}` is {}, and this is {}", kind_words(book, needed), given.words()),
     )
     .at(place, label(given))
     .since(formula.clone(), "declared here")
@@ -301,7 +274,7 @@ pub(super) fn function_unknown(book: &Book, name: &Name, source: &Source) -> Fin
 }
 
 pub(super) fn function_dimension(name: &str, needed: &str, given: &[Dimension], place: Place) -> Finding {
-    let given: Vec<String> = given.iter().map(|dimension| dimension_words(*dimension)).collect();
+    let given: Vec<String> = given.iter().map(|dimension| dimension.words()).collect();
     let given = list(given.iter().map(|words| &**words), "and");
     Finding::new(Code::DimensionMismatch, format!("`{name}` needs {needed}, and is given {given}"))
         .at(place, "does not fit")
@@ -346,11 +319,7 @@ pub(super) fn result_dimension(
     let unit = declared.1.map_or_else(|| "a number".to_string(), |unit| unit.symbol.to_string());
     Finding::new(
         Code::DimensionMismatch,
-        format!(
-            "{name} is declared in {unit}, {}, and what is worked out is {}",
-            dimension_words(declared.0),
-            dimension_words(found)
-        ),
+        format!("{name} is declared in {unit}, {}, and what is worked out is {}", declared.0.words(), found.words()),
     )
     .at(found_at, label(found))
     .since(declared_at, "declared here")

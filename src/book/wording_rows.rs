@@ -1,8 +1,7 @@
 //! Every sentence of the room `book` about parts, ranges and rows.
 
-use super::wording::{dimension_words, list};
 use super::{Book, Constant, Generation, Id, NameSet, Part, Row};
-use crate::finding::{Code, Finding, nearest};
+use crate::finding::{Code, Finding, list, nearest};
 use crate::quantity::{Band, Dimension, Unit, Value, shown};
 use crate::text::{Place, Source};
 
@@ -142,12 +141,11 @@ pub(super) fn range_not_names(book: &Book, set: Id<NameSet>, place: Place) -> Fi
 
 pub(super) fn range_not_numbers(dimension: Dimension, place: Place, source: &Source) -> Finding {
     let written = source.slice(place.span).to_string();
-    Finding::new(
-        Code::KindMismatch,
-        format!("{} is needed here, and `{written}` is a name", dimension_words(dimension)),
-    )
-    .at(place, "not a quantity")
-    .help(format!("to compare with a constant write `exactly {written}`, `at least {written}` or `at most {written}`"))
+    Finding::new(Code::KindMismatch, format!("{} is needed here, and `{written}` is a name", dimension.words()))
+        .at(place, "not a quantity")
+        .help(format!(
+            "to compare with a constant write `exactly {written}`, `at least {written}` or `at most {written}`"
+        ))
 }
 
 pub(super) fn row_word_idle(path: &str, place: Place) -> Finding {

@@ -1,8 +1,8 @@
 //! Every sentence of the room `book` about units, types, constants and bounds.
 
-use super::wording::{did_you_mean, dimension_words, label};
+use super::wording::label;
 use super::{Book, Constant};
-use crate::finding::{Code, Finding, nearest};
+use crate::finding::{Code, Finding, did_you_mean, nearest};
 use crate::quantity::{Dimension, UnitError};
 use crate::syntax::tree::{Expr, ExprKind};
 use crate::text::{Place, Source, Span};
@@ -48,11 +48,8 @@ pub(super) fn unit_size(place: Place) -> Finding {
 }
 
 pub(super) fn unit_zero(dimension: Dimension, place: Place) -> Finding {
-    Finding::new(
-        Code::DimensionMismatch,
-        format!("the zero of a scale must be {}, as its unit is", dimension_words(dimension)),
-    )
-    .at(place, "other dimension")
+    Finding::new(Code::DimensionMismatch, format!("the zero of a scale must be {}, as its unit is", dimension.words()))
+        .at(place, "other dimension")
 }
 
 pub(super) fn unit_built_in(name: &str, place: Place) -> Finding {
@@ -73,12 +70,7 @@ pub(super) fn formula_too_complex(name: &str, place: Place) -> Finding {
 pub(super) fn constant_dimension(constant: &Constant, found: Dimension, place: Place) -> Finding {
     Finding::new(
         Code::DimensionMismatch,
-        format!(
-            "constant {} is {}, and this is {}",
-            constant.name,
-            dimension_words(constant.dimension),
-            dimension_words(found)
-        ),
+        format!("constant {} is {}, and this is {}", constant.name, constant.dimension.words(), found.words()),
     )
     .at(place, label(found))
     .since(constant.place.clone(), "declared here")
@@ -104,7 +96,7 @@ pub(super) fn bound_dimension(book: &Book, expr: &Expr, found: Dimension, needed
     };
     Finding::new(
         Code::DimensionMismatch,
-        format!("{} is needed here, and `{written}` is {}", dimension_words(needed), dimension_words(found)),
+        format!("{} is needed here, and `{written}` is {}", needed.words(), found.words()),
     )
     .at(place, label(found))
     .maybe_help(help)

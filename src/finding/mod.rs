@@ -2,9 +2,11 @@
 
 mod code;
 mod nearest;
+mod phrase;
 
 pub use code::Code;
 pub use nearest::{nearest, nearest_within};
+pub use phrase::{did_you_mean, list};
 
 use crate::text::Place;
 

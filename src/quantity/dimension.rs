@@ -141,6 +141,17 @@ impl Dimension {
         self == Dimension::NUMBER
     }
 
+    /// Its name with its article, such as `an angle`; without a dimension, `a plain number`.
+    #[must_use]
+    pub fn words(self) -> String {
+        if self.is_number() {
+            return "a plain number".to_owned();
+        }
+        let name = self.name();
+        let article = if name.starts_with(['a', 'e', 'i', 'o', 'u']) { "an" } else { "a" };
+        format!("{article} {name}")
+    }
+
     /// Its name, such as `pressure`; a dimension without one is put together, such as `length² per time`.
     #[must_use]
     pub fn name(self) -> String {

@@ -70,10 +70,8 @@ fn every_situation_named_after_a_code_says_that_code_where_the_papers_point() {
             .map(|code| code.name())
             .filter(|code| name == *code || name.starts_with(&format!("{code}--")))
             .max_by_key(|code| code.len());
-        if let Some(code) = code {
-            if !expected.contains(&format!("{code}: ")) {
-                wrong.push(format!("{} does not say {code}", folder.display()));
-            }
+        if let Some(code) = code.filter(|code| !expected.contains(&format!("{code}: "))) {
+            wrong.push(format!("{} does not say {code}", folder.display()));
         }
         // Papers mark the text that must be underlined with a comment `#! TEXT` on the line above it.
         for paper in ["book.rulebook", "build.yaml"] {
