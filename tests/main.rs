@@ -11,6 +11,7 @@
 mod bad_input;
 mod cases;
 mod cli;
+mod example_shop;
 mod other_rebuild;
 mod outside;
 mod paper_runs;

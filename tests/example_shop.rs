@@ -1,0 +1,90 @@
+//! The example shop is what the guides say it is: complete records, mixed units, and the grades it was written to get.
+
+use std::collections::BTreeMap;
+use std::path::{Path, PathBuf};
+use trochoid::bind;
+use trochoid::judge::{Grade, GradeSet};
+use trochoid::shop::{Ask, Shops};
+
+fn builds() -> Vec<PathBuf> {
+    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("examples/kestrel/builds");
+    trochoid::disk::records_below(&folder).0
+}
+
+const ASK: Ask = Ask { tell: GradeSet::NOT_GOOD, rulings: true };
+
+#[test]
+fn the_records_are_complete_and_mix_units_repeats_and_gauges() {
+    let shops = Shops::new(None);
+    let mut two_rotors = 0;
+    let (mut inch, mut repeats, mut gauges, mut unknown) = (0, 0, 0, 0);
+    for path in builds() {
+        let shop = shops.of(&path);
+        let source = trochoid::disk::read_source(&path, trochoid::disk::MOST_RECORD_BYTES).unwrap();
+        let (sheet, said) = trochoid::record::read(&source);
+        assert!(said.is_empty(), "{said:?}");
+        let (readings, said) = bind::bind(&shop.book, &sheet.unwrap(), &source);
+        assert!(said.is_empty(), "{}: {said:?}", path.display());
+        assert!(readings.count() >= 120, "{} has {} readings", path.display(), readings.count());
+        two_rotors += usize::from(!source.text().contains("middle:"));
+        inch += source.text().matches(" in").count();
+        unknown += source.text().matches("unknown").count();
+        for slot in 0..shop.book.slot_count {
+            repeats += usize::from(readings.taken(slot).len() > 1);
+            gauges += readings.taken(slot).iter().filter(|reading| reading.gauge.is_some()).count();
+        }
+    }
+    assert!(two_rotors >= 8, "{two_rotors} records of two rotors");
+    assert!(inch > 50 && repeats > 50 && gauges > 10 && unknown > 0, "{inch} {repeats} {gauges} {unknown}");
+}
+
+#[test]
+fn every_build_gets_the_grade_it_was_written_for() {
+    let shops = Shops::new(None);
+    let mut grades = BTreeMap::new();
+    let mut rows: BTreeMap<String, Vec<String>> = BTreeMap::new();
+    for path in builds() {
+        let checked = shops.of(&path).check(&path, &ASK);
+        assert_eq!(checked.record_errors, 0, "{}", path.display());
+        let bad = checked.rulings.iter().filter(|told| told.grade == checked.grade.unwrap() && told.grade != Grade::Good);
+        rows.insert(checked.build.clone(), bad.map(|told| told.path.clone()).collect());
+        grades.insert(checked.build, checked.grade.unwrap());
+    }
+    let expected = [
+        ("K-0141", Grade::Good, ""),
+        ("K-0142", Grade::Worn, "rotor.rear.bearing_clearance"),
+        ("K-0143", Grade::Out, "letter_gap"),
+        ("K-0144", Grade::Out, "fasteners.hub_bolt"),
+        ("K-0145", Grade::Unmeasured, "letter_gap"),
+        ("K-0146", Grade::Excused, "rotor.front.side_clearance"),
+        ("K-0147", Grade::Good, ""),
+        ("K-0148", Grade::Good, ""),
+        ("K-0149", Grade::Good, ""),
+        ("K-0150", Grade::Worn, "rotor.front.side_clearance"),
+        ("K-0151", Grade::Good, ""),
+        ("K-0152", Grade::Good, ""),
+        ("K-0153", Grade::Out, "iron_face.rear.flatness"),
+    ];
+    assert_eq!(grades.len(), expected.len());
+    for (build, grade, row) in expected {
+        assert_eq!(grades.get(build), Some(&grade), "{build}");
+        let found = rows.get(build).unwrap();
+        assert!(row.is_empty() && found.is_empty() || found.iter().any(|path| path == row), "{build}: {found:?}");
+    }
+    assert!(rows["K-0143"].contains(&"rotor.casting".to_string()) || rows["K-0143"].contains(&"casting".to_string()));
+}
+
+#[test]
+fn the_slips_of_the_pen_are_named() {
+    let path = builds().into_iter().find(|path| path.ends_with("K-0144.yaml")).unwrap();
+    let checked = Shops::new(None).of(&path).check(&path, &ASK);
+    let slips: Vec<String> = checked.rulings.iter().filter_map(|told| told.slip.clone()).collect();
+    assert_eq!(slips.len(), 3, "{slips:?}");
+    assert!(slips.iter().any(|slip| slip.contains("two digits swapped")), "{slips:?}");
+    assert!(slips.iter().any(|slip| slip.contains("inches and millimetres")), "{slips:?}");
+    assert!(slips.iter().any(|slip| slip.contains("decimal point moved")), "{slips:?}");
+    // A worn part is not a slip: nothing of the kind is said of the worn build.
+    let worn = builds().into_iter().find(|path| path.ends_with("K-0142.yaml")).unwrap();
+    let checked = Shops::new(None).of(&worn).check(&worn, &ASK);
+    assert!(checked.rulings.iter().all(|told| told.slip.is_none()));
+}
