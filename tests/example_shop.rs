@@ -46,7 +46,8 @@ fn every_build_gets_the_grade_it_was_written_for() {
     for path in builds() {
         let checked = shops.of(&path).check(&path, &ASK);
         assert_eq!(checked.record_errors, 0, "{}", path.display());
-        let bad = checked.rulings.iter().filter(|told| told.grade == checked.grade.unwrap() && told.grade != Grade::Good);
+        let bad =
+            checked.rulings.iter().filter(|told| told.grade == checked.grade.unwrap() && told.grade != Grade::Good);
         rows.insert(checked.build.clone(), bad.map(|told| told.path.clone()).collect());
         grades.insert(checked.build, checked.grade.unwrap());
     }
