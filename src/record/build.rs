@@ -88,11 +88,11 @@ impl<'a> Builder<'a> {
             Event::Scalar(text, style, anchor, tag) => self.scalar(text, style, anchor, tag.is_some(), marked),
             Event::MappingStart(style, anchor, tag) => self.start(true, style, anchor, tag.as_deref(), marked),
             Event::SequenceStart(style, anchor, tag) => self.start(false, style, anchor, tag.as_deref(), marked),
-            Event::MappingEnd | Event::SequenceEnd => self.end(bytes(self.text, marked).end),
-            Event::Alias(anchor) => self.alias(anchor, span(self.text, marked)),
+            Event::MappingEnd | Event::SequenceEnd => self.end(bytes(self.source.text(), marked).end),
+            Event::Alias(anchor) => self.alias(anchor, span(self.source.text(), marked)),
             Event::UnresolvedAlias(name) => {
                 let finding = Finding::new(Code::YamlUnreadable, wording::alias_unknown(&name))
-                    .at(self.source.place(span(self.text, marked)), wording::ALIAS_LABEL)
+                    .at(self.source.place(span(self.source.text(), marked)), wording::ALIAS_LABEL)
                     .help(wording::ALIAS_UNKNOWN_HELP);
                 self.leave_out(Some(finding));
             }
@@ -176,7 +176,7 @@ impl<'a> Builder<'a> {
         if self.skipping > 0 {
             return;
         }
-        let written = bytes(self.text, marked);
+        let written = bytes(self.source.text(), marked);
         let plain = style == ScalarStyle::Plain;
         // The reader gives an empty value the text `~`; what is written is nothing.
         let empty = plain && written.is_empty();
@@ -257,7 +257,7 @@ impl<'a> Builder<'a> {
             return;
         }
         let due = self.open.last().map(|open| open.due);
-        let begin = bytes(self.text, marked).start;
+        let begin = bytes(self.source.text(), marked).start;
         let bracket = style == StructureStyle::Flow;
         if due == Some(Due::Nothing) {
             self.complete(0, 0);
@@ -368,7 +368,8 @@ impl<'a> Builder<'a> {
         if !tagged {
             return;
         }
-        let span = marked.tag_span().map_or_else(|| span(self.text, marked), |tag| span(self.text, tag));
+        let span =
+            marked.tag_span().map_or_else(|| span(self.source.text(), marked), |tag| span(self.source.text(), tag));
         let written = self.source.slice(span).to_owned();
         self.findings.push(
             Finding::new(Code::YamlUnsupported, wording::tag(&written))
@@ -436,7 +437,8 @@ impl<'a> Builder<'a> {
     }
 }
 
-/// The bytes an event is about. The reader counts a byte or two wrong beside some odd letters: never into a letter.
+/// The bytes an event is about, never into a letter: the reader counts a byte or two wrong beside some odd letters, and
+/// where a letter of several bytes was left out, it reads several blanks.
 pub(super) fn bytes(text: &str, marked: Marked) -> Range<usize> {
     let range = marked.byte_range().unwrap_or(0..0);
     let start = text.floor_char_boundary(range.start);

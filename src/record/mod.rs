@@ -94,11 +94,14 @@ fn attempt(source: &Source, text: &str, blanked: &[Range<usize>], tab_watch: boo
                 Event::DocumentEnd if builder.is_blank() => builder.forget(),
                 Event::DocumentEnd => ended = true,
                 Event::StreamEnd => break,
-                Event::StreamStart | Event::Comment(..) => {}
+                Event::StreamStart => {}
                 // The sign may be left out; then the first value is where the second document begins.
                 Event::DocumentStart(false, _) => {}
                 _ if ended => {
-                    builder.say(second_document(source, unreadable::word_at(text, build::bytes(text, marked).start)));
+                    builder.say(second_document(
+                        source,
+                        unreadable::word_at(source.text(), build::bytes(source.text(), marked).start),
+                    ));
                     builder.not_whole();
                     break;
                 }
@@ -164,16 +167,19 @@ fn second_document(source: &Source, span: Span) -> Finding {
 }
 
 fn finding(source: &Source, mistake: Mistake) -> Finding {
+    // What was read may have had blanks in place of letters.
+    let letters = |at: u32| source.text().floor_char_boundary(at as usize);
+    let place = source.place(Span::new(letters(mistake.span.start), letters(mistake.span.end)));
     match mistake.stop {
         Stop::Tab(_) => wording::tab_finding(source, mistake.span.start as usize, mend::lines_with_tab(source.text())),
         Stop::Deep => Finding::new(Code::RecordTooDeep, wording::too_deep(MOST_DEEP))
-            .at(source.place(mistake.span), wording::TOO_DEEP_LABEL)
+            .at(place, wording::TOO_DEEP_LABEL)
             .note(NoteKind::Remark, wording::LEFT_OUT),
         Stop::Text(reason) => {
             let code = if reason == Reason::Tag { Code::YamlUnsupported } else { Code::YamlUnreadable };
             let (message, label, help) = wording::unreadable(reason);
             Finding::new(code, message)
-                .at(source.place(mistake.span), label)
+                .at(place, label)
                 .maybe_help(help.map(str::to_owned))
                 .note(NoteKind::Remark, wording::LEFT_OUT)
         }

@@ -1,0 +1,3 @@
+//! Checks against values others published, one file a source.
+
+mod yaml_scalars;
