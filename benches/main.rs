@@ -100,7 +100,7 @@ fn write_records(folder: &Path, count: usize) -> Vec<PathBuf> {
 
 /// The figures that only mean something beside each other.
 fn ratios(smoke: bool) {
-    let (count, runs) = if smoke { (20, 1) } else { (2_000, 5) };
+    let (count, runs) = if smoke { (60, 3) } else { (2_000, 5) };
     let sources = records(count);
     let shop = Shop::shipped();
     assert!(shop.is_sound());

@@ -48,7 +48,8 @@ impl<'a> Binder<'a> {
         let text = scalar.text();
         let (number, length) = Number::parse_prefix(text).map_err(Trouble::Number)?;
         let rest = text.get(length..).unwrap_or("");
-        let unit_text = rest.trim();
+        // Blanks in a record are blanks of ASCII; wider ones belong to the text and make it no unit.
+        let unit_text = rest.trim_ascii();
         let expected = || declared.map_or_else(String::new, |unit| unit.symbol.to_string());
         if unit_text.is_empty() {
             if dimension.is_number() {
@@ -63,7 +64,7 @@ impl<'a> Binder<'a> {
             let second = Number::parse(second.trim()).map_err(Trouble::Number)?;
             return number.checked_div(&second).map(Value::from).ok_or(Trouble::RatioToZero);
         }
-        let at = length + (rest.len() - rest.trim_start().len());
+        let at = length + (rest.len() - rest.trim_ascii_start().len());
         let unit = self.find_unit(unit_text).map_err(|error| {
             let second_number = unit_text.starts_with(|letter: char| letter.is_ascii_digit() || letter == '/');
             if second_number { Trouble::Fraction } else { Trouble::Unit(at, error) }

@@ -155,7 +155,7 @@ impl<'a> Binder<'a> {
         scalar: ScalarNode<'a>,
         key: ScalarNode<'a>,
     ) -> Got {
-        let text = scalar.text().trim();
+        let text = scalar.text().trim_ascii();
         if text.is_empty() || text == "~" {
             let finding = wording::nothing_written(
                 self,
