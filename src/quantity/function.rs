@@ -89,7 +89,7 @@ pub fn acos(cosine: &Value) -> Option<Value> {
         }
     }
     // acos(x) = 2 atan √((1 − x)/(1 + x)) keeps every digit near one; it falls everywhere.
-    let falling = ends(&cosine.negate(), |negated| {
+    ends(&cosine.negate(), |negated| {
         if negated.abs() > Number::ONE {
             return None;
         }
@@ -100,8 +100,7 @@ pub fn acos(cosine: &Value) -> Option<Value> {
         let high = fixed::arctangent(&quotient.root_bound(WORKING_BITS, Toward::Above)).high;
         let two = Number::from_integer(2);
         Some(Enclosure { low: low * &two, high: high * &two })
-    });
-    falling
+    })
 }
 
 /// The angle in radians, between −π/2 and π/2, whose tangent this is.
@@ -141,8 +140,11 @@ fn near(number: &Number, direction: i64) -> Enclosure {
     }
 }
 
+/// A fraction as it is written in a list: above and below the line.
+type Written = (i64, i64);
+
 /// The whole number listed for a fraction.
-fn listed(number: &Number, known: &[((i64, i64), i64)]) -> Option<Value> {
+fn listed(number: &Number, known: &[(Written, i64)]) -> Option<Value> {
     known
         .iter()
         .find(|((above, below), _)| Number::ratio(*above, *below).as_ref() == Some(number))
@@ -150,7 +152,7 @@ fn listed(number: &Number, known: &[((i64, i64), i64)]) -> Option<Value> {
 }
 
 /// The multiple of π listed for a fraction.
-fn listed_angle(number: &Number, known: &[((i64, i64), (i64, i64))]) -> Option<Value> {
+fn listed_angle(number: &Number, known: &[(Written, Written)]) -> Option<Value> {
     known
         .iter()
         .find(|((above, below), _)| Number::ratio(*above, *below).as_ref() == Some(number))

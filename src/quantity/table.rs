@@ -167,9 +167,8 @@ impl UnitTable {
             return None;
         }
         let folded = folded(written);
-        let same = self.only(|name| self::folded(name) == folded);
-        if same.is_some() {
-            return same;
+        if self.names().any(|name| self::folded(name) == folded) {
+            return self.only(|name| self::folded(name) == folded);
         }
         // Of two letters, one slip leaves too little to go by.
         if written.chars().count() < 3 {

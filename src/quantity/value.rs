@@ -290,3 +290,6 @@ fn extreme(values: &[Value], wanted: Ordering) -> Option<Value> {
     }
     Some(best)
 }
+
+#[cfg(test)]
+mod tests;

@@ -100,11 +100,12 @@ impl Number {
             }
             digits += places;
         }
-        let ends = match bytes.get(at) {
-            None | Some(b' ' | b'm' | b'/' | b')' | b'%') => true,
-            Some(_) => false,
-        };
-        if digits == 0 || !ends {
+        // What no unit starts with, or only a unit that looks like a power of ten; letters past ASCII among them.
+        let doubtful = matches!(
+            bytes.get(at),
+            Some(b'e' | b'E' | b'x' | b'X' | b'b' | b'B' | b'o' | b'O' | b'_' | b'\'' | b',' | b'.' | 0x80..)
+        );
+        if digits == 0 || doubtful {
             suspect(text, start, at, digits, places)?;
         }
         if digits <= 18 {
