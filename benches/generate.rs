@@ -122,7 +122,7 @@ fn value(
                 };
                 Some(unit.map_or_else(|| base.clone(), |unit| unit.from_base(&base)).midpoint().to_f64())
             });
-            let middle = middle.unwrap_or(if &*symbol == "mm" { 79.9 } else { 4.3 });
+            let middle = middle.unwrap_or(if symbol == "mm" { 79.9 } else { 4.3 });
             let moved = middle * (1.0 + (dice.below(61) as f64 - 30.0) / 2000.0);
             format!("{moved:.3} {symbol}").trim().to_string()
         }

@@ -3,7 +3,7 @@
 use super::value;
 use crate::bind::{Readings, State};
 use crate::book::{BinaryOperator, Datum, evaluate};
-use crate::plan::{Element, Operation, Plan, Program, TestRange};
+use crate::plan::{Element, Operation, Plan, Program, TestRange, slots_of};
 use crate::quantity::{Band, End, Side, Value};
 use crate::syntax::tree::Collector;
 
@@ -33,17 +33,46 @@ pub(super) struct Bench<'a> {
 
 impl<'a> Bench<'a> {
     pub(super) fn new(plan: &'a Plan, readings: &'a Readings) -> Bench<'a> {
-        Bench::with(plan, readings, None)
-    }
-
-    /// As [`Bench::new`], with one reading taken to be something else.
-    pub(super) fn with(plan: &'a Plan, readings: &'a Readings, instead: Option<(usize, usize, Datum)>) -> Bench<'a> {
-        let mut bench = Bench { plan, readings, derived: Vec::with_capacity(plan.steps.len()), instead };
+        let mut bench = Bench { plan, readings, derived: Vec::with_capacity(plan.steps.len()), instead: None };
         for step in &plan.steps {
             let outcome = bench.run(&step.program);
             bench.derived.push(outcome);
         }
         bench
+    }
+
+    /// The same record with one reading taken to be something else, and only some steps worked out: those that
+    /// [`Bench::steps_for`] gave. Everything else keeps the value it has here.
+    pub(super) fn with(&self, instead: (usize, usize, Datum), steps: &[usize]) -> Bench<'a> {
+        let derived = self.derived.clone();
+        let mut bench = Bench { plan: self.plan, readings: self.readings, derived, instead: Some(instead) };
+        for number in steps {
+            let Some(step) = self.plan.steps.get(*number) else { continue };
+            let outcome = bench.run(&step.program);
+            if let Some(entry) = bench.derived.get_mut(*number) {
+                *entry = outcome;
+            }
+        }
+        bench
+    }
+
+    /// The steps that some slots depend on, in the order they are worked out.
+    pub(super) fn steps_for(&self, slots: &[usize]) -> Vec<usize> {
+        let mut steps = Vec::new();
+        let mut open = slots.to_vec();
+        while let Some(slot) = open.pop() {
+            if let Some(Some(number)) = self.plan.step_of.get(slot) {
+                let number = *number as usize;
+                if !steps.contains(&number)
+                    && let Some(step) = self.plan.steps.get(number)
+                {
+                    steps.push(number);
+                    open.extend(slots_of(&step.program));
+                }
+            }
+        }
+        steps.sort_unstable();
+        steps
     }
 
     /// The one value of a slot.
@@ -72,7 +101,10 @@ impl<'a> Bench<'a> {
     }
 
     pub(super) fn run(&self, program: &Program) -> Outcome {
-        // Most programs are one or two operations; the results are few and short-lived.
+        // Most programs are one operation, and then there is nothing to keep.
+        if let [only] = program.operations.as_slice() {
+            return self.operation(only, &[]);
+        }
         let mut results: Vec<Outcome> = Vec::with_capacity(program.operations.len());
         for operation in &program.operations {
             let outcome = self.operation(operation, &results);

@@ -6,7 +6,7 @@ use super::grade;
 use super::inputs::{self, Input};
 use super::{Found, Grade, Ruling, Side};
 use crate::book::Datum;
-use crate::plan::{Check, Plan, Subject};
+use crate::plan::{Check, Subject, slots_of};
 use crate::quantity::{Number, Value};
 use crate::text::Span;
 
@@ -35,7 +35,7 @@ pub(super) enum SlipKind {
 const MOST_INPUTS: usize = 12;
 
 /// The slip that would put a ruling right, if there is exactly one reading and one change that does.
-pub(super) fn find(bench: &Bench<'_>, plan: &Plan, check: &Check, ruling: &Ruling) -> Option<Slip> {
+pub(super) fn find(bench: &Bench<'_>, check: &Check, ruling: &Ruling) -> Option<Slip> {
     if !matches!(ruling.found, Found::Outside { side: Side::Below | Side::Above, .. }) {
         return None;
     }
@@ -46,6 +46,11 @@ pub(super) fn find(bench: &Bench<'_>, plan: &Plan, check: &Check, ruling: &Rulin
         Subject::Group(_) => return None,
     };
     let direct = inputs.len() == 1;
+    let steps = match &check.subject {
+        Subject::Slot { slot, .. } => bench.steps_for(&[*slot]),
+        Subject::Made(program) => bench.steps_for(&slots_of(program)),
+        Subject::Each { .. } | Subject::Group(_) => Vec::new(),
+    };
     let Some(Datum::Quantity(judged)) = &ruling.value else { return None };
     let (far, wide) = (far(bench, check, judged), wide_of(bench, check, judged));
     if !far && !wide {
@@ -59,7 +64,7 @@ pub(super) fn find(bench: &Bench<'_>, plan: &Plan, check: &Check, ruling: &Rulin
         for (kind, factor) in factors() {
             let instead = value.multiply(&Value::from(factor.clone()));
             if (far || !direct)
-                && puts_right(bench, plan, check, ruling, input, &instead)
+                && puts_right(bench, &steps, check, ruling, input, &instead)
                 && let Some(text) = scaled(written, &factor)
             {
                 found.get_or_insert(Slip { span: reading.span, instead: text, kind });
@@ -71,7 +76,7 @@ pub(super) fn find(bench: &Bench<'_>, plan: &Plan, check: &Check, ruling: &Rulin
             // The unit stays, so the value changes as the number does.
             let Some(ratio) = number.checked_div(&own) else { continue };
             let instead = value.multiply(&Value::from(ratio));
-            if puts_right(bench, plan, check, ruling, input, &instead) {
+            if puts_right(bench, &steps, check, ruling, input, &instead) {
                 found.get_or_insert(Slip { span: reading.span, instead: text, kind: SlipKind::Swapped });
             }
         }
@@ -92,8 +97,15 @@ fn factors() -> Vec<(SlipKind, Number)> {
 }
 
 /// Whether a ruling becomes good with one reading changed.
-fn puts_right(bench: &Bench<'_>, plan: &Plan, check: &Check, ruling: &Ruling, input: Input, instead: &Value) -> bool {
-    let changed = Bench::with(plan, bench.readings, Some((input.0, input.1, Datum::Quantity(instead.clone()))));
+fn puts_right(
+    bench: &Bench<'_>,
+    steps: &[usize],
+    check: &Check,
+    ruling: &Ruling,
+    input: Input,
+    instead: &Value,
+) -> bool {
+    let changed = bench.with((input.0, input.1, Datum::Quantity(instead.clone())), steps);
     let outcome = match &check.subject {
         Subject::Slot { slot, .. } => changed.slot(*slot),
         Subject::Each { slot, .. } => match changed.readings.taken(*slot).get(ruling.reading.unwrap_or(0)) {

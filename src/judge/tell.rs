@@ -7,7 +7,7 @@ use super::{Found, Grade, Ruling, Side, grade, wording};
 use crate::bind::Readings;
 use crate::book::{Book, ChangeKind, Characteristic, Datum, Kind, Provenance, Range, Row};
 use crate::finding::{Code, Finding, NoteKind, Severity};
-use crate::plan::{Check, CheckRange, Plan, Subject};
+use crate::plan::{Check, CheckRange, Subject};
 use crate::quantity::{Band, Dimension, Number, Unit, Value, shown_apart};
 use crate::text::Place;
 
@@ -53,7 +53,6 @@ pub struct Told {
 /// Everything a ruling's words are made from.
 pub(super) struct Telling<'a> {
     pub(super) book: &'a Book,
-    pub(super) plan: &'a Plan,
     pub(super) readings: &'a Readings,
     pub(super) bench: &'a Bench<'a>,
     pub(super) check: &'a Check,
@@ -260,7 +259,7 @@ impl<'a> Telling<'a> {
     }
 
     fn slip(&self) -> Option<(slip::Slip, String)> {
-        let slip = slip::find(self.bench, self.plan, self.check, self.ruling)?;
+        let slip = slip::find(self.bench, self.check, self.ruling)?;
         let written = self.readings.source().slice(slip.span).to_string();
         let words = wording::slip(
             &written,

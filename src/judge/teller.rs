@@ -32,7 +32,7 @@ impl<'a> Teller<'a> {
 
     fn telling<'b>(&'b self, ruling: &'b Ruling) -> Option<Telling<'b>> {
         let check = self.plan.checks.get(ruling.check)?;
-        Some(Telling { book: self.book, plan: self.plan, readings: self.readings, bench: &self.bench, check, ruling })
+        Some(Telling { book: self.book, readings: self.readings, bench: &self.bench, check, ruling })
     }
 
     /// A ruling in words, for machine output and sheets.

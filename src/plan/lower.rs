@@ -4,11 +4,11 @@ use super::{Check, CheckRange, Earlier, Element, Operation, Plan, Program, Step,
 use crate::book::circles;
 use crate::book::evaluate::{self, Impossible};
 use crate::book::{
-    Book, Bound, Characteristic, Constant, Datum, Expression, ExpressionKind, Generation, Id, Origin, Range, RangeKind,
-    Reach, Row, Selector,
+    BinaryOperator, Book, Bound, Characteristic, Constant, Datum, Expression, ExpressionKind, Generation, Id, Origin,
+    Range, RangeKind, Reach, Row, Selector,
 };
 use crate::finding::Finding;
-use crate::quantity::{Band, End};
+use crate::quantity::{Band, End, Value};
 use crate::syntax::tree::RowWord;
 use crate::text::Place;
 use std::collections::BTreeSet;
@@ -193,7 +193,7 @@ impl Writer<'_> {
         circles::reaches(expression, &mut |reach, _| self.need(reach.characteristic));
         let mut operations = Vec::new();
         self.write(expression, positions, &[], &mut operations);
-        Program { operations }
+        Program { operations: used_only(operations) }
     }
 
     /// Appends an expression's operations and gives the number of its answer.
@@ -318,7 +318,63 @@ impl Writer<'_> {
     }
 }
 
+/// The operations the last one needs, in their order: what was folded away leaves others behind that nothing uses.
+fn used_only(operations: Vec<Operation>) -> Vec<Operation> {
+    let mut used = vec![false; operations.len()];
+    if let Some(last) = used.last_mut() {
+        *last = true;
+    }
+    for (number, operation) in operations.iter().enumerate().rev() {
+        if used.get(number) == Some(&true) {
+            super::visit(operation, &mut |earlier| {
+                if let Some(entry) = used.get_mut(earlier as usize) {
+                    *entry = true;
+                }
+            });
+        }
+    }
+    let mut moved: Vec<Earlier> = Vec::with_capacity(operations.len());
+    let mut next = 0;
+    for used in &used {
+        moved.push(next);
+        next += u32::from(*used);
+    }
+    let new = |earlier: Earlier| moved.get(earlier as usize).copied().unwrap_or_default();
+    operations
+        .into_iter()
+        .zip(&used)
+        .filter(|(_, used)| **used)
+        .map(|(mut operation, _)| {
+            super::renumber(&mut operation, &new);
+            operation
+        })
+        .collect()
+}
+
+/// What an operation comes to where all it works on is known from the book: worked out once, not for every record.
+fn known(operations: &[Operation], operation: &Operation) -> Option<Operation> {
+    let value = |earlier: &Earlier| match operations.get(*earlier as usize) {
+        Some(Operation::Known(Datum::Quantity(value))) => Some(value),
+        _ => None,
+    };
+    let made = match operation {
+        Operation::Negate(inner) => Some(value(inner)?.negate()),
+        Operation::Power(inner, exponent) => value(inner)?.power(i8::try_from(*exponent).ok()?),
+        Operation::Binary(operator, left, right) if !matches!(operator, BinaryOperator::And | BinaryOperator::Or) => {
+            evaluate::binary(*operator, value(left)?, value(right)?)
+        }
+        Operation::Function(function, arguments) => {
+            let arguments: Vec<Value> =
+                arguments.iter().map(|earlier| value(earlier).cloned()).collect::<Option<_>>()?;
+            evaluate::call(*function, &arguments)
+        }
+        _ => return None,
+    };
+    Some(made.map_or(Operation::Impossible, |value| Operation::Known(Datum::Quantity(value))))
+}
+
 fn put(operations: &mut Vec<Operation>, operation: Operation) -> Earlier {
+    let operation = known(operations, &operation).unwrap_or(operation);
     operations.push(operation);
     u32::try_from(operations.len() - 1).unwrap_or(u32::MAX)
 }

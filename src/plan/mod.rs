@@ -173,6 +173,44 @@ impl Plan {
     }
 }
 
+/// Visits the earlier operations an operation works on.
+fn visit(operation: &Operation, visit: &mut impl FnMut(Earlier)) {
+    let mut copy = operation.clone();
+    each_earlier(&mut copy, &mut |earlier| visit(*earlier));
+}
+
+/// Gives the earlier operations an operation works on other numbers.
+fn renumber(operation: &mut Operation, new: &impl Fn(Earlier) -> Earlier) {
+    each_earlier(operation, &mut |earlier| *earlier = new(*earlier));
+}
+
+fn each_earlier(operation: &mut Operation, each: &mut impl FnMut(&mut Earlier)) {
+    match operation {
+        Operation::Known(_) | Operation::Slot(_) | Operation::Impossible => {}
+        Operation::Negate(inner) | Operation::Not(inner) | Operation::Power(inner, _) => each(inner),
+        Operation::Binary(_, left, right) => {
+            each(left);
+            each(right);
+        }
+        Operation::Function(_, arguments) => arguments.iter_mut().for_each(each),
+        Operation::Collect(_, elements) => {
+            for element in elements.iter_mut() {
+                if let Element::Value(earlier) = element {
+                    each(earlier);
+                }
+            }
+        }
+        Operation::Test { subject, range, .. } => {
+            each(subject);
+            if let TestRange::Band { low, high } = range {
+                for (earlier, _) in [low, high].into_iter().flatten() {
+                    each(earlier);
+                }
+            }
+        }
+    }
+}
+
 /// Every slot a program takes values from, in order, each once.
 #[must_use]
 pub fn slots_of(program: &Program) -> Vec<usize> {

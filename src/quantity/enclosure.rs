@@ -43,6 +43,12 @@ impl Enclosure {
         self.high.exponent() > FAR
     }
 
+    /// Whether no sum or product of two such enclosures comes near the ends of what is followed.
+    fn is_near(&self) -> bool {
+        const NEAR: i64 = FAR / 4;
+        [&self.low, &self.high].into_iter().all(|end| end.exponent().abs() < NEAR)
+    }
+
     pub(super) fn holds_zero(&self) -> bool {
         self.low.signum() <= 0 && self.high.signum() >= 0
     }
@@ -50,6 +56,12 @@ impl Enclosure {
     pub(super) fn add(&self, other: &Enclosure, bits: u32) -> Enclosure {
         if self.is_unbounded() || other.is_unbounded() {
             return Enclosure::unbounded();
+        }
+        if self.is_near() && other.is_near() {
+            return Enclosure {
+                low: self.low.sum_bound(&other.low, bits, Toward::Below),
+                high: self.high.sum_bound(&other.high, bits, Toward::Above),
+            };
         }
         Enclosure::outward(&(&self.low + &other.low), &(&self.high + &other.high), bits)
     }
@@ -61,6 +73,13 @@ impl Enclosure {
     pub(super) fn multiply(&self, other: &Enclosure, bits: u32) -> Enclosure {
         if self.is_unbounded() || other.is_unbounded() {
             return Enclosure::unbounded();
+        }
+        // Both above zero, the usual case: each end is the product of two ends.
+        if self.low.signum() >= 0 && other.low.signum() >= 0 && self.is_near() && other.is_near() {
+            return Enclosure {
+                low: self.low.product_bound(&other.low, bits, Toward::Below),
+                high: self.high.product_bound(&other.high, bits, Toward::Above),
+            };
         }
         let products =
             [&self.low * &other.low, &self.low * &other.high, &self.high * &other.low, &self.high * &other.high];
@@ -80,6 +99,12 @@ impl Enclosure {
     pub(super) fn reciprocal(&self, bits: u32) -> Option<Enclosure> {
         if self.holds_zero() {
             return None;
+        }
+        if self.low.signum() > 0 && self.is_near() {
+            return Some(Enclosure {
+                low: self.high.reciprocal_bound(bits, Toward::Below),
+                high: self.low.reciprocal_bound(bits, Toward::Above),
+            });
         }
         let low = Number::ONE.checked_div(&self.high)?;
         let high = Number::ONE.checked_div(&self.low)?;

@@ -23,6 +23,19 @@ pub(super) fn quotient(above: &BigInt, below: &BigInt, shift: i64) -> BigInt {
     }
 }
 
+/// A neighbour of a fraction on the given side; `below` is above zero.
+fn bounded(above: &BigInt, below: &BigInt, bits: u32, toward: Toward) -> Number {
+    if above.sign() == num_bigint::Sign::NoSign {
+        return Number::ZERO;
+    }
+    let size = |number: &BigInt| i64::try_from(number.bits()).unwrap_or(i64::MAX);
+    let shift = i64::from(bits) + 1 - (size(above) - size(below));
+    match toward {
+        Toward::Below => Number::dyadic(quotient(above, below, shift), shift),
+        Toward::Above => Number::dyadic(-quotient(&-above, below, shift), shift),
+    }
+}
+
 impl Number {
     /// Bits above and below the line together: how much room the number takes.
     pub(in crate::quantity) fn bits(&self) -> u64 {
@@ -80,6 +93,28 @@ impl Number {
             Toward::Above if &bound == self => bound,
             Toward::Above => Number::dyadic(floor + 1, shift),
         }
+    }
+
+    /// A bound of a product on the given side, with at least `bits` leading bits right. Brings nothing to lowest terms on
+    /// the way, which would cost more than all the rest.
+    pub(in crate::quantity) fn product_bound(&self, other: &Number, bits: u32, toward: Toward) -> Number {
+        let ((a, b), (c, d)) = (self.big_parts(), other.big_parts());
+        bounded(&(a * c), &(b * d), bits, toward)
+    }
+
+    /// A bound of a sum on the given side, with at least `bits` leading bits right.
+    pub(in crate::quantity) fn sum_bound(&self, other: &Number, bits: u32, toward: Toward) -> Number {
+        let ((a, b), (c, d)) = (self.big_parts(), other.big_parts());
+        if b == d {
+            return bounded(&(a + c), &b, bits, toward);
+        }
+        bounded(&(a * &d + c * &b), &(b * d), bits, toward)
+    }
+
+    /// A bound of one over a number above zero on the given side, with at least `bits` leading bits right.
+    pub(in crate::quantity) fn reciprocal_bound(&self, bits: u32, toward: Toward) -> Number {
+        let (above, below) = self.big_parts();
+        bounded(&below, &above, bits, toward)
     }
 
     /// The whole part, rounded down.
