@@ -7,6 +7,7 @@ use std::ops::Range;
 
 use granit_parser::{Event, ScalarStyle, Span as Marked, StructureStyle, Tag};
 
+use super::alike::Said;
 use super::anchors::Anchors;
 use super::keys::{Keys, Map};
 use super::sheet::{Sheet, TextRef, Token};
@@ -58,7 +59,7 @@ pub(super) struct Builder<'a> {
     unfolding_said: bool,
     tab_watch: bool,
     whole: bool,
-    findings: Vec<Finding>,
+    said: Said,
 }
 
 impl<'a> Builder<'a> {
@@ -78,7 +79,7 @@ impl<'a> Builder<'a> {
             unfolding_said: false,
             tab_watch,
             whole: blanked.is_empty(),
-            findings: Vec::new(),
+            said: Said::default(),
         }
     }
 
@@ -126,7 +127,7 @@ impl<'a> Builder<'a> {
 
     /// Adds something to say.
     pub(super) fn say(&mut self, finding: Finding) {
-        self.findings.push(finding);
+        self.said.add(finding);
     }
 
     /// Notes that not everything was read.
@@ -161,7 +162,7 @@ impl<'a> Builder<'a> {
             innermost = false;
         }
         let sheet = Sheet { source: self.source.clone(), tape: self.tape, stored: self.stored, whole: self.whole };
-        ((!sheet.tape.is_empty()).then_some(sheet), self.findings)
+        ((!sheet.tape.is_empty()).then_some(sheet), self.said.into_findings())
     }
 
     fn drop_last_entry(&mut self, key: usize) {
@@ -245,7 +246,7 @@ impl<'a> Builder<'a> {
 
     fn key_left_out(&mut self, finding: Finding) {
         self.whole = false;
-        self.findings.push(finding);
+        self.said.add(finding);
         if let Some(open) = self.open.last_mut() {
             open.due = Due::Nothing;
         }
@@ -336,7 +337,9 @@ impl<'a> Builder<'a> {
             return;
         }
         self.whole = false;
-        self.findings.extend(finding);
+        if let Some(finding) = finding {
+            self.said.add(finding);
+        }
         let Some(open) = self.open.last_mut() else { return };
         match open.due {
             Due::Value(key) => {
@@ -371,7 +374,7 @@ impl<'a> Builder<'a> {
         let span =
             marked.tag_span().map_or_else(|| span(self.source.text(), marked), |tag| span(self.source.text(), tag));
         let written = self.source.slice(span).to_owned();
-        self.findings.push(
+        self.said.add(
             Finding::new(Code::YamlUnsupported, wording::tag(&written))
                 .at(self.source.place(span), wording::TAG_LABEL)
                 .help(wording::TAG_HELP),
@@ -386,7 +389,7 @@ impl<'a> Builder<'a> {
         let Some(tab) = before.find('\t').filter(|_| before.trim_start().is_empty()) else { return };
         self.tab_watch = false;
         let lines = source.split('\n').filter(|line| has_tab_before_text(line)).count();
-        self.findings.push(wording::tab_finding(self.source, start + tab, lines));
+        self.said.add(wording::tab_finding(self.source, start + tab, lines));
     }
 
     /// Where the text of a scalar stands: in the source where it stands there letter by letter.

@@ -10,6 +10,7 @@
 
 use super::*;
 
+mod floods;
 mod mistakes;
 mod properties;
 

@@ -44,7 +44,7 @@ fn places_are_sound(node: Node<'_>, written_out: bool) {
     }
 }
 
-fn check(text: &str) {
+pub(super) fn check(text: &str) {
     let (sheet, findings) = read(&source(text));
     for finding in &findings {
         for (place, _) in finding.place.iter().chain(&finding.because) {
