@@ -71,6 +71,9 @@ impl Grade {
 pub struct GradeSet(u8);
 
 impl GradeSet {
+    /// No grade.
+    pub const NONE: GradeSet = GradeSet(0);
+
     /// Every grade but good.
     pub const NOT_GOOD: GradeSet = GradeSet(0b11_1110);
 

@@ -1,6 +1,9 @@
 //! The program's answers against values published or computed elsewhere; each check names its source.
 
+mod boundaries;
 mod check_values;
 mod functions;
 mod rounding;
+mod shipped_geometry;
+mod unit_factors;
 mod yaml_scalars;
