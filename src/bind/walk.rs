@@ -2,7 +2,7 @@
 
 use super::{Reading, Readings, Slot, wording};
 use crate::book::{Book, Characteristic, Generation, Id, Member, Origin, Part};
-use crate::finding::Finding;
+use crate::finding::{Finding, Said};
 use crate::record::{MapNode, Node, ScalarNode, Sheet};
 use crate::text::{Place, Source, Span};
 
@@ -14,7 +14,7 @@ pub(super) struct Binder<'a> {
     pub(super) book: &'a Book,
     pub(super) source: &'a Source,
     pub(super) readings: Readings,
-    pub(super) findings: Vec<Finding>,
+    pub(super) said: Said,
     /// The positions of the parts the walk is in, outermost first.
     pub(super) positions: Vec<u16>,
     /// The unit found last: readings come in runs of one unit.
@@ -32,7 +32,7 @@ pub(super) fn bind(book: &Book, sheet: &Sheet, source: &Source) -> (Readings, Ve
         taken: Vec::with_capacity(book.slot_count.min(512)),
         source: source.clone(),
     };
-    let mut binder = Binder { book, source, readings, findings: Vec::new(), positions: Vec::new(), last_unit: None };
+    let mut binder = Binder { book, source, readings, said: Said::default(), positions: Vec::new(), last_unit: None };
     match sheet.root() {
         Some(Node::Map(map)) => {
             binder.header(map);
@@ -44,12 +44,12 @@ pub(super) fn bind(book: &Book, sheet: &Sheet, source: &Source) -> (Readings, Ve
         Some(other) => binder.say(wording::not_a_record(source.place(other.span()))),
         None => {}
     }
-    (binder.readings, binder.findings)
+    (binder.readings, binder.said.into_findings())
 }
 
 impl<'a> Binder<'a> {
     pub(super) fn say(&mut self, finding: Finding) {
-        self.findings.push(finding);
+        self.said.add(finding);
     }
 
     pub(super) fn place(&self, span: Span) -> Place {

@@ -1,9 +1,11 @@
 //! What the program has to say, as a plain value: a code, a place, reasons and a mend. Knows nothing of ink or files.
 
+mod alike;
 mod code;
 mod nearest;
 mod phrase;
 
+pub use alike::{MOST_ALIKE, Said};
 pub use code::Code;
 pub use nearest::{nearest, nearest_within};
 pub use phrase::{did_you_mean, list};

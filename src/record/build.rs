@@ -7,12 +7,12 @@ use std::ops::Range;
 
 use granit_parser::{Event, ScalarStyle, Span as Marked, StructureStyle, Tag};
 
-use super::alike::Said;
 use super::anchors::Anchors;
 use super::keys::{Keys, Map};
 use super::sheet::{Sheet, TextRef, Token};
 use super::unreadable::{has_tab_before_text, line_start};
 use super::{MOST_DEEP, wording};
+use crate::finding::Said;
 use crate::finding::{Code, Finding};
 use crate::text::{Source, Span};
 

@@ -8,7 +8,6 @@
 //! before the next mistake is kept. A key whose whole value was left out is left out with it. [`Sheet::is_whole`] says
 //! whether anything was.
 
-mod alike;
 mod anchors;
 mod build;
 mod keys;
@@ -41,10 +40,6 @@ pub const MOST_UNFOLDED: usize = 20_000;
 
 /// This many mistakes of YAML in one record are read past; each costs one more reading of the file.
 pub const MOST_MISTAKES: usize = 16;
-
-/// This many findings of one code are told of one record; the last says how many more there were. Common practice: enough
-/// to mend by, while a file of one mistake repeated stays cheap to report.
-pub const MOST_ALIKE: usize = 100;
 
 /// Reads a record. Nothing usable in it gives no sheet; the findings say why.
 #[must_use]

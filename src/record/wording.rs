@@ -76,12 +76,6 @@ pub(super) const LEFT_OUT: &str =
     "this line, and any line below it that is indented further, was left out; the rest of the record was read";
 pub(super) const REST_LEFT_OUT: &str = "too many mistakes: what follows was left out";
 
-/// So many more findings of the same kind.
-pub(super) fn more_alike(more: usize) -> String {
-    let verb = if more == 1 { "is" } else { "are" };
-    format!("{more} more of this kind in this record {verb} not shown")
-}
-
 /// What is wrong, what to write at its place, and how to mend it.
 pub(super) fn unreadable(reason: Reason) -> (String, &'static str, Option<&'static str>) {
     let plain = |message: &str, label, help| (message.to_owned(), label, Some(help));

@@ -2,6 +2,7 @@
 
 use super::properties::check;
 use super::*;
+use crate::finding::MOST_ALIKE;
 
 /// One piece again and again, a quarter of the largest record.
 fn filled(piece: &str) -> String {
