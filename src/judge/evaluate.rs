@@ -6,6 +6,7 @@ use crate::book::{BinaryOperator, Datum, evaluate};
 use crate::plan::{Element, Operation, Plan, Program, TestRange, slots_of};
 use crate::quantity::{Band, End, Side, Value};
 use crate::syntax::tree::Collector;
+use std::cell::Cell;
 
 /// What a program comes to.
 #[derive(Clone, PartialEq, Debug)]
@@ -29,11 +30,19 @@ pub(super) struct Bench<'a> {
     derived: Vec<Outcome>,
     /// One reading taken to be something else: its slot, which of its readings, and the value.
     instead: Option<(usize, usize, Datum)>,
+    /// Room for a program's results, lent to one run after another.
+    room: Cell<Vec<Outcome>>,
 }
 
 impl<'a> Bench<'a> {
     pub(super) fn new(plan: &'a Plan, readings: &'a Readings) -> Bench<'a> {
-        let mut bench = Bench { plan, readings, derived: Vec::with_capacity(plan.steps.len()), instead: None };
+        let mut bench = Bench {
+            plan,
+            readings,
+            derived: Vec::with_capacity(plan.steps.len()),
+            instead: None,
+            room: Cell::default(),
+        };
         for step in &plan.steps {
             let outcome = bench.run(&step.program);
             bench.derived.push(outcome);
@@ -45,7 +54,8 @@ impl<'a> Bench<'a> {
     /// [`Bench::steps_for`] gave. Everything else keeps the value it has here.
     pub(super) fn with(&self, instead: (usize, usize, Datum), steps: &[usize]) -> Bench<'a> {
         let derived = self.derived.clone();
-        let mut bench = Bench { plan: self.plan, readings: self.readings, derived, instead: Some(instead) };
+        let mut bench =
+            Bench { plan: self.plan, readings: self.readings, derived, instead: Some(instead), room: Cell::default() };
         for number in steps {
             let Some(step) = self.plan.steps.get(*number) else { continue };
             let outcome = bench.run(&step.program);
@@ -105,12 +115,15 @@ impl<'a> Bench<'a> {
         if let [only] = program.operations.as_slice() {
             return self.operation(only, &[]);
         }
-        let mut results: Vec<Outcome> = Vec::with_capacity(program.operations.len());
+        let mut results = self.room.take();
+        results.clear();
         for operation in &program.operations {
             let outcome = self.operation(operation, &results);
             results.push(outcome);
         }
-        results.pop().unwrap_or(Outcome::Impossible)
+        let answer = results.pop().unwrap_or(Outcome::Impossible);
+        self.room.set(results);
+        answer
     }
 
     fn operation(&self, operation: &Operation, results: &[Outcome]) -> Outcome {
