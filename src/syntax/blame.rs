@@ -356,6 +356,9 @@ impl<'a> Blame<'a> {
 
     fn help(&self, here: Here<'_>, gone: bool) -> Option<String> {
         let before = self.before(here).map_or("", |(_, text)| text);
+        if self.expects(Rule::to_word) && looks_like_a_fit(here.text) {
+            return Some(wording::fit_help(here.text));
+        }
         if self.expects(Rule::to_word)
             && let Some(help) = self.range_help(here)
         {
@@ -446,4 +449,11 @@ impl<'a> Blame<'a> {
         }
         open.last().and_then(|index| self.tokens.get(*index)).map(|token| token.span)
     }
+}
+
+/// Whether a word is written as a fit is: one or two letters and a grade of one or two digits.
+fn looks_like_a_fit(word: &str) -> bool {
+    let letters = word.bytes().take_while(u8::is_ascii_alphabetic).count();
+    let digits = word.bytes().skip(letters).take_while(u8::is_ascii_digit).count();
+    (1..=2).contains(&letters) && (1..=2).contains(&digits) && letters + digits == word.len()
 }

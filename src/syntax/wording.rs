@@ -220,6 +220,10 @@ pub(super) fn between_help(sign: &str, before: &str, after: &str) -> String {
     format!("write `{sign}` between '{}' and '{}'", short(before), short(after))
 }
 
+pub(super) fn fit_help(fit: &str) -> String {
+    format!("a fit such as {fit} is kept for a later edition of the language: look its two ends up and write 'A to B'")
+}
+
 pub(super) fn word_kept_help() -> String {
     "take the declaration out for now; if the word is meant as a name, choose another name".into()
 }
