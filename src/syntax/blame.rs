@@ -373,10 +373,11 @@ impl<'a> Blame<'a> {
         if here.text == ":" && self.expects(Rule::equals) {
             return Some(wording::write_instead("=", ":"));
         }
+        let opens = self.text(self.start);
+        if self.expects(Rule::words) && matches!(opens, "generation" | "basis") {
+            return Some(wording::generation_help(opens));
+        }
         if self.expects(Rule::words) && here.token.is_some_and(|token| token.shape == Shape::Word) {
-            if matches!(self.text(self.start), "generation" | "basis") {
-                return Some(wording::generation_help());
-            }
             let more = self.tokens.get(here.index + 1).is_some_and(|next| !next.first);
             return (!gone).then(|| wording::quote_it(here.text, more));
         }
@@ -386,7 +387,9 @@ impl<'a> Blame<'a> {
         // Where one sign is all that can stand between two words, it was forgotten.
         if !before.is_empty() && !gone {
             let signs = [(Rule::equals, "="), (Rule::colon, ":"), (Rule::at_word, "at")];
-            let found = signs.into_iter().find(|(rule, _)| self.expects(*rule));
+            // After a number a ':' makes a ratio; nothing says that one was meant.
+            let number = self.before(here).is_some_and(|(token, _)| token.shape == Shape::Number);
+            let found = signs.into_iter().find(|(rule, _)| self.expects(*rule) && !(number && *rule == Rule::colon));
             if let Some((_, sign)) = found {
                 return Some(wording::between_help(sign, before, here.text));
             }

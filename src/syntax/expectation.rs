@@ -59,7 +59,7 @@ pub(super) fn names(rules: &[Rule]) -> Vec<String> {
     let rest = |rule: &&Rule| {
         !(value && (VALUE.contains(rule) || IN_VALUE.contains(rule)))
             && !(range && (BOUNDS.contains(rule) || IN_VALUE.contains(rule) || VALUE.contains(rule)))
-            && !(kind && matches!(rule, Rule::choice_word | Rule::yes_no_type | Rule::named_type))
+            && !(kind && matches!(rule, Rule::choice_word | Rule::yes_no_type | Rule::named_type | Rule::type_name))
     };
     let telling = |rule: &&Rule| !GOES_ON.contains(rule) && !BOUNDS.contains(rule);
     for rule in rules.iter().filter(rest).filter(telling) {

@@ -194,8 +194,8 @@ pub(super) fn name_letters_help() -> String {
 pub(super) fn unit_quoted(written: &str) -> String {
     format!("put it between quotation marks: \"{}\"", short(written))
 }
-pub(super) fn generation_help() -> String {
-    "say in words what it is, such as: generation NAME \"654 cc, 2 mm seals\" {".into()
+pub(super) fn generation_help(word: &str) -> String {
+    format!("say in words what it is, such as: {word} NAME \"654 cc, 2 mm seals\" {{")
 }
 pub(super) fn quote_it(written: &str, more: bool) -> String {
     let rest = if more { " …" } else { "" };

@@ -80,6 +80,11 @@ fn declarations() {
             ("extend rotor middle", TextUnexpected, "middle", "`at` between"),
             ("generation third follows second { }", TextUnexpected, "follows", "in words what it is"),
             ("generation third \"x\" folows second { }", WordUnexpected, "folows", "'follows'"),
+            ("basys ground \"x\" { a limit at most 1 }", WordUnexpected, "basys", "'basis'"),
+            ("basis ground x { }", TextUnexpected, "x", "basis NAME \""),
+            ("basis ground { }", TextUnexpected, "{", "basis NAME \""),
+            ("basis ground \"x\" folows other { }", WordUnexpected, "folows", "'follows'"),
+            ("class basis = A", NameReserved, "basis", "another name"),
             ("source a \"b\\n\"", TextUnexpected, "\\n", "'\\\\'"),
             ("source a \"b\";", TextUnexpected, ";", "take it out"),
             ("}", TextUnexpected, "}", "take the '}' out"),
@@ -108,6 +113,10 @@ fn members_of_a_part() {
             ("mass : kg, 70000 readings or more", NumberTooLong, "70000", "65535"),
             ("mass :\u{a0}kg", TextUnexpected, "\u{a0}", "ordinary space"),
             ("formula f() : mm = 1", WordUnexpected, "formula", ""),
+            ("basis : mm", NameReserved, "basis", "another name"),
+            ("basis g \"x\" { }", WordUnexpected, "basis", ""),
+            ("derive b : mm = 3 basis", TextUnexpected, "basis", ""),
+            ("a : basis", TextUnexpected, "basis", ""),
         ],
     );
 }
@@ -236,5 +245,8 @@ fn messages_read_as_sentences() {
     assert_eq!(said("a limit at most 3 mm wehre c is d"), "expected 'advisory' or 'where' after 'mm', found 'wehre'");
     assert_eq!(said("fitted rotor front"), "expected 'at' after 'rotor', found 'front'");
     assert_eq!(said("a limit 5 mm"), "expected 'to' or '±' after 'mm'");
+    assert_eq!(said("b limit at most 3\nbasis limit at most 1"), "'basis' stands at the top of a book, not here");
     assert_eq!(said("constant x = { from memory }"), "expected a value after '=', found '{'");
+    let (_, findings) = read("part p { a : basis }");
+    assert_eq!(findings[0].message, "expected a type such as mm, a class or yes/no after ':', found 'basis'");
 }
