@@ -3,7 +3,7 @@
 use super::walk::Binder;
 use super::{Concession, ConcessionRow, Gauge, wording};
 use crate::book::{Characteristic, Id, Member, Part, RangeKind};
-use crate::quantity::Date;
+use crate::quantity::{Date, Value};
 use crate::record::{MapNode, Node, ScalarNode};
 use crate::text::Span;
 
@@ -13,21 +13,26 @@ impl<'a> Binder<'a> {
         let mut gauges = None;
         for (key, value) in map.entries() {
             match (key.text(), value) {
-                ("build", Node::Scalar(scalar)) if !scalar.text().is_empty() => {
-                    self.readings.build = Some(scalar.text().to_string());
+                ("gauges", value) => gauges = Some((key, value)),
+                ("generation", value) => generation = Some((key, value)),
+                ("build", value) => {
+                    if let Some(scalar) = self.one_value(key, value) {
+                        self.readings.build = Some(scalar.text().to_string());
+                    }
                 }
-                ("finished", Node::Scalar(scalar)) => self.readings.finished = self.date("finished", scalar),
-                ("generation", Node::Scalar(scalar)) => generation = Some(scalar),
-                ("gauges", value) => gauges = Some(value),
-                (name @ ("build" | "finished" | "generation"), value) => {
-                    let finding = wording::scalar_needed(name, self.place(value.span()));
-                    self.say(finding);
-                }
+                ("finished", value) => self.readings.finished = self.date(key, value),
                 _ => {}
             }
         }
-        match generation {
-            Some(scalar) if !scalar.text().trim().is_empty() => {
+        self.generation_named(map, generation);
+        if let Some((key, gauges)) = gauges {
+            self.gauges(key, gauges);
+        }
+    }
+
+    fn generation_named(&mut self, map: MapNode<'a>, written: Option<(ScalarNode<'a>, Node<'a>)>) {
+        match written {
+            Some((_, Node::Scalar(scalar))) if !scalar.text().trim().is_empty() => {
                 let name = scalar.text().trim();
                 let found = self.book.generation(name);
                 match found {
@@ -38,19 +43,39 @@ impl<'a> Binder<'a> {
                     }
                 }
             }
-            other => {
-                let span = other
-                    .map_or(Span::new(map.span().start as usize, map.span().start as usize), |scalar| scalar.span());
+            Some((_, value @ (Node::Map(_) | Node::List(_)))) => {
+                let finding = wording::generation_shape(self, self.place(value.span()));
+                self.say(finding);
+            }
+            written => {
+                let top = Span::new(map.span().start as usize, map.span().start as usize);
+                let span = written.map_or(top, |(key, _)| key.span());
                 let finding = wording::generation_missing(self, self.place(span));
                 self.say(finding);
             }
         }
-        if let Some(gauges) = gauges {
-            self.gauges(gauges);
+    }
+
+    /// The one value a key must have; none, with a finding, where it has none or several.
+    fn one_value(&mut self, key: ScalarNode<'a>, value: Node<'a>) -> Option<ScalarNode<'a>> {
+        match value {
+            Node::Scalar(scalar) if scalar.text().trim().is_empty() => {
+                let finding = wording::nothing_after(key.text(), self.place(key.span()));
+                self.say(finding);
+                None
+            }
+            Node::Scalar(scalar) => Some(scalar),
+            other => {
+                let finding = wording::scalar_needed(key.text(), self.place(other.span()));
+                self.say(finding);
+                None
+            }
         }
     }
 
-    fn date(&mut self, what: &str, scalar: ScalarNode<'a>) -> Option<Date> {
+    fn date(&mut self, key: ScalarNode<'a>, value: Node<'a>) -> Option<Date> {
+        let what = key.text();
+        let scalar = self.one_value(key, value)?;
         let date = Date::parse(scalar.text().trim());
         if date.is_none() {
             let finding = wording::date_unreadable(what, scalar.text(), self.place(scalar.span()));
@@ -59,9 +84,10 @@ impl<'a> Binder<'a> {
         date
     }
 
-    fn gauges(&mut self, node: Node<'a>) {
+    fn gauges(&mut self, key: ScalarNode<'a>, node: Node<'a>) {
         let Node::Map(map) = node else {
-            let finding = wording::gauges_shape(self.place(node.span()));
+            let empty = matches!(node, Node::Scalar(scalar) if scalar.text().trim().is_empty());
+            let finding = wording::gauges_shape(self.place(if empty { key.span() } else { node.span() }));
             self.say(finding);
             return;
         };
@@ -75,47 +101,69 @@ impl<'a> Binder<'a> {
                 due: None,
                 span: name.span().to(value.span()),
             };
-            let Node::Map(inner) = value else {
-                let finding = wording::gauges_shape(self.place(value.span()));
-                self.say(finding);
-                self.readings.gauges.push(gauge);
-                continue;
-            };
-            for (key, value) in inner.entries() {
-                match (key.text(), value) {
-                    ("uncertainty", Node::Scalar(scalar)) => {
-                        gauge.uncertainty = self.any_quantity("a gauge's uncertainty", scalar);
-                    }
-                    ("resolution", Node::Scalar(scalar)) => {
-                        gauge.resolution = self.any_quantity("a gauge's resolution", scalar);
-                    }
-                    ("range", Node::List(list)) if list.len() == 2 => {
-                        let ends: Vec<_> = list
-                            .items()
-                            .filter_map(|item| item.as_scalar())
-                            .filter_map(|scalar| self.any_quantity("a gauge's range", scalar))
-                            .collect();
-                        if let [low, high] = ends.as_slice() {
-                            gauge.range = Some((low.clone(), high.clone()));
-                        }
-                    }
-                    ("calibrated", Node::Scalar(scalar)) => gauge.calibrated = self.date("calibrated", scalar),
-                    ("due", Node::Scalar(scalar)) => gauge.due = self.date("due", scalar),
-                    ("kind" | "note", _) => {}
-                    (other, _) => {
-                        let finding = wording::gauge_key(other, self.place(key.span()));
-                        self.say(finding);
-                    }
+            if let Node::Map(inner) = value {
+                for (key, value) in inner.entries() {
+                    self.of_gauge(&mut gauge, key, value);
                 }
+            } else {
+                let empty = value.span().is_empty();
+                let finding = wording::gauges_shape(self.place(if empty { name.span() } else { value.span() }));
+                self.say(finding);
             }
             self.readings.gauges.push(gauge);
         }
     }
 
+    /// One thing a gauge's entry says.
+    fn of_gauge(&mut self, gauge: &mut Gauge, key: ScalarNode<'a>, value: Node<'a>) {
+        match key.text() {
+            "uncertainty" => gauge.uncertainty = self.gauge_width("a gauge's uncertainty", key, value),
+            "resolution" => gauge.resolution = self.gauge_width("a gauge's resolution", key, value),
+            "range" => {
+                gauge.range = self.gauge_range(value);
+                if gauge.range.is_none() {
+                    let span = if value.span().is_empty() { key.span() } else { value.span() };
+                    let finding = wording::gauge_range(self.place(span));
+                    self.say(finding);
+                }
+            }
+            "calibrated" => gauge.calibrated = self.date(key, value),
+            "due" => gauge.due = self.date(key, value),
+            "kind" | "note" => {}
+            other => {
+                let finding = wording::gauge_key(other, self.place(key.span()));
+                self.say(finding);
+            }
+        }
+    }
+
+    fn gauge_width(&mut self, what: &str, key: ScalarNode<'a>, value: Node<'a>) -> Option<Value> {
+        let scalar = self.one_value(key, value)?;
+        let value = self.any_quantity(what, scalar)?;
+        self.width(what, value, scalar)
+    }
+
+    /// `50 to 75 mm`, or a list of the two ends.
+    fn gauge_range(&mut self, value: Node<'a>) -> Option<(Value, Value)> {
+        match value {
+            Node::Scalar(scalar) => self.two_ends(scalar.text()),
+            Node::List(list) => {
+                let mut items = list.items();
+                let (low, high) = (items.next()?.as_scalar()?, items.next()?.as_scalar()?);
+                if items.next().is_some() {
+                    return None;
+                }
+                self.ends(low.text(), high.text())
+            }
+            Node::Map(_) => None,
+        }
+    }
+
     pub(super) fn concessions(&mut self, map: MapNode<'a>) {
-        let Some(node) = map.get("concessions") else { return };
+        let Some((key, node)) = map.entries().find(|(key, _)| key.text() == "concessions") else { return };
         let Node::List(list) = node else {
-            let finding = wording::concessions_shape(self.place(node.span()));
+            let empty = matches!(node, Node::Scalar(scalar) if scalar.text().trim().is_empty());
+            let finding = wording::concessions_shape(self.place(if empty { key.span() } else { node.span() }));
             self.say(finding);
             return;
         };
@@ -132,21 +180,30 @@ impl<'a> Binder<'a> {
 
     fn concession(&mut self, map: MapNode<'a>) {
         let (mut row, mut because, mut by, mut until) = (None, None, None, None);
+        // A date nobody can read must not make a concession last for ever, nor a value of another form count as none.
+        let mut readable = true;
         for (key, value) in map.entries() {
-            match (key.text(), value) {
-                ("row", Node::Scalar(scalar)) => row = Some(scalar),
-                ("because", Node::Scalar(scalar)) => because = Some(scalar.text().trim().to_string()),
-                ("by", Node::Scalar(scalar)) => by = Some(scalar.text().trim().to_string()),
-                ("until", Node::Scalar(scalar)) => match self.date("until", scalar) {
-                    Some(date) => until = Some(date),
-                    // A date nobody can read must not make a concession last for ever.
-                    None => return,
-                },
-                (other, _) => {
+            match key.text() {
+                "row" | "because" | "by" if value.as_scalar().is_none() => {
+                    let finding = wording::scalar_needed(key.text(), self.place(value.span()));
+                    self.say(finding);
+                    readable = false;
+                }
+                "row" => row = value.as_scalar().filter(|scalar| !scalar.text().trim().is_empty()),
+                "because" => because = value.as_scalar().map(|scalar| scalar.text().trim().to_string()),
+                "by" => by = value.as_scalar().map(|scalar| scalar.text().trim().to_string()),
+                "until" => {
+                    until = self.date(key, value);
+                    readable &= until.is_some();
+                }
+                other => {
                     let finding = wording::concession_key(other, self.place(key.span()));
                     self.say(finding);
                 }
             }
+        }
+        if !readable {
+            return;
         }
         let (because, by) = (because.filter(|text| !text.is_empty()), by.filter(|text| !text.is_empty()));
         let (Some(because), Some(by), Some(row)) = (&because, &by, row) else {

@@ -17,6 +17,8 @@ pub(super) enum Trouble {
     Ratio,
     /// A ratio to zero.
     RatioToZero,
+    /// A unit or a third number after a ratio.
+    AfterRatio,
     /// No unit where one is needed.
     NoUnit {
         /// The unit the book declares.
@@ -46,7 +48,7 @@ impl<'a> Binder<'a> {
         scalar: ScalarNode<'a>,
     ) -> Result<Value, Trouble> {
         let text = scalar.text();
-        let (number, length) = Number::parse_prefix(text).map_err(Trouble::Number)?;
+        let (number, length) = number_at_start(text).map_err(Trouble::Number)?;
         let rest = text.get(length..).unwrap_or("");
         // Blanks in a record are blanks of ASCII; wider ones belong to the text and make it no unit.
         let unit_text = rest.trim_ascii();
@@ -61,8 +63,16 @@ impl<'a> Binder<'a> {
             if !dimension.is_number() {
                 return Err(Trouble::Ratio);
             }
-            let second = Number::parse(second.trim()).map_err(Trouble::Number)?;
-            return number.checked_div(&second).map(Value::from).ok_or(Trouble::RatioToZero);
+            let second = second.trim_ascii();
+            let (divisor, taken) = Number::parse_prefix(second).map_err(|error| {
+                let first = text.get(..length).unwrap_or("").trim_ascii();
+                let mended = error.mended.map(|mended| format!("{first}:{mended}"));
+                Trouble::Number(NumberError { mended, ..error })
+            })?;
+            if taken < second.len() {
+                return Err(Trouble::AfterRatio);
+            }
+            return number.checked_div(&divisor).map(Value::from).ok_or(Trouble::RatioToZero);
         }
         let at = length + (rest.len() - rest.trim_ascii_start().len());
         let unit = self.find_unit(unit_text).map_err(|error| {
@@ -92,15 +102,29 @@ impl<'a> Binder<'a> {
 
     /// A value of the same dimension as a characteristic: its uncertainty.
     pub(super) fn like(&mut self, characteristic: &'a Characteristic, scalar: ScalarNode<'a>) -> Option<Value> {
-        let Kind::Quantity(dimension) = characteristic.kind else { return None };
+        let Kind::Quantity(dimension) = characteristic.kind else {
+            let finding = wording::no_uncertainty(self, characteristic, self.place(scalar.span()));
+            self.say(finding);
+            return None;
+        };
         match self.quantity(dimension.difference(), characteristic.unit.as_ref(), scalar) {
-            Ok(value) => Some(value),
+            Ok(value) => self.width("an uncertainty", value, scalar),
             Err(trouble) => {
                 let finding = wording::number_trouble(self, characteristic, None, trouble, scalar);
                 self.say(finding);
                 None
             }
         }
+    }
+
+    /// A value that says how wide something is; none, with a finding, where it is below zero.
+    pub(super) fn width(&mut self, what: &str, value: Value, scalar: ScalarNode<'a>) -> Option<Value> {
+        if value.compare(&Value::ZERO) == Some(std::cmp::Ordering::Less) {
+            let finding = wording::below_zero(what, scalar.text(), self.place(scalar.span()));
+            self.say(finding);
+            return None;
+        }
+        Some(value)
     }
 
     /// A temperature on a scale.
@@ -117,19 +141,8 @@ impl<'a> Binder<'a> {
 
     /// A length, or whatever a gauge's own figure measures: any unit will do.
     pub(super) fn any_quantity(&mut self, what: &str, scalar: ScalarNode<'a>) -> Option<Value> {
-        let text = scalar.text();
-        let read = Number::parse_prefix(text).map_err(Trouble::Number).and_then(|(number, length)| {
-            let rest = text.get(length..).unwrap_or("");
-            let unit = rest.trim();
-            if unit.is_empty() {
-                return Err(Trouble::NoUnit { expected: String::new() });
-            }
-            let at = length + (rest.len() - rest.trim_start().len());
-            let unit = self.find_unit(unit).map_err(|error| Trouble::Unit(at, error))?;
-            Ok(unit.to_base(&number))
-        });
-        match read {
-            Ok(value) => Some(value),
+        match self.in_any_unit(scalar.text()) {
+            Ok((number, unit)) => Some(unit.to_base(&number)),
             Err(trouble) => {
                 let finding = wording::plain_trouble(self, what, trouble, scalar);
                 self.say(finding);
@@ -137,4 +150,43 @@ impl<'a> Binder<'a> {
             }
         }
     }
+
+    /// Two ends as one text: `50 to 75 mm` or `50 mm to 75 mm`.
+    pub(super) fn two_ends(&mut self, text: &'a str) -> Option<(Value, Value)> {
+        let (low, high) = text.split_once(" to ")?;
+        self.ends(low, high)
+    }
+
+    /// Two ends of one dimension, the lower first; the lower may leave its unit to the higher.
+    pub(super) fn ends(&mut self, low: &'a str, high: &'a str) -> Option<(Value, Value)> {
+        let (high, unit) = self.in_any_unit(high.trim_ascii()).ok()?;
+        let low = low.trim_ascii();
+        let (low, low_unit) = match Number::parse(low) {
+            Ok(number) => (number, unit.clone()),
+            Err(_) => self.in_any_unit(low).ok()?,
+        };
+        let ends = (low_unit.to_base(&low), unit.to_base(&high));
+        let rising = ends.0.compare(&ends.1) == Some(std::cmp::Ordering::Less);
+        (rising && unit.dimension == low_unit.dimension).then_some(ends)
+    }
+
+    fn in_any_unit(&mut self, text: &'a str) -> Result<(Number, Cow<'a, Unit>), Trouble> {
+        let (number, length) = number_at_start(text).map_err(Trouble::Number)?;
+        let rest = text.get(length..).unwrap_or("");
+        let unit = rest.trim_ascii();
+        if unit.is_empty() {
+            return Err(Trouble::NoUnit { expected: String::new() });
+        }
+        let at = length + (rest.len() - rest.trim_ascii_start().len());
+        let unit = self.find_unit(unit).map_err(|error| Trouble::Unit(at, error))?;
+        Ok((number, unit))
+    }
+}
+
+/// The number a text begins with, blanks before it left out (quotes may hold them), and the byte it ends at.
+#[inline]
+fn number_at_start(text: &str) -> Result<(Number, usize), NumberError> {
+    let blanks = text.len() - text.trim_ascii_start().len();
+    let (number, length) = Number::parse_prefix(text.get(blanks..).unwrap_or(""))?;
+    Ok((number, blanks + length))
 }

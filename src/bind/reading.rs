@@ -9,6 +9,22 @@ use crate::text::Span;
 /// The keys a reading's map may have.
 pub(super) const KEYS: [&str; 5] = ["value", "gauge", "at", "uncertainty", "note"];
 
+/// Where a value stands, without quotes: messages repeat it, and slips are looked for in it.
+fn as_written(scalar: ScalarNode<'_>) -> Span {
+    scalar.text_span().unwrap_or_else(|| scalar.span())
+}
+
+impl Detail {
+    /// What it does not say itself, from another.
+    fn or(self, other: &Detail) -> Detail {
+        Detail {
+            uncertainty: self.uncertainty.or_else(|| other.uncertainty.clone()),
+            temperature: self.temperature.or_else(|| other.temperature.clone()),
+            note: self.note.or_else(|| other.note.clone()),
+        }
+    }
+}
+
 /// What one written value turned out to be.
 pub(super) enum Got {
     Value(Datum),
@@ -32,7 +48,7 @@ impl<'a> Binder<'a> {
         if let Node::Scalar(scalar) = value {
             match self.value(characteristic, station, scalar, key) {
                 Got::Value(datum) => {
-                    let reading = Reading { datum, span: scalar.span(), gauge: None, detail: None };
+                    let reading = Reading { datum, span: as_written(scalar), gauge: None, detail: None };
                     self.count(characteristic, station, 1, scalar.span());
                     self.keep(slot, [reading]);
                 }
@@ -73,7 +89,9 @@ impl<'a> Binder<'a> {
     ) {
         match value {
             Node::Scalar(scalar) => match self.value(characteristic, station, scalar, key) {
-                Got::Value(datum) => readings.push(Reading { datum, span: scalar.span(), gauge: None, detail: None }),
+                Got::Value(datum) => {
+                    readings.push(Reading { datum, span: as_written(scalar), gauge: None, detail: None });
+                }
                 Got::Unknown => *unknown = true,
                 Got::Unusable => *unusable = true,
             },
@@ -127,9 +145,13 @@ impl<'a> Binder<'a> {
                 self.gather(characteristic, station, value, key, readings, unusable, unknown);
                 let gauge = gauge.and_then(|gauge| u16::try_from(gauge).ok());
                 let says = detail.uncertainty.is_some() || detail.temperature.is_some() || detail.note.is_some();
+                // What one reading of a list says for itself goes before what is said of them all.
                 for reading in readings.iter_mut().skip(before) {
-                    reading.gauge = gauge;
-                    reading.detail = says.then(|| Box::new(detail.clone()));
+                    reading.gauge = reading.gauge.or(gauge);
+                    if says {
+                        let own = reading.detail.take().map(|own| *own).unwrap_or_default();
+                        reading.detail = Some(Box::new(own.or(&detail)));
+                    }
                 }
             }
         }

@@ -136,21 +136,25 @@ impl<'a> Binder<'a> {
     fn stations(&mut self, characteristic: &'a Characteristic, instance: usize, value: Node<'a>, key: ScalarNode<'a>) {
         let Node::Map(map) = value else {
             if let Node::Scalar(scalar) = value
-                && scalar.text() == "unknown"
+                && scalar.text().trim_ascii() == "unknown"
             {
                 for station in 0..characteristic.slots_each() {
                     self.put(characteristic.slot(instance, station), Slot::Unknown(scalar.span()));
                 }
                 return;
             }
-            let finding = wording::stations_shape(self, characteristic, self.place(value.span()));
+            let finding = match value {
+                Node::Scalar(scalar) if scalar.text().trim_ascii().is_empty() => {
+                    wording::nothing_written(self, characteristic, None, self.place(key.span()))
+                }
+                _ => wording::stations_shape(self, characteristic, self.place(value.span())),
+            };
             self.say(finding);
             for station in 0..characteristic.slots_each() {
                 self.put(characteristic.slot(instance, station), Slot::Unusable(value.span()));
             }
             return;
         };
-        let _ = key;
         for (at, inner) in map.entries() {
             match characteristic.stations().iter().position(|name| **name == *at.text()) {
                 Some(station) => {

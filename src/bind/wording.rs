@@ -9,12 +9,14 @@ use crate::finding::{Code, Finding, did_you_mean, list, nearest};
 use crate::record::{Node, ScalarNode};
 use crate::text::Place;
 
-/// Text of a record in a message: long ones are cut, since nobody reads ten thousand digits.
+/// Text of a record in a message: long ones are cut, since nobody reads ten thousand digits. A path to a reading is
+/// not long.
 pub(super) fn short(text: &str) -> String {
-    const MOST: usize = 24;
-    match text.char_indices().nth(MOST) {
-        Some((at, _)) => format!("{}…", text.get(..at).unwrap_or("")),
-        None => text.to_string(),
+    const MOST: usize = 48;
+    const KEPT: usize = 20;
+    match (text.char_indices().nth(MOST), text.char_indices().nth(KEPT)) {
+        (Some(_), Some((at, _))) => format!("{}…", text.get(..at).unwrap_or("")),
+        _ => text.to_string(),
     }
 }
 
@@ -57,21 +59,46 @@ pub(super) fn key_unknown(binder: &Binder<'_>, part: Id<Part>, key: &str, place:
     let members: Vec<&str> = here.members.iter().map(|(name, _)| &**name).collect();
     let at_top = here.parent.is_none();
     let known = members.iter().copied().chain(HEADER.into_iter().filter(|_| at_top));
-    let elsewhere = book.parts.iter().find(|other| other.member_by_name.contains_key(key));
-    let help = did_you_mean(nearest(key, known)).or_else(|| {
-        elsewhere.map(|other| {
-            if other.parent.is_none() {
-                format!("`{key}` belongs at the top of the record, not under {}", here.name)
-            } else {
-                format!("`{key}` belongs under {}", other.name)
-            }
-        })
-    });
+    // A name that is right, in the wrong place, is surer than a near one in this place.
+    let help = belongs(binder, part, key).or_else(|| did_you_mean(nearest(key, known)));
     let help = help
         .or_else(|| (!members.is_empty() && members.len() <= 12).then(|| format!("it has {}", list(members, "and"))));
     Finding::new(Code::KeyUnknown, format!("{}no book knows a `{}` here", part_prefix(binder, part), short(key)))
         .at(place, "unknown key")
         .maybe_help(help)
+}
+
+/// Where a key that some other part has belongs.
+fn belongs(binder: &Binder<'_>, here: Id<Part>, key: &str) -> Option<String> {
+    const MOST: usize = 3;
+    let book = binder.book;
+    let mut places = Vec::new();
+    for (id, other) in book.parts.entries().filter(|(_, other)| other.member_by_name.contains_key(key)) {
+        if other.parent.is_none() {
+            return Some(format!("`{key}` belongs at the top of the record, not under {}", book.parts.get(here).name));
+        }
+        places.push(if other.parent == Some(here) { other.name.to_string() } else { path_to(binder, here, id) });
+    }
+    let more = if places.len() > MOST { ", among others" } else { "" };
+    let places = list(places.iter().take(MOST).map(String::as_str), "or");
+    (!places.is_empty()).then(|| format!("`{key}` belongs under {places}{more}"))
+}
+
+/// The way to a part from where the walk is: its own positions as far as they are shared, the first fitted from there.
+fn path_to(binder: &Binder<'_>, here: Id<Part>, other: Id<Part>) -> String {
+    let book = binder.book;
+    let ours = &book.parts.get(here).positioned;
+    let mut shared = true;
+    let steps = book.parts.get(other).positioned.iter().enumerate().map(|(depth, id)| {
+        let names = &book.parts.get(*id).positions;
+        // Beside a part with the same positions, this one is meant, as in a rulebook.
+        shared &= ours.get(depth).is_some_and(|own| own == id || book.parts.get(*own).positions == *names);
+        let fits = |position: &u16| binder.generation().is_none_or(|generation| generation.has(*id, *position));
+        let same = binder.positions.get(depth).copied().filter(|_| shared).filter(fits);
+        same.or_else(|| (0..u16::try_from(names.len()).unwrap_or(u16::MAX)).find(fits)).unwrap_or(0)
+    });
+    let positions: Vec<u16> = steps.collect();
+    book.part_path(other, &positions, ".")
 }
 
 pub(super) fn worked_out(binder: &Binder<'_>, characteristic: &Characteristic, place: Place) -> Finding {
@@ -219,6 +246,27 @@ pub(super) fn scalar_needed(what: &str, place: Place) -> Finding {
     Finding::new(Code::ShapeWrong, format!("`{what}` is one value, and this is not")).at(place, "one value needed")
 }
 
+pub(super) fn nothing_after(what: &str, place: Place) -> Finding {
+    Finding::new(Code::ShapeWrong, format!("{}: nothing is written after the colon", short(what)))
+        .at(place, "no value")
+        .help("write the value, or remove the line")
+}
+
+pub(super) fn no_uncertainty(binder: &Binder<'_>, characteristic: &Characteristic, place: Place) -> Finding {
+    Finding::new(
+        Code::ShapeWrong,
+        format!("{}: only a quantity has an uncertainty", subject(binder, characteristic, None)),
+    )
+    .at(place, "not a quantity")
+    .help("leave it out, or say it in `note`")
+}
+
+pub(super) fn below_zero(what: &str, text: &str, place: Place) -> Finding {
+    Finding::new(Code::NumberUnreadable, format!("{what} is never below zero, and `{}` is", short(text)))
+        .at(place, "below zero")
+        .help("write it without the minus: it holds to both sides")
+}
+
 pub(super) fn gauge_unknown(binder: &Binder<'_>, name: &str, place: Place) -> Finding {
     let names: Vec<&str> = binder.readings.gauges.iter().map(|gauge| &*gauge.name).collect();
     let help = did_you_mean(nearest(name, names.iter().copied())).unwrap_or_else(|| {
@@ -295,6 +343,14 @@ pub(super) fn yes_no_unknown(
     .help(near.map_or_else(|| "write `yes` or `no`".to_string(), |word| format!("write `{word}`")))
 }
 
+pub(super) fn generation_shape(binder: &Binder<'_>, place: Place) -> Finding {
+    let names = generation_names(binder);
+    let help = (!names.is_empty()).then(|| format!("name one of {}", list(names.iter().map(String::as_str), "or")));
+    Finding::new(Code::ShapeWrong, "`generation` is one name, and this is not, so nothing is judged")
+        .at(place, "one name needed")
+        .maybe_help(help)
+}
+
 pub(super) fn generation_missing(binder: &Binder<'_>, place: Place) -> Finding {
     let names = generation_names(binder);
     Finding::new(Code::GenerationMissing, "the record does not say which generation it is about, so nothing is judged")
@@ -349,15 +405,18 @@ pub(super) fn gauges_shape(place: Place) -> Finding {
         .help("write `gauges:` and below it `NAME: { uncertainty: 2 um, calibrated: 2026-01-12, due: 2027-01-12 }`")
 }
 
+pub(super) fn gauge_range(place: Place) -> Finding {
+    Finding::new(Code::ShapeWrong, "a gauge's range is its two ends, the lower first, with their unit")
+        .at(place, "not a range")
+        .help("write `range: 50 to 75 mm`")
+}
+
 pub(super) fn gauge_key(key: &str, place: Place) -> Finding {
     const GAUGE_KEYS: [&str; 7] = ["uncertainty", "resolution", "range", "calibrated", "due", "kind", "note"];
     let near = nearest(key, GAUGE_KEYS);
-    Finding::new(Code::KeyUnknown, format!("a gauge does not say `{}` so", short(key))).at(place, "unknown key").help(
-        match near {
-            Some("range") => "a range is a list of its two ends: `range: [50 mm, 75 mm]`".to_string(),
-            near => did_you_mean(near).unwrap_or_else(|| format!("a gauge may say {}", list(GAUGE_KEYS, "and"))),
-        },
-    )
+    Finding::new(Code::KeyUnknown, format!("a gauge does not say `{}`", short(key)))
+        .at(place, "unknown key")
+        .help(did_you_mean(near).unwrap_or_else(|| format!("a gauge may say {}", list(GAUGE_KEYS, "and"))))
 }
 
 pub(super) fn concessions_shape(place: Place) -> Finding {

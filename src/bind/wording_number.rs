@@ -5,7 +5,7 @@ use super::walk::Binder;
 use super::wording::{short, subject};
 use crate::book::Characteristic;
 use crate::finding::{Code, Finding, did_you_mean, nearest};
-use crate::quantity::NumberErrorKind;
+use crate::quantity::{Number, NumberErrorKind};
 use crate::record::ScalarNode;
 use crate::text::Span;
 
@@ -19,6 +19,20 @@ pub(super) fn number_trouble(
 ) -> Finding {
     let finding = plain_trouble(binder, &subject(binder, characteristic, station), trouble, scalar);
     finding.since(characteristic.place.clone(), "declared here")
+}
+
+/// The unit behind a number that was mended, with the blank before it: after the blank, or what the text ends with.
+fn unit_after(first: &str, rest: &str, kind: NumberErrorKind) -> String {
+    let after_digits = || first.rfind(|letter: char| letter.is_numeric()).and_then(|at| first.get(at..));
+    let close = after_digits().map_or("", |rest| rest.trim_start_matches(char::is_numeric));
+    let unit = match rest.trim() {
+        // Digits in another base end in letters themselves.
+        "" if kind == NumberErrorKind::Hexadecimal => "",
+        "" => close,
+        rest if rest.starts_with(char::is_numeric) => "",
+        rest => rest,
+    };
+    if unit.is_empty() { String::new() } else { format!(" {}", short(unit)) }
 }
 
 /// What is wrong with a number or its unit.
@@ -47,16 +61,11 @@ pub(super) fn plain_trouble(binder: &Binder<'_>, what: &str, trouble: Trouble, s
                 NumberErrorKind::PointTwice => "it has two decimal points",
                 NumberErrorKind::NotANumber => "it does not begin with a number",
             };
-            let help = match (&error.mended, error.kind) {
-                (Some(mended), _) => {
-                    let unit = text.trim_start_matches(|letter: char| !letter.is_whitespace()).trim();
-                    let unit = if unit.is_empty() || unit.chars().any(char::is_numeric) {
-                        String::new()
-                    } else {
-                        format!(" {unit}")
-                    };
-                    Some(format!("write `{mended}{unit}`"))
-                }
+            let (first, rest) = text.trim().split_once(' ').unwrap_or((text.trim(), ""));
+            // A minus of another keyboard is known only where the number stands alone.
+            let mended = error.mended.or_else(|| Number::parse_prefix(first).err().and_then(|error| error.mended));
+            let help = match (&mended, error.kind) {
+                (Some(mended), kind) => Some(format!("write `{mended}{}`", unit_after(first, rest, kind))),
                 (None, NumberErrorKind::TooLong) => Some("write as many digits as the gauge shows".into()),
                 (None, _) => Some("write the number first, then its unit: `79.87 mm`".into()),
             };
@@ -75,6 +84,11 @@ pub(super) fn plain_trouble(binder: &Binder<'_>, what: &str, trouble: Trouble, s
         )
         .at(whole, "a ratio")
         .help("write the number and its unit"),
+        Trouble::AfterRatio => {
+            Finding::new(Code::NumberUnreadable, format!("{what}: `{written}` goes on after the ratio"))
+                .at(whole, "more than a ratio")
+                .help("a ratio is two numbers and nothing else: `9:1`")
+        }
         Trouble::RatioToZero => Finding::new(Code::NumberUnreadable, format!("{what}: a ratio to zero has no value"))
             .at(whole, "divides by zero"),
         Trouble::NoUnit { expected } => {
@@ -98,9 +112,15 @@ pub(super) fn plain_trouble(binder: &Binder<'_>, what: &str, trouble: Trouble, s
             if error.point {
                 finding.help("a scale such as degC cannot be part of a larger unit; a difference is in K")
             } else {
-                finding.maybe_help(
-                    did_you_mean(near).or_else(|| Some("check the spelling; units are declared in the books".into())),
-                )
+                let remark = unit.split_once(' ').filter(|(first, _)| binder.book.units.find(first).is_some());
+                finding.help(match (remark, did_you_mean(near)) {
+                    (Some((first, _)), _) => {
+                        let number = text.get(..at).unwrap_or("").trim();
+                        format!("write `{} {first}` alone; what else there is to say goes in `note`", short(number))
+                    }
+                    (None, Some(mean)) => mean,
+                    (None, None) => "check the spelling; units are declared in the books".into(),
+                })
             }
         }
         Trouble::Dimension { at, found, needed, expected } => {
