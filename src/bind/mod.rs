@@ -4,6 +4,8 @@
 mod header;
 mod number;
 mod reading;
+#[cfg(test)]
+mod tests;
 mod walk;
 mod wording;
 mod wording_number;
