@@ -130,7 +130,7 @@ pub(super) fn plain_trouble(binder: &Binder<'_>, what: &str, trouble: Trouble, s
                 Code::DimensionWrong,
                 format!("{what}: `{written}` is {}, and {}{expected} is needed", found.words(), needed.words()),
             )
-            .at(from(at, unit.len()), "wrong kind of unit")
+            .at(from(at, unit.len()), "another dimension")
             .help("check the unit, and that the reading stands under the right key")
         }
     }
