@@ -6,6 +6,7 @@ use crate::book::{BinaryOperator, Datum, evaluate};
 use crate::plan::{Element, Operation, Plan, Program, TestRange, slots_of};
 use crate::quantity::{Band, End, Side, Value};
 use crate::syntax::tree::Collector;
+use std::borrow::Cow;
 use std::cell::Cell;
 
 /// What a program comes to.
@@ -27,7 +28,9 @@ pub(super) enum Outcome {
 pub(super) struct Bench<'a> {
     pub(super) plan: &'a Plan,
     pub(super) readings: &'a Readings,
-    derived: Vec<Outcome>,
+    derived: Cow<'a, [Outcome]>,
+    /// Derived values that differ from those, each with its step, in the order of the steps: few beside a whole record.
+    changed: Vec<(usize, Outcome)>,
     /// One reading taken to be something else: its slot, which of its readings, and the value.
     instead: Option<(usize, usize, Datum)>,
     /// Room for a program's results, lent to one run after another.
@@ -39,31 +42,50 @@ impl<'a> Bench<'a> {
         let mut bench = Bench {
             plan,
             readings,
-            derived: Vec::with_capacity(plan.steps.len()),
+            derived: Cow::Owned(Vec::with_capacity(plan.steps.len())),
+            changed: Vec::new(),
             instead: None,
             room: Cell::default(),
         };
         for step in &plan.steps {
             let outcome = bench.run(&step.program);
-            bench.derived.push(outcome);
+            bench.derived.to_mut().push(outcome);
         }
         bench
     }
 
     /// The same record with one reading taken to be something else, and only some steps worked out: those that
-    /// [`Bench::steps_for`] gave. Everything else keeps the value it has here.
-    pub(super) fn with(&self, instead: (usize, usize, Datum), steps: &[usize]) -> Bench<'a> {
-        let derived = self.derived.clone();
-        let mut bench =
-            Bench { plan: self.plan, readings: self.readings, derived, instead: Some(instead), room: Cell::default() };
+    /// [`Bench::steps_for`] gave. Everything else keeps the value it has here, and is not copied.
+    pub(super) fn with<'b>(&'b self, instead: (usize, usize, Datum), steps: &[usize]) -> Bench<'b> {
+        let mut bench = Bench {
+            plan: self.plan,
+            readings: self.readings,
+            derived: Cow::Borrowed(&self.derived),
+            changed: self.changed.clone(),
+            instead: Some(instead),
+            room: Cell::default(),
+        };
         for number in steps {
             let Some(step) = self.plan.steps.get(*number) else { continue };
             let outcome = bench.run(&step.program);
-            if let Some(entry) = bench.derived.get_mut(*number) {
-                *entry = outcome;
+            match bench.changed.binary_search_by_key(number, |(changed, _)| *changed) {
+                Ok(at) => {
+                    if let Some((_, before)) = bench.changed.get_mut(at) {
+                        *before = outcome;
+                    }
+                }
+                Err(at) => bench.changed.insert(at, (*number, outcome)),
             }
         }
         bench
+    }
+
+    /// The value of a step.
+    fn step(&self, number: usize) -> Option<&Outcome> {
+        match self.changed.binary_search_by_key(&number, |(changed, _)| *changed) {
+            Ok(at) => self.changed.get(at).map(|(_, outcome)| outcome),
+            Err(_) => self.derived.get(number),
+        }
     }
 
     /// The steps that some slots depend on, in the order they are worked out.
@@ -88,7 +110,7 @@ impl<'a> Bench<'a> {
     /// The one value of a slot.
     pub(super) fn slot(&self, slot: usize) -> Outcome {
         if let Some(Some(step)) = self.plan.step_of.get(slot) {
-            return self.derived.get(*step as usize).cloned().unwrap_or(Outcome::Missing);
+            return self.step(*step as usize).cloned().unwrap_or(Outcome::Missing);
         }
         match self.readings.taken(slot).first() {
             Some(reading) => Outcome::Known(self.seen(slot, 0, &reading.datum).clone()),
