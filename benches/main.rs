@@ -32,12 +32,23 @@ fn books() -> Vec<Source> {
     names.into_iter().filter_map(shipped::book).collect()
 }
 
+/// Engines as a shop would note them, some of their readings worn or out.
 fn records(count: usize) -> Vec<Source> {
-    let shop = Shop::shipped();
+    (0..count).map(|seed| Source::new(format!("B-{seed}.yaml"), generate::engine(seed as u64))).collect()
+}
+
+/// Engines with hardly a part in order.
+fn wrecks(shop: &Shop, count: usize) -> Vec<Source> {
     let generation = shop.book.generations.get(shop.book.generation("narrow_3mm").expect("a shipped generation"));
     (0..count)
-        .map(|seed| Source::new(format!("B-{seed}.yaml"), generate::record(&shop.book, generation, seed as u64)))
+        .map(|seed| Source::new(format!("W-{seed}.yaml"), generate::wreck(&shop.book, generation, seed as u64)))
         .collect()
+}
+
+/// How many rows of each record are told of, on average.
+fn told(shop: &Shop, sources: &[Source]) -> f64 {
+    let told: usize = sources.iter().map(|source| shop.check_source(source, &ASK).findings.len()).sum();
+    told as f64 / sources.len() as f64
 }
 
 fn rooms(criterion: &mut Criterion) {
@@ -131,6 +142,22 @@ fn ratios(smoke: bool) {
             black_box(shop.check_source(source, &ASK));
         }
     });
+    let wrecks = wrecks(&shop, count);
+    let reading_wrecks = best(runs, || {
+        for source in &wrecks {
+            black_box(record::read(source));
+        }
+    });
+    let judging_wrecks = best(runs, || {
+        for source in &wrecks {
+            black_box(shop.check_source(source, &silent));
+        }
+    });
+    let telling_wrecks = best(runs, || {
+        for source in &wrecks {
+            black_box(shop.check_source(source, &ASK));
+        }
+    });
     let per = |time: Duration| time.as_secs_f64() * 1e6 / count as f64;
     let ratio = |a: Duration, b: Duration| a.as_secs_f64() / b.as_secs_f64();
     println!("\n{count} records, one thread, best of {runs}:");
@@ -152,9 +179,16 @@ fn ratios(smoke: bool) {
         ratio(judging, reading)
     );
     println!(
-        "  and a finding for each row not good  {:7.1} µs   {:.2} of reading",
+        "  and a finding for each row not good  {:7.1} µs   {:.2} of reading ({:.1} findings a record)",
         per(telling),
-        ratio(telling, reading)
+        ratio(telling, reading),
+        told(&shop, &sources)
+    );
+    println!(
+        "  wrecks: judging {:.2} of reading them, and telling {:.2} ({:.1} findings a record)",
+        ratio(judging_wrecks, reading_wrecks),
+        ratio(telling_wrecks, reading_wrecks),
+        told(&shop, &wrecks)
     );
 
     let folder = tempfile::tempdir().unwrap();
@@ -178,48 +212,55 @@ fn ratios(smoke: bool) {
         ratio(one, two)
     );
 
-    memory(folder.path(), if smoke { 40 } else { 20_000 }, count);
+    memory(folder.path(), count, if smoke { 10 * count } else { 20_000 });
 }
 
-/// Peak memory of the real program over few and many records.
-fn memory(folder: &Path, most: usize, few: usize) {
-    let all = folder.join("all");
-    std::fs::create_dir(&all).unwrap();
+/// Records in one folder where they lie in several.
+const EACH_FOLDER: usize = 200;
+
+/// Peak memory of the real program over few and many records. What a walk sorts, the names of one folder, it must hold;
+/// so the many lie once in folders of two hundred, where nothing may grow, and once all in one.
+fn memory(folder: &Path, few: usize, many: usize) {
     let texts = records(50);
-    for number in 0..most {
-        std::fs::write(all.join(format!("{number:06}.yaml")), texts[number % texts.len()].text()).unwrap();
-    }
-    let peak = |path: &Path| {
-        let program = env!("CARGO_BIN_EXE_trochoid");
-        let mut child = std::process::Command::new(program)
-            .args(["check", "--quiet", "--threads", "2"])
-            .arg(path)
-            .stdout(std::process::Stdio::null())
-            .stderr(std::process::Stdio::null())
-            .spawn()
-            .unwrap();
-        let status = format!("/proc/{}/status", child.id());
-        let mut peak = 0_u64;
-        while child.try_wait().unwrap().is_none() {
-            let text = std::fs::read_to_string(&status).unwrap_or_default();
-            let line = text.lines().find_map(|line| line.strip_prefix("VmHWM:"));
-            if let Some(kilobytes) = line.and_then(|line| line.trim().trim_end_matches(" kB").parse().ok()) {
-                peak = peak.max(kilobytes);
+    let laid_out = |name: &str, count: usize, each: usize| {
+        for number in 0..count {
+            let below = folder.join(name).join(format!("{:04}", number / each));
+            if number % each == 0 {
+                std::fs::create_dir_all(&below).unwrap();
             }
-            std::thread::sleep(Duration::from_millis(1));
+            std::fs::write(below.join(format!("{number:06}.yaml")), texts[number % texts.len()].text()).unwrap();
         }
-        peak
+        folder.join(name)
     };
-    let small = folder.join("few");
-    std::fs::create_dir(&small).unwrap();
-    for (number, text) in texts.iter().cycle().take(few).enumerate() {
-        std::fs::write(small.join(format!("{number:06}.yaml")), text.text()).unwrap();
+    let least = peak(&laid_out("few", few, EACH_FOLDER));
+    for (name, each, words) in [("many", EACH_FOLDER, "in folders of 200"), ("heap", many, "all in one folder")] {
+        let most = peak(&laid_out(name, many, each));
+        let times = most as f64 / least as f64;
+        println!("memory: {least} kB at its peak over {few} records, {most} kB over {many} {words}: {times:.2} times");
     }
-    let (few_peak, most_peak) = (peak(&small), peak(&all));
-    println!(
-        "memory: {few_peak} kB at its peak over {few} records, {most_peak} kB over {most}: {:.2} times",
-        most_peak as f64 / few_peak.max(1) as f64
-    );
+}
+
+/// The most memory the real program ever held while it checked a folder, in kB.
+fn peak(folder: &Path) -> u64 {
+    let mut child = std::process::Command::new(env!("CARGO_BIN_EXE_trochoid"))
+        .args(["check", "--quiet", "--threads", "2"])
+        .arg(folder)
+        .stdout(std::process::Stdio::null())
+        .stderr(std::process::Stdio::null())
+        .spawn()
+        .unwrap();
+    let status = format!("/proc/{}/status", child.id());
+    let mut peak = 0_u64;
+    while child.try_wait().unwrap().is_none() {
+        let text = std::fs::read_to_string(&status).unwrap_or_default();
+        let line = text.lines().find_map(|line| line.strip_prefix("VmHWM:"));
+        if let Some(kilobytes) = line.and_then(|line| line.trim().trim_end_matches(" kB").parse().ok()) {
+            peak = peak.max(kilobytes);
+        }
+        std::thread::sleep(Duration::from_millis(1));
+    }
+    assert!(peak > 0, "the program's memory was never seen");
+    peak
 }
 
 fn main() {
