@@ -2,6 +2,7 @@
 
 mod boundaries;
 mod check_values;
+mod envelope;
 mod functions;
 mod rounding;
 mod shipped_geometry;
