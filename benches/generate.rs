@@ -34,14 +34,13 @@ pub fn engine(seed: u64) -> String {
     let text = ENGINE.replace("build: K-0142", &format!("build: B-{seed}"));
     let mut moved = String::with_capacity(text.len());
     let mut rest = text.as_str();
-    while let Some(unit) = rest.find(" mm") {
-        let (before, behind) = rest.split_at(unit);
+    while let Some((before, behind)) = rest.split_once(" mm") {
         let digits = before.rfind(|letter: char| letter != '.' && !letter.is_ascii_digit()).map_or(0, |at| at + 1);
         let (words, number) = before.split_at(digits);
         moved.push_str(words);
         moved.push_str(&nudged(number, &mut dice));
         moved.push_str(" mm");
-        rest = &behind[" mm".len()..];
+        rest = behind;
     }
     moved + rest
 }
