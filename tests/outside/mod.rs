@@ -7,4 +7,5 @@ mod functions;
 mod rounding;
 mod shipped_geometry;
 mod unit_factors;
+mod unit_library;
 mod yaml_scalars;
