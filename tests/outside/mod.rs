@@ -6,6 +6,7 @@ mod envelope;
 mod functions;
 mod rounding;
 mod shipped_geometry;
+mod slips;
 mod unit_factors;
 mod unit_library;
 mod yaml_scalars;
