@@ -34,7 +34,8 @@ pub(super) enum SlipKind {
 /// How many readings of a derived value are tried, so that a value made of a hundred costs no more than a few.
 const MOST_INPUTS: usize = 12;
 
-/// The slip that would put a ruling right, if there is exactly one reading and one change that does.
+/// The slip that would put a ruling right, if exactly one reading can: where two could, naming one would be a guess. Of
+/// several changes of that reading, the first in the order of [`factors`], swapped digits last.
 pub(super) fn find(bench: &Bench<'_>, check: &Check, ruling: &Ruling) -> Option<Slip> {
     if !matches!(ruling.found, Found::Outside { side: Side::Below | Side::Above, .. }) {
         return None;
@@ -58,30 +59,44 @@ pub(super) fn find(bench: &Bench<'_>, check: &Check, ruling: &Ruling) -> Option<
     }
     let mut found: Option<Slip> = None;
     for input in inputs.into_iter().take(MOST_INPUTS) {
-        let Some(reading) = bench.readings.taken(input.0).get(input.1) else { continue };
-        let Datum::Quantity(value) = &reading.datum else { continue };
-        let written = bench.readings.source().slice(reading.span);
-        for (kind, factor) in factors() {
-            let instead = value.multiply(&Value::from(factor.clone()));
-            if (far || !direct)
-                && puts_right(bench, &steps, check, ruling, input, &instead)
-                && let Some(text) = scaled(written, &factor)
-            {
-                found.get_or_insert(Slip { span: reading.span, instead: text, kind });
-            }
+        let right = |instead: &Value| puts_right(bench, &steps, check, ruling, input, instead);
+        let Some(slip) = of_reading(bench, input, (far || !direct, wide), right) else { continue };
+        if found.is_some() {
+            return None;
         }
-        for text in swapped(written).into_iter().filter(|_| wide) {
-            let Ok((number, _)) = Number::parse_prefix(&text) else { continue };
-            let Ok((own, _)) = Number::parse_prefix(written) else { continue };
-            // The unit stays, so the value changes as the number does.
-            let Some(ratio) = number.checked_div(&own) else { continue };
-            let instead = value.multiply(&Value::from(ratio));
-            if puts_right(bench, &steps, check, ruling, input, &instead) {
-                found.get_or_insert(Slip { span: reading.span, instead: text, kind: SlipKind::Swapped });
-            }
-        }
+        found = Some(slip);
     }
     found
+}
+
+/// The first change of one reading that puts it `right`: a factor if `scale`, swapped digits if `swap`.
+fn of_reading(
+    bench: &Bench<'_>,
+    input: Input,
+    (scale, swap): (bool, bool),
+    right: impl Fn(&Value) -> bool,
+) -> Option<Slip> {
+    let reading = bench.readings.taken(input.0).get(input.1)?;
+    let Datum::Quantity(value) = &reading.datum else { return None };
+    let written = bench.readings.source().slice(reading.span);
+    for (kind, factor) in factors().into_iter().filter(|_| scale) {
+        if right(&value.multiply(&Value::from(factor.clone())))
+            && let Some(instead) = scaled(written, &factor)
+        {
+            return Some(Slip { span: reading.span, instead, kind });
+        }
+    }
+    let (own, _) = Number::parse_prefix(written).ok()?;
+    swapped(written).into_iter().filter(|_| swap).find_map(|instead| {
+        // The unit stays, so the value changes as the number does.
+        let (number, _) = Number::parse_prefix(&instead).ok()?;
+        let ratio = number.checked_div(&own)?;
+        right(&value.multiply(&Value::from(ratio))).then_some(Slip {
+            span: reading.span,
+            instead,
+            kind: SlipKind::Swapped,
+        })
+    })
 }
 
 fn factors() -> Vec<(SlipKind, Number)> {
