@@ -37,7 +37,13 @@ fn machin(bits: u32) -> BigInt {
 /// atan(1/whole) in units of 1/one, by its alternating series.
 fn arctangent_of_inverse(whole: u32, one: &BigInt) -> BigInt {
     let square = whole * whole;
-    let mut power = one / whole;
+    arctangent_series(one / whole, |power| power / square).0
+}
+
+/// The alternating series x - x³/3 + x⁵/5 - …, each power made of the one before by `next`, until a power is nothing; and
+/// the odd number after the last term's.
+fn arctangent_series(first: BigInt, next: impl Fn(BigInt) -> BigInt) -> (BigInt, u32) {
+    let mut power = first;
     let mut sum = BigInt::ZERO;
     let mut odd = 1_u32;
     while !power.is_zero() {
@@ -47,10 +53,10 @@ fn arctangent_of_inverse(whole: u32, one: &BigInt) -> BigInt {
         } else {
             sum -= term;
         }
-        power /= square;
+        power = next(power);
         odd += 2;
     }
-    sum
+    (sum, odd)
 }
 
 /// π between two ends that are `2 / 2^bits` apart.
@@ -208,19 +214,7 @@ fn arctangent_below_one(number: &Number, bits: u32) -> Around {
         argument = (argument << bits) / (&one + root);
     }
     let square: BigInt = (&argument * &argument) >> bits;
-    let mut power = argument;
-    let mut sum = BigInt::ZERO;
-    let mut odd = 1_u32;
-    while !power.is_zero() {
-        let term = &power / odd;
-        if odd % 4 == 1 {
-            sum += term;
-        } else {
-            sum -= term;
-        }
-        power = (power * &square) >> bits;
-        odd += 2;
-    }
+    let (sum, odd) = arctangent_series(argument, |power| (power * &square) >> bits);
     let error = BigInt::from(3 * odd / 2 + 3 + 6) << HALVINGS;
     Around { middle: sum << HALVINGS, error, bits }
 }
