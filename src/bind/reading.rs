@@ -34,6 +34,16 @@ pub(super) enum Got {
     Unusable,
 }
 
+/// What a value of any form turned out to hold.
+#[derive(Default)]
+struct Gathered {
+    readings: Vec<Reading>,
+    /// Whether something in it has a finding.
+    unusable: bool,
+    /// Whether it says `unknown`.
+    unknown: bool,
+}
+
 impl<'a> Binder<'a> {
     /// Everything written for one slot.
     pub(super) fn reading(
@@ -57,10 +67,9 @@ impl<'a> Binder<'a> {
             }
             return;
         }
-        let mut readings = Vec::new();
-        let mut unusable = false;
-        let mut unknown = false;
-        self.gather(characteristic, station, value, key, &mut readings, &mut unusable, &mut unknown);
+        let mut gathered = Gathered::default();
+        self.gather(characteristic, station, value, key, &mut gathered);
+        let Gathered { readings, unusable, unknown } = gathered;
         let span = value.span();
         if unusable || (readings.is_empty() && !unknown) {
             self.put(slot, Slot::Unusable(span));
@@ -76,33 +85,30 @@ impl<'a> Binder<'a> {
         }
     }
 
-    #[allow(clippy::too_many_arguments, reason = "three results of one walk over a value of any form")]
     fn gather(
         &mut self,
         characteristic: &'a Characteristic,
         station: Option<usize>,
         value: Node<'a>,
         key: ScalarNode<'a>,
-        readings: &mut Vec<Reading>,
-        unusable: &mut bool,
-        unknown: &mut bool,
+        gathered: &mut Gathered,
     ) {
         match value {
             Node::Scalar(scalar) => match self.value(characteristic, station, scalar, key) {
                 Got::Value(datum) => {
-                    readings.push(Reading { datum, span: as_written(scalar), gauge: None, detail: None });
+                    gathered.readings.push(Reading { datum, span: as_written(scalar), gauge: None, detail: None });
                 }
-                Got::Unknown => *unknown = true,
-                Got::Unusable => *unusable = true,
+                Got::Unknown => gathered.unknown = true,
+                Got::Unusable => gathered.unusable = true,
             },
             Node::List(list) => {
                 for item in list.items() {
                     if matches!(item, Node::List(_)) {
                         let finding = wording::list_in_list(self, characteristic, self.place(item.span()));
                         self.say(finding);
-                        *unusable = true;
+                        gathered.unusable = true;
                     } else {
-                        self.gather(characteristic, station, item, key, readings, unusable, unknown);
+                        self.gather(characteristic, station, item, key, gathered);
                     }
                 }
             }
@@ -138,15 +144,15 @@ impl<'a> Binder<'a> {
                 let Some(value) = value.filter(|value| !matches!(value, Node::Map(_))) else {
                     let finding = wording::no_value(self, characteristic, self.place(map.span()));
                     self.say(finding);
-                    *unusable = true;
+                    gathered.unusable = true;
                     return;
                 };
-                let before = readings.len();
-                self.gather(characteristic, station, value, key, readings, unusable, unknown);
+                let before = gathered.readings.len();
+                self.gather(characteristic, station, value, key, gathered);
                 let gauge = gauge.and_then(|gauge| u16::try_from(gauge).ok());
                 let says = detail.uncertainty.is_some() || detail.temperature.is_some() || detail.note.is_some();
                 // What one reading of a list says for itself goes before what is said of them all.
-                for reading in readings.iter_mut().skip(before) {
+                for reading in gathered.readings.iter_mut().skip(before) {
                     reading.gauge = reading.gauge.or(gauge);
                     if says {
                         let own = reading.detail.take().map(|own| *own).unwrap_or_default();
