@@ -1,6 +1,6 @@
 //! Checks expressions: resolves names, agrees dimensions, and refuses several values where one is needed.
 
-use super::expression::{BinaryOperator, Expression, ExpressionKind, Function, Kind, Reach};
+use super::expression::{Expression, ExpressionKind, Function, Kind, Reach};
 use super::scope::{self, Lead};
 use super::{Book, Id, Part, wording};
 use crate::finding::Finding;
@@ -301,17 +301,20 @@ impl Checker<'_> {
         if matches!(operator, Operator::And | Operator::Or) {
             let left = self.condition(left);
             let right = self.condition(right);
-            let kind = if operator == Operator::And { BinaryOperator::And } else { BinaryOperator::Or };
-            return Some(self.made(expr, ExpressionKind::Binary(kind, Box::new(left?), Box::new(right?)), Kind::YesNo));
+            return Some(self.made(
+                expr,
+                ExpressionKind::Binary(operator, Box::new(left?), Box::new(right?)),
+                Kind::YesNo,
+            ));
         }
         let left_checked = self.quantity(left);
         let right_checked = self.quantity(right);
         let ((left_value, a), (right_value, b)) = (left_checked?, right_checked?);
-        let (operator, dimension) = match operator {
-            Operator::Add => (BinaryOperator::Add, sum_dimension(a, b)),
-            Operator::Subtract => (BinaryOperator::Subtract, difference_dimension(a, b)),
-            Operator::Multiply => (BinaryOperator::Multiply, a.product(b)),
-            _ => (BinaryOperator::Divide, a.quotient(b)),
+        let dimension = match operator {
+            Operator::Add => sum_dimension(a, b),
+            Operator::Subtract => difference_dimension(a, b),
+            Operator::Multiply => a.product(b),
+            _ => a.quotient(b),
         };
         let Some(dimension) = dimension else {
             let finding = wording::dimensions_differ(operator, (a, self.place(left.span)), (b, self.place(right.span)));

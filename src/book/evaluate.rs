@@ -1,9 +1,9 @@
 //! Works out values that need no record: bounds, constants, and formulas of them. The same arithmetic serves judging.
 
-use super::expression::{BinaryOperator, Expression, ExpressionKind, Function};
+use super::expression::{Expression, ExpressionKind, Function};
 use super::{Book, Generation};
 use crate::quantity::{Value, function};
-use crate::syntax::tree::Collector;
+use crate::syntax::tree::{Collector, Operator};
 use crate::text::Place;
 
 /// Why a value cannot be worked out without a record.
@@ -19,13 +19,13 @@ pub enum Impossible {
 
 /// Arithmetic between two quantities; `None` where there is no answer (a division by zero).
 #[must_use]
-pub fn binary(operator: BinaryOperator, left: &Value, right: &Value) -> Option<Value> {
+pub fn binary(operator: Operator, left: &Value, right: &Value) -> Option<Value> {
     match operator {
-        BinaryOperator::Add => Some(left.add(right)),
-        BinaryOperator::Subtract => Some(left.subtract(right)),
-        BinaryOperator::Multiply => Some(left.multiply(right)),
-        BinaryOperator::Divide => left.divide(right),
-        BinaryOperator::And | BinaryOperator::Or => None,
+        Operator::Add => Some(left.add(right)),
+        Operator::Subtract => Some(left.subtract(right)),
+        Operator::Multiply => Some(left.multiply(right)),
+        Operator::Divide => left.divide(right),
+        Operator::And | Operator::Or => None,
     }
 }
 
@@ -96,7 +96,7 @@ fn with_parameters(
         }
         ExpressionKind::Negate(inner) => Ok(value(inner)?.negate()),
         ExpressionKind::Binary(operator, left, right) => match operator {
-            BinaryOperator::And | BinaryOperator::Or => Err(Impossible::NeedsRecord),
+            Operator::And | Operator::Or => Err(Impossible::NeedsRecord),
             operator => answer(binary(*operator, &value(left)?, &value(right)?)),
         },
         ExpressionKind::Power(base, exponent) => {

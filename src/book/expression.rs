@@ -2,7 +2,7 @@
 
 use super::{Characteristic, Constant, Formula, Id, NameSet, Part};
 use crate::quantity::{Dimension, Value};
-use crate::syntax::tree::Collector;
+use crate::syntax::tree::{Collector, Operator};
 use crate::text::Place;
 
 /// What kind of value an expression or a characteristic has.
@@ -48,7 +48,7 @@ pub enum ExpressionKind {
     /// `not x`.
     Not(Box<Expression>),
     /// Arithmetic or logic between two.
-    Binary(BinaryOperator, Box<Expression>, Box<Expression>),
+    Binary(Operator, Box<Expression>, Box<Expression>),
     /// `x ^ n`.
     Power(Box<Expression>, u8),
     /// A function this program knows.
@@ -66,23 +66,6 @@ pub enum ExpressionKind {
         /// The range.
         range: Box<Range>,
     },
-}
-
-/// Operators between two values.
-#[derive(Clone, Copy, PartialEq, Eq, Debug)]
-pub enum BinaryOperator {
-    /// `+`
-    Add,
-    /// `-`
-    Subtract,
-    /// `*`
-    Multiply,
-    /// `/`
-    Divide,
-    /// `and`
-    And,
-    /// `or`
-    Or,
 }
 
 /// Functions this program knows; everything else is a formula of a book.

@@ -18,9 +18,7 @@ mod wording_units;
 
 pub use compile::compile;
 
-pub use expression::{
-    BinaryOperator, Bound, Expression, ExpressionKind, Function, Kind, Range, RangeKind, Reach, Selector,
-};
+pub use expression::{Bound, Expression, ExpressionKind, Function, Kind, Range, RangeKind, Reach, Selector};
 pub use list::{Id, List};
 
 use crate::quantity::{Date, Dimension, Unit, UnitTable, Value};

@@ -1,10 +1,10 @@
 //! Checks ranges: bounds of the right dimension, names of the right set, one unit serving both ends.
 
 use super::check::Checker;
-use super::expression::{BinaryOperator, Bound, Expression, ExpressionKind, Kind, Range, RangeKind};
+use super::expression::{Bound, Expression, ExpressionKind, Kind, Range, RangeKind};
 use super::{Id, NameSet, wording};
 use crate::quantity::Dimension;
-use crate::syntax::tree::{self, Expr, ExprKind, Name, UnitName};
+use crate::syntax::tree::{self, Expr, ExprKind, Name, Operator, UnitName};
 
 impl Checker<'_> {
     /// Checks a range for a subject of a kind. `rows` is whether `all the same across` may stand here.
@@ -151,8 +151,8 @@ impl Checker<'_> {
                 let size = self.bound(size, unit, dimension);
                 let by = self.bound(by, unit, dimension.difference());
                 let (size, by) = (size?, by?);
-                let low = arithmetic(BinaryOperator::Subtract, &size, &by);
-                let high = arithmetic(BinaryOperator::Add, &size, &by);
+                let low = arithmetic(Operator::Subtract, &size, &by);
+                let high = arithmetic(Operator::Add, &size, &by);
                 (Some((low, true)), Some((high, true)))
             }
             tree::RangeKind::Tolerance { size, first, second } => {
@@ -162,8 +162,8 @@ impl Checker<'_> {
                 let second = self.bound(second, unit, dimension.difference());
                 let (size, first, second) = (size?, first?, second?);
                 let (minus, plus) = if is_negative(&first) { (first, second) } else { (second, first) };
-                let low = arithmetic(BinaryOperator::Add, &size, &minus);
-                let high = arithmetic(BinaryOperator::Add, &size, &plus);
+                let low = arithmetic(Operator::Add, &size, &minus);
+                let high = arithmetic(Operator::Add, &size, &plus);
                 (Some((low, true)), Some((high, true)))
             }
             tree::RangeKind::Names(_) | tree::RangeKind::NotNames(_) | tree::RangeKind::AllTheSame { .. } => {
@@ -223,7 +223,7 @@ fn with_unit_of(expr: &Expr, unit: &UnitName) -> Expr {
     Expr { kind, span: expr.span }
 }
 
-fn arithmetic(operator: BinaryOperator, left: &Expression, right: &Expression) -> Expression {
+fn arithmetic(operator: Operator, left: &Expression, right: &Expression) -> Expression {
     let place = crate::text::Place { source: left.place.source.clone(), span: left.place.span.to(right.place.span) };
     Expression { kind: ExpressionKind::Binary(operator, Box::new(left.clone()), Box::new(right.clone())), place }
 }

@@ -2,12 +2,12 @@
 
 use super::check::Checked;
 use super::circles::Step;
-use super::expression::{BinaryOperator, ExpressionKind, Function, Kind};
+use super::expression::{ExpressionKind, Function, Kind};
 use super::scope::{Lead, Loss, names_from};
 use super::{Book, Id, NameSet, Part};
 use crate::finding::{Code, Finding, did_you_mean, list, nearest};
 use crate::quantity::{Dimension, Unit};
-use crate::syntax::tree::{Collector, Name, Path};
+use crate::syntax::tree::{Collector, Name, Operator, Path};
 use crate::text::{Place, Source};
 
 pub(super) use super::wording_rows::*;
@@ -197,15 +197,11 @@ pub(super) fn point_arithmetic(place: Place) -> Finding {
         .help("take the difference of two points instead")
 }
 
-pub(super) fn dimensions_differ(
-    operator: BinaryOperator,
-    left: (Dimension, Place),
-    right: (Dimension, Place),
-) -> Finding {
+pub(super) fn dimensions_differ(operator: Operator, left: (Dimension, Place), right: (Dimension, Place)) -> Finding {
     let verb = match operator {
-        BinaryOperator::Add => "be added",
-        BinaryOperator::Subtract => "be subtracted",
-        BinaryOperator::Multiply => "be multiplied",
+        Operator::Add => "be added",
+        Operator::Subtract => "be subtracted",
+        Operator::Multiply => "be multiplied",
         _ => "be divided",
     };
     let points = left.0.is_point() || right.0.is_point();

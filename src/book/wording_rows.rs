@@ -207,12 +207,7 @@ pub(super) fn range_empty(path: &str, place: Place, generation: &Generation, row
 
 /// A band in words, in a unit: "0.10 mm or more", "0.12 to 0.21 mm".
 fn band_words(band: &Band, unit: Option<&Unit>) -> String {
-    let plain = Unit {
-        symbol: "".into(),
-        dimension: Dimension::NUMBER,
-        size: Value::from(crate::quantity::Number::ONE),
-        zero: None,
-    };
+    let plain = Unit::number();
     let say = |value: &Value| {
         let unit = unit.unwrap_or(&plain);
         let places = (0..12).find(|places| {

@@ -1,11 +1,10 @@
 //! Runs programs over a record's slots: every operation once, in order, nothing guessed where something is missing.
 
-use super::value;
 use crate::bind::{Readings, State};
-use crate::book::{BinaryOperator, Datum, evaluate};
+use crate::book::{Datum, evaluate};
 use crate::plan::{Element, Operation, Plan, Program, TestRange, slots_of};
-use crate::quantity::{Band, End, Side, Value};
-use crate::syntax::tree::Collector;
+use crate::quantity::{Band, End, Number, Side, Value};
+use crate::syntax::tree::{Collector, Operator};
 use std::borrow::Cow;
 use std::cell::Cell;
 
@@ -162,7 +161,7 @@ impl<'a> Bench<'a> {
                 Outcome::Known(Datum::YesNo(yes)) => Outcome::Known(Datum::YesNo(!yes)),
                 other => other.clone(),
             },
-            Operation::Binary(operator @ (BinaryOperator::And | BinaryOperator::Or), left, right) => {
+            Operation::Binary(operator @ (Operator::And | Operator::Or), left, right) => {
                 logic(*operator, result(left), result(right))
             }
             Operation::Binary(operator, left, right) => match (result(left), result(right)) {
@@ -238,7 +237,7 @@ impl<'a> Bench<'a> {
         }
         if collector == Collector::Count {
             return match i64::try_from(count) {
-                Ok(count) => Outcome::Known(Datum::Quantity(value::whole(count))),
+                Ok(count) => Outcome::Known(Datum::Quantity(whole(count))),
                 Err(_) => Outcome::Impossible,
             };
         }
@@ -246,9 +245,7 @@ impl<'a> Bench<'a> {
             return match collector {
                 Collector::Smallest => Outcome::Known(Datum::Name(*smallest)),
                 Collector::Largest => Outcome::Known(Datum::Name(*largest)),
-                Collector::Spread => {
-                    Outcome::Known(Datum::Quantity(value::whole(i64::from(*largest) - i64::from(*smallest))))
-                }
+                Collector::Spread => Outcome::Known(Datum::Quantity(whole(i64::from(*largest) - i64::from(*smallest)))),
                 _ => Outcome::Impossible,
             };
         }
@@ -284,8 +281,8 @@ fn worse(left: &Outcome, right: &Outcome) -> Outcome {
 }
 
 /// `and` and `or` over what is known: one side may settle it whatever the other is.
-fn logic(operator: BinaryOperator, left: &Outcome, right: &Outcome) -> Outcome {
-    let settles = operator == BinaryOperator::Or;
+fn logic(operator: Operator, left: &Outcome, right: &Outcome) -> Outcome {
+    let settles = operator == Operator::Or;
     match (left, right) {
         (Outcome::Known(Datum::YesNo(yes)), _) | (_, Outcome::Known(Datum::YesNo(yes))) if *yes == settles => {
             Outcome::Known(Datum::YesNo(settles))
@@ -324,4 +321,9 @@ fn test(subject: &Outcome, negated: bool, range: &TestRange, results: &[Outcome]
         _ => return Outcome::Impossible,
     };
     Outcome::Known(Datum::YesNo(inside != negated))
+}
+
+/// A whole number as a plain number.
+fn whole(number: i64) -> Value {
+    Value::from(Number::from_integer(number))
 }

@@ -7,7 +7,6 @@ mod inputs;
 mod slip;
 mod tell;
 mod teller;
-mod value;
 mod wording;
 
 pub use tell::Told;

@@ -144,7 +144,7 @@ fn puts_right(
 fn plausible(bench: &Bench<'_>, check: &Check, value: &Value) -> bool {
     let Some(range) = check.standard.as_ref().or(check.limit.as_ref()) else { return false };
     let Ok(band) = grade::band(bench, range) else { return false };
-    let four = super::value::whole(4);
+    let four = Value::from(Number::from_integer(4));
     match (&band.low, &band.high) {
         (None, Some(high)) => value.multiply(&four).compare(&high.value).is_some_and(std::cmp::Ordering::is_ge),
         (Some(low), None) => value.compare(&low.value.multiply(&four)).is_some_and(std::cmp::Ordering::is_le),
@@ -157,7 +157,7 @@ fn plausible(bench: &Bench<'_>, check: &Check, value: &Value) -> bool {
 fn far(bench: &Bench<'_>, check: &Check, value: &Value) -> bool {
     let Some(range) = check.standard.as_ref().or(check.limit.as_ref()) else { return false };
     let Ok(band) = grade::band(bench, range) else { return false };
-    let four = super::value::whole(4);
+    let four = Value::from(Number::from_integer(4));
     let over = band.high.as_ref().is_some_and(|end| {
         value.absolute().compare(&end.value.absolute().multiply(&four)).is_some_and(std::cmp::Ordering::is_ge)
     });

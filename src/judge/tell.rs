@@ -8,7 +8,7 @@ use crate::bind::Readings;
 use crate::book::{Book, ChangeKind, Characteristic, Datum, Kind, Provenance, Range, Row};
 use crate::finding::{Code, Finding, NoteKind, Severity};
 use crate::plan::{Check, CheckRange, Subject};
-use crate::quantity::{Band, Dimension, Number, Unit, Value, shown_apart};
+use crate::quantity::{Band, Number, Unit, Value, shown_apart};
 use crate::text::Place;
 
 /// One ruling in words, for machine output and sheets.
@@ -144,7 +144,7 @@ impl<'a> Telling<'a> {
         ) || !matches!(self.characteristic().kind, Kind::Quantity(_));
         match &self.characteristic().unit {
             Some(unit) if !collected => unit.clone(),
-            _ => Unit { symbol: "".into(), dimension: Dimension::NUMBER, size: Value::from(Number::ONE), zero: None },
+            _ => Unit::number(),
         }
     }
 
@@ -199,7 +199,7 @@ impl<'a> Telling<'a> {
             }
             None => (crate::quantity::shown(value, &unit, value_places), None),
         };
-        let difference_unit = Unit { zero: None, dimension: unit.dimension.difference(), ..unit.clone() };
+        let difference_unit = unit.difference();
         let distance = band.as_ref().and_then(|band| band.distance(value)).map(|distance| {
             let (text, _) = shown_apart(&distance, &Value::default(), &difference_unit, value_places);
             text

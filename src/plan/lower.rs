@@ -4,12 +4,12 @@ use super::{Check, CheckRange, Earlier, Element, Operation, Plan, Program, Step,
 use crate::book::circles;
 use crate::book::evaluate::{self, Impossible};
 use crate::book::{
-    BinaryOperator, Book, Bound, Characteristic, Constant, Datum, Expression, ExpressionKind, Generation, Id, Origin,
-    Range, RangeKind, Reach, Row, Selector,
+    Book, Bound, Characteristic, Constant, Datum, Expression, ExpressionKind, Generation, Id, Origin, Range, RangeKind,
+    Reach, Row, Selector,
 };
 use crate::finding::Finding;
 use crate::quantity::{Band, End, Value};
-use crate::syntax::tree::RowWord;
+use crate::syntax::tree::{Operator, RowWord};
 use crate::text::Place;
 use std::collections::BTreeSet;
 use std::sync::Arc;
@@ -360,7 +360,7 @@ fn known(operations: &[Operation], operation: &Operation) -> Option<Operation> {
     let made = match operation {
         Operation::Negate(inner) => Some(value(inner)?.negate()),
         Operation::Power(inner, exponent) => value(inner)?.power(i8::try_from(*exponent).ok()?),
-        Operation::Binary(operator, left, right) if !matches!(operator, BinaryOperator::And | BinaryOperator::Or) => {
+        Operation::Binary(operator, left, right) if !matches!(operator, Operator::And | Operator::Or) => {
             evaluate::binary(*operator, value(left)?, value(right)?)
         }
         Operation::Function(function, arguments) => {

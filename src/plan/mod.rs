@@ -4,10 +4,10 @@
 mod lower;
 mod wording;
 
-use crate::book::{BinaryOperator, Book, Datum, Function, Generation, Id, Row};
+use crate::book::{Book, Datum, Function, Generation, Id, Row};
 use crate::finding::Finding;
 use crate::quantity::Band;
-use crate::syntax::tree::Collector;
+use crate::syntax::tree::{Collector, Operator};
 use std::sync::Arc;
 
 /// Everything there is to judge about one generation.
@@ -58,7 +58,7 @@ pub enum Operation {
     /// `not x`.
     Not(Earlier),
     /// Arithmetic or logic between two.
-    Binary(BinaryOperator, Earlier, Earlier),
+    Binary(Operator, Earlier, Earlier),
     /// `x ^ n`.
     Power(Earlier, u8),
     /// A function.

@@ -24,6 +24,12 @@ impl Unit {
         Unit { symbol: symbol.into(), dimension, size, zero: None }
     }
 
+    /// The unit of plain numbers: one, which is not written.
+    #[must_use]
+    pub fn number() -> Unit {
+        Unit::new("", Dimension::NUMBER, Value::ONE)
+    }
+
     /// A number written in this unit, in SI base units.
     #[must_use]
     pub fn to_base(&self, written: &Number) -> Value {
