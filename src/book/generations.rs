@@ -114,7 +114,7 @@ impl Draft {
                 GenerationMember::Fitted { part, positions, .. } => {
                     self.fitted(&mut generation, part, positions, source);
                 }
-                GenerationMember::Row(_) => {}
+                GenerationMember::Row(_) | GenerationMember::Telltale(_) => {}
             }
         }
         for member in &declaration.members {
