@@ -10,6 +10,7 @@ mod generations;
 mod list;
 mod range;
 mod rows;
+pub mod satisfy;
 mod scope;
 mod vocabulary;
 mod wording;
