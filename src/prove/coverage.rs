@@ -57,7 +57,7 @@ pub(super) fn coverage(book: &Book, generation: &Generation) -> (Vec<Coverage>, 
             continue;
         }
         let how = how.get(id.index()).copied().unwrap_or(How::Nothing);
-        let path = book.path(id, &[], None);
+        let path = wording::path(book, id, None);
         if how == How::Nothing && !optional {
             findings.push(wording::uncovered(&path, characteristic.place.clone()));
         }

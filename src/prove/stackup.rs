@@ -82,7 +82,7 @@ pub(super) fn stack_ups(book: &Book, generation: &Generation) -> (Vec<StackUp>, 
 
 fn made(book: &Book, id: Id<Characteristic>, worth: &Worth, row: Option<&Arc<Row>>, outcome: Outcome) -> StackUp {
     let characteristic = book.characteristics.get(id);
-    let path = |id: Id<Characteristic>, station: Option<u16>| book.path(id, &[], station);
+    let path = |id: Id<Characteristic>, station: Option<u16>| wording::path(book, id, station);
     StackUp {
         path: path(id, None),
         row: row.map(|row| row.place.clone()),

@@ -2,7 +2,7 @@
 
 use super::worth::{Loose, Worth};
 use crate::book::satisfy::Example;
-use crate::book::{Book, Expression, Range, Row};
+use crate::book::{Book, Characteristic, Expression, Id, Range, Row};
 use crate::finding::{Code, Finding, NoteKind, list};
 use crate::quantity::{Band, End, Number, Unit, Value, shown};
 use crate::text::Place;
@@ -40,6 +40,15 @@ pub(super) fn band(band: &Band, unit: Option<&Unit>) -> String {
     }
 }
 
+/// A characteristic as a book writes it: the whole machine's own ones with its name.
+pub(super) fn path(book: &Book, id: Id<Characteristic>, station: Option<u16>) -> String {
+    let path = book.path(id, &[], station);
+    match book.root() {
+        Some(root) if root == book.characteristics.get(id).part => format!("{}.{path}", book.parts.get(root).name),
+        _ => path,
+    }
+}
+
 /// Text of a book on one line.
 pub(super) fn folded(text: &str) -> String {
     text.split_whitespace().collect::<Vec<_>>().join(" ")
@@ -58,10 +67,10 @@ pub(super) fn of_generations(names: &[String], all: usize) -> String {
 pub(super) fn loose(book: &Book, loose: &Loose) -> String {
     match loose {
         Loose::Repeated(id) => {
-            format!("{} stands in it more than once, so the ends may not be reached", book.path(*id, &[], None))
+            format!("{} stands in it more than once, so the ends may not be reached", path(book, *id, None))
         }
         Loose::Cases(id) => {
-            format!("{} differs from case to case, so the ends may not be reached", book.path(*id, &[], None))
+            format!("{} differs from case to case, so the ends may not be reached", path(book, *id, None))
         }
         Loose::Bounded => "it is only bounded, so the ends may not be reached".into(),
     }
@@ -87,7 +96,7 @@ fn path_of(row: &Row) -> String {
 fn stacked(finding: Finding, book: &Book, worth: &Worth) -> Finding {
     let mut paths: Vec<String> = Vec::new();
     for used in &worth.uses {
-        let path = book.path(used.reach.characteristic, &[], used.reach.station);
+        let path = self::path(book, used.reach.characteristic, used.reach.station);
         if !paths.contains(&path) {
             paths.push(path);
         }
@@ -149,9 +158,9 @@ pub(super) fn impossible(
 }
 
 pub(super) fn uncovered(path: &str, place: Place) -> Finding {
-    Finding::new(Code::ReadingUncovered, format!("{path}: it is taken for every build, and no row judges it"))
+    Finding::new(Code::ReadingUncovered, format!("{path}: no row judges it"))
         .at(place, "never judged")
-        .help("give it a row, work out a value with a row from it, or declare it `optional`")
+        .help("give it a row, or declare it `optional` if a build may do without it")
 }
 
 pub(super) fn row_without_provenance(row: &Row) -> Finding {

@@ -46,7 +46,7 @@ pub fn write(sheet: &Sheet<'_>, format: Format, look: Look) -> String {
         sheet.findings.iter().for_each(|finding| out.push_str(&plain::write(finding)));
     } else {
         if !generations.is_empty() {
-            table(&mut out, generations, look);
+            table(&mut out, generations, look, !sheet.whole);
         }
         if sheet.whole {
             generations.iter().for_each(|generation| whole(&mut out, generation, look));
@@ -127,7 +127,7 @@ const HEADS: [(&str, &str, usize); 12] = [
     ("", "open", 5),
 ];
 
-fn table(out: &mut String, generations: &[GenerationProof], look: Look) {
+fn table(out: &mut String, generations: &[GenerationProof], look: Look, foot: bool) {
     let name = generations.iter().map(|generation| ink::width(&clean(&generation.name))).max().unwrap_or(0).max(10);
     let (mut groups, mut heads) = (" ".repeat(name), format!("{:<name$}", "generation"));
     for (group, head, width) in HEADS {
@@ -166,6 +166,9 @@ fn table(out: &mut String, generations: &[GenerationProof], look: Look) {
             out.push_str(&ink.filter(|_| count > 0).map_or_else(|| cell.clone(), |ink| look.paint(ink, &cell)));
         }
         out.push('\n');
+    }
+    if !foot {
+        return;
     }
     let mut foot = "readings not: every build must have them, and no row judges them; stack-ups: rows on worked-out values \
                     beside what good parts can add up to; open: a part of it has no range, or the row depends on the record"
