@@ -21,6 +21,7 @@ pub(super) fn check(book: &Book, generation: &Generation) -> Vec<Finding> {
         for other in generation.rows.iter().skip(number + 1) {
             if one.word == other.word
                 && meets(&one.subject, &other.subject)
+                && one.days.meets(other.days)
                 && disagree(one, other)
                 && let Some(example) = both_apply(book, generation, one, other)
             {
