@@ -91,7 +91,10 @@ impl Checker<'_> {
                 Some(high) => (0, high),
                 None => (1, 0),
             },
-            tree::RangeKind::PlusMinus(..) | tree::RangeKind::Tolerance { .. } | tree::RangeKind::AllTheSame { .. } => {
+            tree::RangeKind::PlusMinus(..)
+            | tree::RangeKind::Tolerance { .. }
+            | tree::RangeKind::Fit { .. }
+            | tree::RangeKind::AllTheSame { .. } => {
                 let finding = wording::range_not_names(self.book, set, self.place(range.span));
                 self.say(finding);
                 return None;
@@ -166,7 +169,10 @@ impl Checker<'_> {
                 let high = arithmetic(Operator::Add, &size, &plus);
                 (Some((low, true)), Some((high, true)))
             }
-            tree::RangeKind::Names(_) | tree::RangeKind::NotNames(_) | tree::RangeKind::AllTheSame { .. } => {
+            tree::RangeKind::Fit { .. }
+            | tree::RangeKind::Names(_)
+            | tree::RangeKind::NotNames(_)
+            | tree::RangeKind::AllTheSame { .. } => {
                 let finding = wording::range_not_numbers(dimension, self.place(range.span), self.source);
                 self.say(finding);
                 return None;

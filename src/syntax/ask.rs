@@ -22,6 +22,10 @@ pub(super) fn line(context: Context, text: &str) -> Option<Pair<'_, Rule>> {
         Context::Top => Rule::maybe_item,
         Context::Part => Rule::maybe_part_line,
         Context::Generation => Rule::maybe_generation_line,
+        Context::House => Rule::maybe_house_line,
+        Context::Overlay => Rule::maybe_overlay_line,
+        Context::Try => Rule::maybe_try_line,
+        Context::Fits => Rule::maybe_fits_line,
         Context::Texts => Rule::maybe_text_line,
     };
     Grammar::parse(rule, text).ok()?.next()
@@ -33,6 +37,10 @@ pub(super) fn why_not(context: Context, text: &str, tokens: &Tokens, start: usiz
         Context::Top => Rule::item,
         Context::Part => Rule::part_line,
         Context::Generation => Rule::generation_line,
+        Context::House => Rule::house_line,
+        Context::Overlay => Rule::overlay_line,
+        Context::Try => Rule::try_line,
+        Context::Fits => Rule::fits_line,
         Context::Texts => Rule::text_line,
     };
     failure(rule, text, tokens, start)
@@ -44,6 +52,10 @@ pub(super) fn what_else(context: Context, text: &str, tokens: &Tokens, start: us
         Context::Top => Rule::only_item,
         Context::Part => Rule::only_part_line,
         Context::Generation => Rule::only_generation_line,
+        Context::House => Rule::only_house_line,
+        Context::Overlay => Rule::only_overlay_line,
+        Context::Try => Rule::only_try_line,
+        Context::Fits => Rule::only_fits_line,
         Context::Texts => Rule::only_text_line,
     };
     failure(rule, text, tokens, start)

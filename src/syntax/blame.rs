@@ -42,7 +42,6 @@ impl<'a> Blame<'a> {
             .or_else(|| self.date_wrong(here))
             .or_else(|| mend::odd_character(self.source, self.tokens, here.index))
             .or_else(|| self.name_reserved(here))
-            .or_else(|| self.word_kept(here))
             .or_else(|| self.first_word(here))
             .or_else(|| self.number_wrong(here))
             .or_else(|| self.two_words(here))
@@ -159,21 +158,12 @@ impl<'a> Blame<'a> {
             false => {
                 let declares = self.expects(Rule::new_name) || self.failure.expected == [Rule::name];
                 let value = self.expects(Rule::segment) || self.expects(Rule::called);
-                let begins = words::begins_declaration(word) || words::TEXTS.contains(&word) || words::is_kept(word);
+                let begins = words::begins_declaration(word) || words::TEXTS.contains(&word);
                 (declares && !matches!(word, "at" | "or" | "follows")) || (value && begins)
             }
         };
         (names || path).then(|| {
             self.at(Code::NameReserved, wording::name_reserved(word), span).help(wording::name_reserved_help(word))
-        })
-    }
-
-    /// A word kept for a later edition of the language.
-    fn word_kept(&self, here: Here<'_>) -> Option<Finding> {
-        let token = here.token.filter(|_| words::is_kept(here.text))?;
-        // At the head of the next line it is that line's mistake.
-        (here.index == self.start || !token.first).then(|| {
-            self.at(Code::WordUnexpected, wording::word_kept(here.text), token.span).help(wording::word_kept_help())
         })
     }
 
@@ -188,6 +178,10 @@ impl<'a> Blame<'a> {
             Context::Top => words::ITEMS.iter().chain(&["part"]).copied().collect(),
             Context::Part => words::PART_MEMBERS.to_vec(),
             Context::Generation => words::GENERATION_MEMBERS.to_vec(),
+            Context::House => words::HOUSE_MEMBERS.to_vec(),
+            Context::Overlay => words::OVERLAYS.to_vec(),
+            Context::Try => words::TRY_MEMBERS.to_vec(),
+            Context::Fits => words::FITS_MEMBERS.to_vec(),
             Context::Texts => words::TEXTS.to_vec(),
         };
         if self.context == Context::Generation && self.text(self.start + 1) == "of" {
@@ -210,7 +204,7 @@ impl<'a> Blame<'a> {
             let place = wording::stands_where(word)?;
             return Some(self.at(Code::WordUnexpected, wording::stands_elsewhere(word, place), first.span));
         }
-        if self.context == Context::Part || self.context == Context::Generation {
+        if matches!(self.context, Context::Part | Context::Generation | Context::Try) {
             return None;
         }
         let finding = self.at(Code::WordUnexpected, wording::begins_nothing(word), first.span);
@@ -356,8 +350,10 @@ impl<'a> Blame<'a> {
 
     fn help(&self, here: Here<'_>, gone: bool) -> Option<String> {
         let before = self.before(here).map_or("", |(_, text)| text);
-        if self.expects(Rule::to_word) && looks_like_a_fit(here.text) {
-            return Some(wording::fit_help(here.text));
+        if self.expects(Rule::to_word)
+            && let Some(fit) = [here.text, before].into_iter().find(|text| looks_like_a_fit(text))
+        {
+            return Some(wording::fit_help(fit));
         }
         if self.expects(Rule::to_word)
             && let Some(help) = self.range_help(here)
@@ -458,5 +454,7 @@ impl<'a> Blame<'a> {
 fn looks_like_a_fit(word: &str) -> bool {
     let letters = word.bytes().take_while(u8::is_ascii_alphabetic).count();
     let digits = word.bytes().skip(letters).take_while(u8::is_ascii_digit).count();
-    (1..=2).contains(&letters) && (1..=2).contains(&digits) && letters + digits == word.len()
+    // `mm2` and `m3` are units; no shop works to grades that fine.
+    let unit = digits == 1 && word.ends_with(['2', '3']);
+    (1..=2).contains(&letters) && (1..=2).contains(&digits) && letters + digits == word.len() && !unit
 }

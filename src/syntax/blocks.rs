@@ -4,7 +4,10 @@
 use super::declaration::Text;
 use super::reader::{Context, Line, Reader};
 use super::scan::{Shape, Token};
-use super::tree::{From, GenerationDeclaration, Item, PartDeclaration, PartMember, Texts, Words};
+use super::tree::{
+    FitsDeclaration, ForDeclaration, From, GenerationDeclaration, HouseDeclaration, HouseMember, Item, PartDeclaration,
+    PartMember, Texts, TryDeclaration, Words,
+};
 use super::{wording, words};
 use crate::finding::{Code, Finding};
 use crate::text::Span;
@@ -25,6 +28,14 @@ pub(super) enum FrameKind {
     Part(PartDeclaration),
     /// A generation.
     Generation(GenerationDeclaration),
+    /// What a shop adds.
+    House(HouseDeclaration),
+    /// A block of a house.
+    For(ForDeclaration),
+    /// An example.
+    Try(TryDeclaration),
+    /// A table of fits.
+    Fits(FitsDeclaration),
     /// Its head could not be read: what is inside is read for its mistakes and goes nowhere.
     Lost(Context),
 }
@@ -123,6 +134,24 @@ impl Reader<'_> {
                 generation.span = generation.span.to(end);
                 self.items.push(Item::Generation(generation));
             }
+            FrameKind::House(mut house) => {
+                house.span = house.span.to(end);
+                self.items.push(Item::House(house));
+            }
+            FrameKind::For(mut block) => {
+                block.span = block.span.to(end);
+                if let Some(Frame { kind: FrameKind::House(house), .. }) = self.frames.last_mut() {
+                    house.members.push(HouseMember::For(block));
+                }
+            }
+            FrameKind::Try(mut example) => {
+                example.span = example.span.to(end);
+                self.items.push(Item::Try(example));
+            }
+            FrameKind::Fits(mut fits) => {
+                fits.span = fits.span.to(end);
+                self.items.push(Item::Fits(fits));
+            }
             FrameKind::Lost(_) => {}
         }
     }
@@ -157,7 +186,11 @@ impl Reader<'_> {
             return false;
         }
         let word = self.word(token);
-        let here: &[&str] = if context == Context::Part { &words::PART_MEMBERS } else { &words::GENERATION_MEMBERS };
+        let here: &[&str] = match context {
+            Context::Part => &words::PART_MEMBERS,
+            Context::Try => &words::TRY_MEMBERS,
+            _ => &words::GENERATION_MEMBERS,
+        };
         let top = words::ITEMS.contains(&word) || word == "part";
         if !top || here.contains(&word) {
             return false;

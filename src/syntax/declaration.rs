@@ -44,11 +44,11 @@ impl Lower<'_> {
         Words { text: text.into(), span: self.span(pair) }
     }
 
-    fn find<'p>(&self, pair: &Pair<'p, Rule>, rule: Rule) -> Option<Pair<'p, Rule>> {
+    pub(super) fn find<'p>(&self, pair: &Pair<'p, Rule>, rule: Rule) -> Option<Pair<'p, Rule>> {
         pair.clone().into_inner().find(|inner| inner.as_rule() == rule)
     }
 
-    fn new_name(&self, pair: &Pair<'_, Rule>) -> Option<Name> {
+    pub(super) fn new_name(&self, pair: &Pair<'_, Rule>) -> Option<Name> {
         self.find(pair, Rule::new_name).map(|name| self.name(&name))
     }
 
@@ -57,7 +57,7 @@ impl Lower<'_> {
         inner.filter(|inner| inner.as_rule() == Rule::new_name).map(|name| self.name(&name)).collect()
     }
 
-    fn body(&mut self, pair: &Pair<'_, Rule>) -> Option<Expr> {
+    pub(super) fn body(&mut self, pair: &Pair<'_, Rule>) -> Option<Expr> {
         let body = self.find(pair, Rule::expression)?;
         self.value(&body)
     }
@@ -108,7 +108,7 @@ impl Lower<'_> {
         Some(SetDeclaration { ordered, name: names.next()?, members: names.collect(), span: self.span(pair) })
     }
 
-    fn type_name(&self, pair: &Pair<'_, Rule>) -> Option<TypeName> {
+    pub(super) fn type_name(&self, pair: &Pair<'_, Rule>) -> Option<TypeName> {
         let named = self.find(pair, Rule::type_name)?;
         let inner = named.into_inner().next()?;
         let kind = match inner.as_rule() {
@@ -127,9 +127,7 @@ impl Lower<'_> {
     /// `formula`.
     pub(super) fn formula(&mut self, pair: &Pair<'_, Rule>) -> Option<FormulaDeclaration> {
         let inner = pair.clone().into_inner().filter(|inner| inner.as_rule() == Rule::parameter);
-        let parameters = inner
-            .filter_map(|one| Some(Parameter { name: self.new_name(&one)?, kind: self.type_name(&one)? }))
-            .collect();
+        let parameters = inner.filter_map(|one| self.parameter(&one)).collect();
         Some(FormulaDeclaration {
             name: self.new_name(pair)?,
             parameters,
@@ -137,6 +135,11 @@ impl Lower<'_> {
             body: self.body(pair)?,
             span: self.span(pair),
         })
+    }
+
+    /// A parameter and its type.
+    pub(super) fn parameter(&self, pair: &Pair<'_, Rule>) -> Option<Parameter> {
+        Some(Parameter { name: self.new_name(pair)?, kind: self.type_name(pair)? })
     }
 
     /// `source`.
@@ -261,11 +264,12 @@ impl Lower<'_> {
                 positions: self.positions(pair)?,
                 span: self.span(pair),
             }),
+            Rule::telltale => self.telltale(pair).map(GenerationMember::Telltale),
             _ => self.row(pair).map(GenerationMember::Row),
         }
     }
 
-    fn row(&mut self, pair: &Pair<'_, Rule>) -> Option<Row> {
+    pub(super) fn row(&mut self, pair: &Pair<'_, Rule>) -> Option<Row> {
         let mut row = Row {
             replace: None,
             word: None,
@@ -289,8 +293,11 @@ impl Lower<'_> {
                 Rule::limit => row.limit = Some(self.tier(&inner)?),
                 Rule::all_same => {
                     let across = self.path(&self.find(&inner, Rule::path)?);
-                    row.limit =
-                        Some(Tier { word: span, range: Range { kind: RangeKind::AllTheSame { across }, span } });
+                    row.limit = Some(Tier {
+                        word: span,
+                        range: Range { kind: RangeKind::AllTheSame { across }, span },
+                        also: None,
+                    });
                 }
                 Rule::advisory_word => row.advisory = Some(span),
                 Rule::condition => row.condition = Some(self.body(&inner)?),
@@ -303,7 +310,11 @@ impl Lower<'_> {
     fn tier(&mut self, pair: &Pair<'_, Rule>) -> Option<Tier> {
         let mut inner = pair.clone().into_inner();
         let (word, range) = (inner.next()?, inner.next()?);
-        Some(Tier { word: self.span(&word), range: self.range(&range)? })
+        let also = match inner.next() {
+            Some(also) => Some(self.range(&also.into_inner().last()?)?),
+            None => None,
+        };
+        Some(Tier { word: self.span(&word), range: self.range(&range)?, also })
     }
 
     /// A sentence between the braces after a row.

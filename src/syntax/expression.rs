@@ -297,6 +297,11 @@ impl Lower<'_> {
         Some(ExprKind::Quantity(number, UnitName { text: unit.as_str().into(), span: self.span(&unit) }))
     }
 
+    /// `number` or `quantity`.
+    pub(super) fn literal(&mut self, pair: &Pair<'_, Rule>) -> Option<Expr> {
+        self.primary(pair).map(|grown| grown.expr)
+    }
+
     /// A range.
     pub(super) fn range(&mut self, pair: &Pair<'_, Rule>) -> Option<Range> {
         let inner = pair.clone().into_inner().next()?;
@@ -334,6 +339,10 @@ impl Lower<'_> {
                 let size = self.primary(&size)?.expr;
                 (RangeKind::Tolerance { size, first: self.deviation(&first)?, second: self.deviation(&second)? }, 0)
             }
+            Rule::fit => {
+                let (size, class) = (inner.next()?, inner.next()?);
+                (RangeKind::Fit { size: self.primary(&size)?.expr, class: self.name(&class) }, 0)
+            }
             Rule::not_names => {
                 let names = inner.find(|inner| inner.as_rule() == Rule::names)?;
                 (RangeKind::NotNames(self.names(&names)), 0)
@@ -356,7 +365,7 @@ impl Lower<'_> {
         Some(Expr { kind, span: self.span(pair) })
     }
 
-    fn names(&self, pair: &Pair<'_, Rule>) -> Vec<Name> {
+    pub(super) fn names(&self, pair: &Pair<'_, Rule>) -> Vec<Name> {
         let inner = pair.clone().into_inner();
         inner.filter(|inner| inner.as_rule() == Rule::name).map(|name| self.name(&name)).collect()
     }

@@ -7,6 +7,7 @@ mod declaration;
 mod expectation;
 mod expression;
 mod grammar;
+mod house;
 mod mend;
 mod reader;
 mod scan;

@@ -8,7 +8,9 @@ use super::declaration::Text;
 use super::expression::{Lower, end_of};
 use super::grammar::Rule;
 use super::scan::{Shape, Token, Tokens, is_full_width};
-use super::tree::{GenerationMember, Header, Item, PartMember, Texts, Tree};
+use super::tree::{
+    FitsMember, GenerationMember, Header, HouseMember, Item, Overlay, PartMember, Texts, Tree, TryMember,
+};
 use super::{wording, words};
 use crate::finding::{Code, Finding};
 use crate::text::{Source, Span};
@@ -22,6 +24,14 @@ pub(super) enum Context {
     Part,
     /// Inside a generation.
     Generation,
+    /// Inside a house.
+    House,
+    /// Inside a house's `for`.
+    Overlay,
+    /// Inside a try.
+    Try,
+    /// Inside a table of fits.
+    Fits,
     /// Between the braces after a row, a reading, a derivation or a constant.
     Texts,
 }
@@ -34,6 +44,10 @@ pub(super) enum Line {
     Header(Option<Header>),
     Member(PartMember),
     Row(GenerationMember),
+    House(HouseMember),
+    Overlay(Overlay),
+    Try(TryMember),
+    Fits(FitsMember),
     Text(Text),
 }
 
@@ -99,6 +113,10 @@ impl<'a> Reader<'a> {
             None => Context::Top,
             Some(FrameKind::Part(_)) => Context::Part,
             Some(FrameKind::Generation(_)) => Context::Generation,
+            Some(FrameKind::House(_)) => Context::House,
+            Some(FrameKind::For(_)) => Context::Overlay,
+            Some(FrameKind::Try(_)) => Context::Try,
+            Some(FrameKind::Fits(_)) => Context::Fits,
             Some(FrameKind::Lost(context)) => *context,
         }
     }
@@ -161,6 +179,10 @@ impl<'a> Reader<'a> {
                         *place = texts;
                         *span = end.map_or(*span, |end| span.to(end));
                     }
+                    GenerationMember::Telltale(telltale) => {
+                        telltale.texts = texts;
+                        telltale.span = end.map_or(telltale.span, |end| telltale.span.to(end));
+                    }
                     GenerationMember::Row(row) => {
                         row.texts = texts;
                         row.span = end.map_or(row.span, |end| row.span.to(end));
@@ -169,6 +191,37 @@ impl<'a> Reader<'a> {
                 }
                 if let Some(Frame { kind: FrameKind::Generation(generation), .. }) = self.frames.last_mut() {
                     generation.members.push(member);
+                }
+            }
+            Line::House(mut member) => {
+                if let HouseMember::For(block) = &mut member {
+                    let (texts, end) = self.texts_after(start);
+                    block.span = end.map_or(block.span, |end| block.span.to(end));
+                    if let Some(retired) = block.overlays.first_mut() {
+                        retired.row.texts = texts;
+                        retired.row.span = end.map_or(retired.row.span, |end| retired.row.span.to(end));
+                    }
+                }
+                if let Some(Frame { kind: FrameKind::House(house), .. }) = self.frames.last_mut() {
+                    house.members.push(member);
+                }
+            }
+            Line::Overlay(mut overlay) => {
+                let (texts, end) = self.texts_after(start);
+                overlay.row.texts = texts;
+                overlay.row.span = end.map_or(overlay.row.span, |end| overlay.row.span.to(end));
+                if let Some(Frame { kind: FrameKind::For(block), .. }) = self.frames.last_mut() {
+                    block.overlays.push(overlay);
+                }
+            }
+            Line::Try(member) => {
+                if let Some(Frame { kind: FrameKind::Try(example), .. }) = self.frames.last_mut() {
+                    example.members.push(member);
+                }
+            }
+            Line::Fits(member) => {
+                if let Some(Frame { kind: FrameKind::Fits(fits), .. }) = self.frames.last_mut() {
+                    fits.members.push(member);
                 }
             }
             Line::Text(_) => {}
@@ -218,17 +271,22 @@ impl<'a> Reader<'a> {
             Rule::general => lower.general_caution(&pair).map(|it| Line::Item(Item::Caution(it))),
             Rule::source => lower.source_named(&pair).map(|it| Line::Item(Item::Source(it))),
             Rule::extend => lower.extend(&pair).map(|it| Line::Item(Item::Extend(it))),
-            Rule::part_head => {
-                let head = lower.part_head(&pair).map(FrameKind::Part);
-                Some(Line::Head(head.unwrap_or(FrameKind::Lost(Context::Part))))
-            }
-            Rule::generation_head => {
-                let head = lower.generation_head(&pair).map(FrameKind::Generation);
-                Some(Line::Head(head.unwrap_or(FrameKind::Lost(Context::Generation))))
-            }
+            Rule::table => lower.table(&pair).map(|it| Line::Item(Item::Table(it))),
+            Rule::house_head => head(lower.house_head(&pair).map(FrameKind::House), Context::House),
+            Rule::for_head => head(lower.for_head(&pair).map(FrameKind::For), Context::Overlay),
+            Rule::try_head => head(lower.try_head(&pair).map(FrameKind::Try), Context::Try),
+            Rule::fits_head => head(lower.fits_head(&pair).map(FrameKind::Fits), Context::Fits),
+            Rule::part_head => head(lower.part_head(&pair).map(FrameKind::Part), Context::Part),
+            Rule::generation_head => head(lower.generation_head(&pair).map(FrameKind::Generation), Context::Generation),
             Rule::derive => lower.derive(&pair).map(|it| Line::Member(PartMember::Derive(it))),
             Rule::reading => lower.reading(&pair).map(|it| Line::Member(PartMember::Reading(it))),
-            Rule::given | Rule::fitted | Rule::row => lower.generation_member(&pair).map(Line::Row),
+            Rule::judge | Rule::retire_for => lower.house_line(&pair).map(Line::House),
+            Rule::change | Rule::drop => lower.overlay(&pair).map(Line::Overlay),
+            Rule::try_generation | Rule::try_finished | Rule::try_given | Rule::expect => {
+                lower.try_line(&pair).map(Line::Try)
+            }
+            Rule::sizes | Rule::grade | Rule::deviations => lower.fits_line(&pair).map(Line::Fits),
+            Rule::given | Rule::fitted | Rule::telltale | Rule::row => lower.generation_member(&pair).map(Line::Row),
             _ => lower.text(&pair).map(Line::Text),
         };
         self.findings.append(&mut lower.findings);
@@ -282,6 +340,7 @@ impl<'a> Reader<'a> {
                 self.items.pop_if(|item| match item {
                     Item::Unit(unit) => unit.span.start == start,
                     Item::Formula(formula) => formula.span.start == start,
+                    Item::Table(table) => table.span.start == start,
                     _ => false,
                 });
             }
@@ -292,7 +351,30 @@ impl<'a> Reader<'a> {
                 generation.members.pop_if(|member| match member {
                     GenerationMember::Constant { span, .. } => span.start == start,
                     GenerationMember::Row(row) => row.span.start == start,
+                    GenerationMember::Telltale(telltale) => telltale.span.start == start,
                     GenerationMember::Fitted { .. } => false,
+                });
+            }
+            Some(FrameKind::House(house)) => {
+                house.members.pop_if(|member| match member {
+                    HouseMember::For(block) => block.span.start == start,
+                    HouseMember::Judge(judge) => judge.span.start == start,
+                });
+            }
+            Some(FrameKind::For(block)) => {
+                block.overlays.pop_if(|overlay| overlay.row.span.start == start);
+            }
+            Some(FrameKind::Try(example)) => {
+                example.members.pop_if(|member| match member {
+                    TryMember::Given { span, .. } | TryMember::Expect { span, .. } => span.start == start,
+                    TryMember::Generation(_) | TryMember::Finished(..) => false,
+                });
+            }
+            Some(FrameKind::Fits(fits)) => {
+                fits.members.pop_if(|member| match member {
+                    FitsMember::Sizes { span, .. }
+                    | FitsMember::Grade { span, .. }
+                    | FitsMember::Deviations { span, .. } => span.start == start,
                 });
             }
             Some(FrameKind::Lost(_)) => {}
@@ -342,7 +424,7 @@ impl<'a> Reader<'a> {
     pub(super) fn begins_line(&self, index: usize, context: Context) -> bool {
         let Some(token) = self.tokens.get(index) else { return false };
         let word = self.word(token);
-        if words::begins_declaration(word) || words::is_kept(word) {
+        if words::begins_declaration(word) {
             return true;
         }
         // `limit : mm` is a reading with a word of the language for its name.
@@ -362,11 +444,21 @@ impl<'a> Reader<'a> {
     }
 }
 
+/// The head of a block; where it could not be made, what is inside is still read for its mistakes.
+fn head(kind: Option<FrameKind>, within: Context) -> Option<Line> {
+    Some(Line::Head(kind.unwrap_or(FrameKind::Lost(within))))
+}
+
 /// What kind of block a word opens, also one with a slip in it.
 fn block_of(word: &str, context: Context) -> Option<Context> {
-    match (crate::finding::nearest(word, ["part", "generation"])?, context) {
+    match (crate::finding::nearest(word, ["part", "generation", "basis", "house", "for", "try", "fits"])?, context) {
         (_, Context::Texts) => None,
         ("part", _) => Some(Context::Part),
+        ("house", _) => Some(Context::House),
+        ("for", Context::House) => Some(Context::Overlay),
+        ("for", _) => None,
+        ("try", _) => Some(Context::Try),
+        ("fits", _) => Some(Context::Fits),
         _ => Some(Context::Generation),
     }
 }

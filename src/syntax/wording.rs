@@ -135,9 +135,6 @@ pub(super) fn name_reserved(word: &str) -> String {
 pub(super) fn name_reserved_help(word: &str) -> String {
     format!("choose another name, such as own_{word}")
 }
-pub(super) fn word_kept(word: &str) -> String {
-    format!("'{word}' is kept for a later edition of the language; this edition does not have it")
-}
 pub(super) fn word_unknown(word: &str) -> String {
     format!("'{}' is no word that can stand here", short(word))
 }
@@ -157,12 +154,17 @@ pub(super) fn stands_elsewhere(word: &str, place: &str) -> String {
 pub(super) fn stands_where(word: &str) -> Option<&'static str> {
     Some(match word {
         "rulebook" | "use" | "unit" | "class" | "formula" | "source" | "extend" | "generation" | "basis"
-        | "general" => "at the top of a book",
+        | "general" | "table" | "house" | "try" | "fits" => "at the top of a book",
         "choice" => "at the top of a book, or as the type of a reading",
         "constant" => "at the top of a book or inside a generation",
         "part" => "at the top of a book or inside a part",
         "derive" => "inside a part",
-        "fitted" | "replace" => "inside a generation",
+        "fitted" | "replace" | "telltale" => "inside a generation",
+        "judge" | "for" => "inside a house",
+        "tighten" | "loosen" | "add" | "adopt" => "inside a 'for' of a house",
+        "retire" => "inside a house or its 'for'",
+        "expect" => "inside a try",
+        "also" => "after the range of a standard or limit",
         "standard" | "limit" | "advisory" | "where" => "in a row, after the characteristic",
         "because" | "remedy" | "caution" | "from" => {
             "between '{' and '}' after a row, a reading, a derivation or a constant"
@@ -221,11 +223,7 @@ pub(super) fn between_help(sign: &str, before: &str, after: &str) -> String {
 }
 
 pub(super) fn fit_help(fit: &str) -> String {
-    format!("a fit such as {fit} is kept for a later edition of the language: look its two ends up and write 'A to B'")
-}
-
-pub(super) fn word_kept_help() -> String {
-    "take the declaration out for now; if the word is meant as a name, choose another name".into()
+    format!("write the size with its unit before the tolerance class, such as: 43 mm {fit}")
 }
 
 pub(super) fn tier_help() -> String {

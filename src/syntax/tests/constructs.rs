@@ -3,7 +3,8 @@
 use super::sketch::{path, range, value};
 use super::{clean, only_item, row, rows};
 use crate::syntax::tree::{
-    Collector, FromKind, GenerationMember, Item, PartDeclaration, PartMember, PositionName, RowWord, TypeNameKind,
+    Collector, DecisionRule, FitsMember, FromKind, GenerationMember, HouseMember, Item, PartDeclaration, PartMember,
+    PositionName, RowWord, TryMember, TypeNameKind,
 };
 
 #[test]
@@ -301,4 +302,104 @@ fn a_basis_and_a_general_caution() {
     assert_eq!(tree.source.slice(caution.span), "general caution \"Mind the springs\"");
     let Item::Generation(other) = only_item("generation g \"x\" { }").1 else { panic!() };
     assert!(!other.basis);
+}
+
+#[test]
+fn a_house_has_scopes_and_overlays() {
+    let text = "house \"Kestrel\" {
+    judge by guard band 0.83
+    judge by simple acceptance
+    for third, fourth from 2026-06-01 to 2026-12-31 where duty is race {
+        tighten rotor.clearance standard 0.15 to 0.20 mm { because \"Seized.\" }
+        loosen each of seal.height limit at least 6.9 mm
+        add rotor.relief limit at least 0.10 mm advisory where casting is late
+        adopt seal.thickness
+        retire rotor.bow where casting is early
+    }
+    retire engine.gap for third { because \"Balanced.\" }
+}";
+    let (tree, item) = only_item(text);
+    let Item::House(house) = item else { panic!("{text}") };
+    assert_eq!(tree.source.slice(house.span), text);
+    let [HouseMember::Judge(guard), HouseMember::Judge(_), HouseMember::For(block), HouseMember::For(retired)] =
+        &house.members[..]
+    else {
+        panic!("{house:?}")
+    };
+    let DecisionRule::GuardBand(Some(factor)) = &guard.rule else { panic!("{guard:?}") };
+    assert_eq!(factor.to_string(), "0.83");
+    let scope = &block.scope;
+    assert_eq!(scope.generations.iter().map(|name| &*name.text).collect::<Vec<_>>(), ["third", "fourth"]);
+    assert_eq!(scope.from.map(|(date, _)| date.to_string()).as_deref(), Some("2026-06-01"));
+    assert_eq!(scope.to.map(|(date, _)| date.to_string()).as_deref(), Some("2026-12-31"));
+    assert_eq!(scope.condition.as_ref().map(value).as_deref(), Some("(duty is race)"));
+    let words: Vec<&str> = block.overlays.iter().map(|overlay| overlay.kind.word()).collect();
+    assert_eq!(words, ["tighten", "loosen", "add", "adopt", "retire"]);
+    assert_eq!(&*block.overlays[0].row.texts.because.as_ref().unwrap().text, "Seized.");
+    assert!(block.overlays[2].row.advisory.is_some() && block.overlays[1].row.word.is_some());
+    assert_eq!(path(&retired.overlays[0].row.path), "engine.gap");
+    assert!(retired.overlays[0].row.texts.because.is_some() && retired.scope.from.is_none());
+}
+
+#[test]
+fn a_try_gives_readings_and_expects_grades() {
+    let (_, item) = only_item(
+        "try \"letters apart\" {\n generation second\n finished 2026-05-01\n rotor.front.letter = B\n rotor.front.width = 79.86 mm, -3 in\n ratio = 9:1\n sealed = yes\n expect engine.gap is out\n expect each of rotor.width is not good or worn\n}",
+    );
+    let Item::Try(example) = item else { panic!() };
+    let mut told = Vec::new();
+    for member in &example.members {
+        told.push(match member {
+            TryMember::Generation(name) => format!("generation {}", name.text),
+            TryMember::Finished(date, _) => date.to_string(),
+            TryMember::Given { path: of, values, .. } => {
+                format!("{} {}", path(of), values.iter().map(|one| one.text.to_string()).collect::<Vec<_>>().join("|"))
+            }
+            TryMember::Expect { word, path: of, negated, grades, .. } => {
+                format!("expect {} {} {negated} {}", word.is_some(), path(of), grades.len())
+            }
+        });
+    }
+    assert_eq!(
+        told,
+        [
+            "generation second",
+            "2026-05-01",
+            "rotor.front.letter B",
+            "rotor.front.width 79.86 mm|-3 in",
+            "ratio 9:1",
+            "sealed yes",
+            "expect false engine.gap false 1",
+            "expect true rotor.width true 2",
+        ]
+    );
+}
+
+#[test]
+fn tables_fits_telltales_and_printed_pairs() {
+    let (_, item) = only_item("table share(speed: rpm) : number = 200 rpm: 0.86, 250 rpm: 1.00, -300 rpm: -1, held");
+    let Item::Table(table) = item else { panic!() };
+    assert_eq!((table.points.len(), table.held.is_some()), (3, true));
+    assert_eq!(value(&table.points[2].0), "(neg 300_rpm)");
+    let (_, item) = only_item(
+        "fits \"ISO 286-1\" {\n sizes 3, 6, 10 mm\n grade 7 = 10, 12, 15 um\n shaft g = -2, -4, -5 um\n hole K grade 5 to 8 = 0, 3, 5 um\n}",
+    );
+    let Item::Fits(fits) = item else { panic!() };
+    assert_eq!(fits.members.len(), 4);
+    let FitsMember::Deviations { hole: true, letters, grades: Some((5, 8)), figures, .. } = &fits.members[3] else {
+        panic!("{fits:?}")
+    };
+    assert_eq!((&*letters.text, figures.len()), ("K", 3));
+    let (_, only) = row("rotor.a standard 0.12 to 0.18 mm also 0.0048 to 0.0070 in limit 43 mm H7 also at most 1.7 in");
+    assert_eq!(range(only.standard.as_ref().unwrap().also.as_ref().unwrap()), "0.0048 .. 0.007_in");
+    assert_eq!(range(&only.limit.as_ref().unwrap().range), "43_mm fit H7");
+    let tree = clean(
+        "generation g \"x\" {\n replace telltale seal.width 1.9 to 2.1 mm { from memory }\n telltale rotor.pocket machined or cast\n}",
+    );
+    let [Item::Generation(generation)] = &tree.items[..] else { panic!() };
+    let [GenerationMember::Telltale(first), GenerationMember::Telltale(second)] = &generation.members[..] else {
+        panic!("{generation:?}")
+    };
+    assert!(first.replace.is_some() && first.texts.from.is_some());
+    assert_eq!(range(&second.range), "machined|cast");
 }

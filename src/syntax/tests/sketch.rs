@@ -54,6 +54,7 @@ pub(super) fn range(range: &Range) -> String {
         RangeKind::Tolerance { size, first, second } => {
             format!("{} <{} {}>", value(size), value(first), value(second))
         }
+        RangeKind::Fit { size, class } => format!("{} fit {}", value(size), class.text),
         RangeKind::Names(list) => names(list),
         RangeKind::NotNames(list) => format!("not {}", names(list)),
         RangeKind::AllTheSame { across } => format!("same across {}", path(across)),

@@ -1,8 +1,15 @@
 //! The tree of a rulebook: what is written, not yet what it means. Every node knows its span; nothing here is checked
 //! against anything declared elsewhere.
 
+mod house;
+mod table;
 mod value;
 
+pub use house::{
+    DecisionRule, ForDeclaration, HouseDeclaration, HouseMember, JudgeDeclaration, Overlay, OverlayKind, Scope,
+    TryDeclaration, TryMember,
+};
+pub use table::{FitsDeclaration, FitsMember, TableDeclaration};
 pub use value::{Collector, Expr, ExprKind, Operator, Range, RangeKind};
 
 use crate::quantity::Date;
@@ -72,6 +79,14 @@ pub enum Item {
     Caution(GeneralCaution),
     /// `generation NAME "…" follows NAME { … }`.
     Generation(GenerationDeclaration),
+    /// `table NAME(…) : TYPE = …`.
+    Table(TableDeclaration),
+    /// `house "…" { … }`.
+    House(HouseDeclaration),
+    /// `try "…" { … }`.
+    Try(TryDeclaration),
+    /// `fits "…" { … }`.
+    Fits(FitsDeclaration),
 }
 
 /// `use "FILE"`; with `shipped`, one of the books inside the program.
@@ -323,8 +338,25 @@ pub enum GenerationMember {
         /// All of it.
         span: Span,
     },
+    /// A range that tells this generation from others.
+    Telltale(Telltale),
     /// A row.
     Row(Row),
+}
+
+/// `[replace] telltale PATH RANGE [{ texts }]`.
+#[derive(Clone, Debug)]
+pub struct Telltale {
+    /// Where `replace` stands, if it does.
+    pub replace: Option<Span>,
+    /// The characteristic.
+    pub path: Path,
+    /// What it is on this generation.
+    pub range: Range,
+    /// Why, and where it comes from.
+    pub texts: Texts,
+    /// All of it.
+    pub span: Span,
 }
 
 /// `[replace] [each of | smallest of …] PATH [standard RANGE] [limit RANGE] [advisory] [where CONDITION] [{ texts }]`, or
@@ -367,6 +399,8 @@ pub struct Tier {
     pub word: Span,
     /// The range.
     pub range: Range,
+    /// The same range as its source prints it in another unit.
+    pub also: Option<Range>,
 }
 
 /// Sentences that may stand at a row, a reading, a derivation or a constant.

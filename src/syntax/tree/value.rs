@@ -163,6 +163,13 @@ pub enum RangeKind {
         /// The other deviation, sign included.
         second: Expr,
     },
+    /// `43 mm H7`: a size and its tolerance class, as ISO 286-1 writes them.
+    Fit {
+        /// The nominal size.
+        size: Expr,
+        /// The class: letters and grade.
+        class: Name,
+    },
     /// `cast or machined`, `yes`: one of these names.
     Names(Vec<Name>),
     /// `not cast`, `not cast or machined`: none of these names.
