@@ -31,10 +31,10 @@ pub(super) fn check(book: &Book, generation: &Generation) -> Vec<Finding> {
     }
     let mut seen = Vec::new();
     for row in &generation.rows {
-        if seen.contains(&(&row.subject, row.word)) {
+        if seen.contains(&&row.subject) {
             continue;
         }
-        seen.push((&row.subject, row.word));
+        seen.push(&row.subject);
         findings.extend(case_left(book, generation, row));
     }
     findings

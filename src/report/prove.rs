@@ -175,9 +175,10 @@ fn table(out: &mut String, generations: &[GenerationProof], look: Look, foot: bo
     if !foot {
         return;
     }
-    let mut foot = "readings not: every build must have them, and no row judges them; stack-ups: rows on worked-out values \
-                    beside what good parts can add up to; open: a part of it has no range, or the row depends on the record"
-        .to_string();
+    let mut foot =
+        "not: required readings that no row judges; stack-ups: rows on worked-out values beside what good parts add \
+                    up to; never: cannot be met; open: a part of it has no range, or the row depends on the record"
+            .to_string();
     if optional {
         foot.push_str("; optional readings that no row judges are listed by --generation");
     }
