@@ -14,7 +14,8 @@ use std::path::PathBuf;
     about = "Judges the measurement record of a rebuilt rotary engine against rulebooks a shop writes itself",
     arg_required_else_help = true,
     disable_help_subcommand = true,
-    after_help = "Example:\n  trochoid check builds/        judge every record below a folder\n\n\
+    after_help = "Example:\n  trochoid check builds/        judge every record below a folder\n  \
+                  trochoid explain row-out      say what the code of a finding means\n\n\
                   `trochoid check --help` has the rest."
 )]
 pub(super) struct Arguments {
@@ -25,6 +26,7 @@ pub(super) struct Arguments {
 #[derive(Subcommand, Debug)]
 pub(super) enum Command {
     Check(Check),
+    Explain(super::explain::Explain),
 }
 
 /// Judge one record, or every record below a folder
@@ -158,6 +160,7 @@ mod tests {
             let asked = Arguments::try_parse_from(["trochoid", "check", "a", "--only", grade.word()]);
             let told = asked.ok().map(|asked| match asked.command {
                 Command::Check(check) => check.tell().contains(grade),
+                Command::Explain(_) => false,
             });
             assert_eq!(told, (grade != Grade::Good).then_some(true), "{}", grade.word());
         }

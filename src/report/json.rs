@@ -192,6 +192,11 @@ impl serde_json::ser::Formatter for Printable {
     }
 }
 
+/// A whole document of its own.
+pub(super) fn document(value: &Value) -> String {
+    format!("{}\n", written(value))
+}
+
 fn written(value: &Value) -> String {
     let mut bytes = Vec::new();
     let mut serializer = serde_json::Serializer::with_formatter(&mut bytes, Printable);
