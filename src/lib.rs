@@ -11,6 +11,7 @@ pub mod explain;
 pub mod finding;
 pub mod judge;
 pub mod plan;
+pub mod prove;
 pub mod quantity;
 pub mod record;
 pub mod report;

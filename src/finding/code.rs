@@ -183,6 +183,22 @@ codes! {
     ConcessionEnded "concession-ended" Warning;
     /// A concession for a row that needs none.
     ConcessionIdle "concession-idle" Note;
+
+    // prove
+    /// Good parts cannot come to what a row on a value worked out from them allows.
+    StackUpImpossible "stack-up-impossible" Error;
+    /// Good parts can come to more than a row on a value worked out from them allows.
+    StackUpWider "stack-up-wider" Note;
+    /// A reading that every build must have, and no row judges.
+    ReadingUncovered "reading-uncovered" Warning;
+    /// A number that does not say where it comes from.
+    ProvenanceMissing "provenance-missing" Warning;
+    /// A condition that no record can meet.
+    WhereImpossible "where-impossible" Error;
+    /// Two rows that differ and can both apply.
+    RowsOverlap "rows-overlap" Warning;
+    /// A case in which none of a characteristic's rows applies.
+    RowsLeaveCase "rows-leave-case" Note;
 }
 
 impl std::fmt::Display for Code {

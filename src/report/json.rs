@@ -136,7 +136,7 @@ fn ruling(told: &Told) -> Value {
     })
 }
 
-fn finding_value(finding: &Finding) -> Value {
+pub(super) fn finding_value(finding: &Finding) -> Value {
     let labelled = |(at, label): &(Place, String)| {
         let mut value = place(at);
         if let Value::Object(map) = &mut value {
@@ -157,7 +157,7 @@ fn finding_value(finding: &Finding) -> Value {
     })
 }
 
-fn place(place: &Place) -> Value {
+pub(super) fn place(place: &Place) -> Value {
     let (start, end) = (place.line_column(), place.source.line_column(place.span.end as usize));
     json!({
         "file": place.source.name(),
