@@ -35,6 +35,7 @@ pub fn compile(trees: &[Tree]) -> (Book, Vec<Finding>) {
     draft.derivations();
     draft.lay_out_slots(trees);
     draft.generations(trees);
+    draft.houses(trees);
     (draft.book, said_once(draft.findings))
 }
 

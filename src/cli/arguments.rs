@@ -1,6 +1,7 @@
 //! What may be asked for on the command line, with the help that teaches it. Refuses to do any of it.
 
 use crate::judge::{Grade, GradeSet};
+use crate::quantity::Date;
 use crate::report::Format;
 use clap::builder::{PossibleValuesParser, TypedValueParser};
 use clap::{Args, Parser, Subcommand, ValueEnum};
@@ -79,6 +80,10 @@ pub(super) struct Check {
     #[arg(long, short)]
     pub(super) quiet: bool,
 
+    /// Judge by the rows in force on this day [default: the day each build was finished]
+    #[arg(long, value_name = "DATE", value_parser = day)]
+    pub(super) as_of: Option<Date>,
+
     /// Columns to draw in [default: the terminal's, or 80]
     #[arg(long, value_name = "COLUMNS", value_parser = clap::value_parser!(u16).range(40..=1000))]
     pub(super) width: Option<u16>,
@@ -106,6 +111,11 @@ impl Check {
             GradeSet::of(&self.only)
         }
     }
+}
+
+/// A day as `--as-of` takes it.
+fn day(text: &str) -> Result<Date, String> {
+    Date::parse(text).ok_or_else(|| "write the day as YEAR-MONTH-DAY, such as 2026-06-01".to_string())
 }
 
 /// The words for the grades that have findings.

@@ -120,6 +120,38 @@ codes! {
     /// More nested calls or values than a book may ask for.
     BookTooComplex "book-too-complex" Error;
 
+    // book: the shop's own tolerances
+    /// The books hold tolerances of two shops.
+    HouseTwo "house-two" Error;
+    /// Two decision rules.
+    DecisionTwice "decision-twice" Error;
+    /// A decision rule that this program does not apply yet.
+    DecisionUnknown "decision-unknown" Error;
+    /// A change for no day, or for no generation that a record may name.
+    ScopeEmpty "scope-empty" Error;
+    /// `tighten` allows what was not allowed.
+    TightenWidens "tighten-widens" Error;
+    /// `loosen` forbids what was allowed.
+    LoosenNarrows "loosen-narrows" Error;
+    /// `tighten` or `loosen` that changes nothing.
+    OverlayIdle "overlay-idle" Warning;
+    /// Whether a change tightens or loosens depends on the record.
+    OverlayUnproved "overlay-unproved" Error;
+    /// Two changes of one row that could both hold.
+    OverlayConflict "overlay-conflict" Error;
+    /// A change of a row that is not there.
+    OverlayNothing "overlay-nothing" Error;
+    /// A change that could mean several rows.
+    OverlayAmbiguous "overlay-ambiguous" Error;
+    /// A word that the change cannot use.
+    OverlayWord "overlay-word" Error;
+    /// `add` of a row that is there.
+    AddExisting "add-existing" Error;
+    /// `adopt` of a row that is binding.
+    AdoptBinding "adopt-binding" Error;
+    /// `loosen` or `retire` without its reason.
+    BecauseMissing "because-missing" Error;
+
     // record
     /// A file with nothing in it.
     RecordEmpty "record-empty" Error;
@@ -179,6 +211,8 @@ codes! {
     RowUnmeasured "row-unmeasured" Error;
     /// Would fail, and a signed concession says why it is let through.
     RowExcused "row-excused" Note;
+    /// Dated rows, and a record that does not say when the build was finished.
+    FinishedMissing "finished-missing" Warning;
     /// A concession past its date.
     ConcessionEnded "concession-ended" Warning;
     /// A concession for a row that needs none.

@@ -133,6 +133,7 @@ fn ruling(told: &Told) -> Value {
         "slip": told.slip,
         "concession": told.concession,
         "missing": told.missing,
+        "history": told.history.iter().map(|(words, at)| json!({ "words": words, "place": place(at) })).collect::<Vec<_>>(),
     })
 }
 
