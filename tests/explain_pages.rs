@@ -22,7 +22,7 @@ const ALSO: &[(&str, &str, &str)] = &[
 ];
 
 /// A longer line would not stand whole on eighty columns beside its indent.
-const LONGEST_LINE: usize = 74;
+const LONGEST_LINE: usize = 76;
 
 /// A record that says nothing, for examples in which only the books matter.
 const NO_READINGS: &str = "build: none\n";
