@@ -11,6 +11,7 @@
 mod check;
 mod explain;
 mod json;
+mod prove;
 mod refusals;
 
 use assert_cmd::Command;
