@@ -11,9 +11,12 @@
 mod bad_input;
 mod cases;
 mod cli;
+mod editor_grammar;
 mod example_shop;
 mod mutations;
 mod other_rebuild;
 mod outside;
 mod paper_runs;
+mod reference;
 mod tidy_house;
+mod whole_grammar;
