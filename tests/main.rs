@@ -19,4 +19,5 @@ mod outside;
 mod paper_runs;
 mod reference;
 mod tidy_house;
+mod tutorial;
 mod whole_grammar;
