@@ -22,7 +22,7 @@ pub fn book(rows: usize) -> Source {
          part machine {\n    duty : use_of_it\n",
     );
     for reading in 0..rows {
-        if reading % EACH_PART == 0 {
+        if reading.is_multiple_of(EACH_PART) {
             let close = if reading == 0 { "" } else { "    }\n" };
             let _ = writeln!(text, "{close}    part p{} {{", reading / EACH_PART);
         }
@@ -51,7 +51,7 @@ pub fn book(rows: usize) -> Source {
 fn row(text: &mut String, word: &str, number: usize) {
     let part = number / EACH_PART;
     let name = if number % 4 == 1 { "d" } else { "r" };
-    let condition = if number % 5 == 0 { " where duty is street" } else { "" };
+    let condition = if number.is_multiple_of(5) { " where duty is street" } else { "" };
     let _ = writeln!(
         text,
         "    {word}p{part}.{name}{number} standard 0.10 to 0.{} mm limit at most 12 thou{condition} {{\n        \

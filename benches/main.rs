@@ -22,7 +22,7 @@ use trochoid::shop::{Ask, Shop, Shops, shipped};
 use trochoid::text::Source;
 use trochoid::{bind, book, judge, plan, record, syntax};
 
-const ASK: Ask = Ask { tell: GradeSet::NOT_GOOD, rulings: false };
+const ASK: Ask = Ask { tell: GradeSet::NOT_GOOD, rulings: false, as_of: None };
 
 fn books() -> Vec<Source> {
     // Each after those it uses.
@@ -132,7 +132,7 @@ fn ratios(smoke: bool) {
             black_box(serde_yaml::from_str::<serde_yaml::Value>(source.text()).unwrap());
         }
     });
-    let silent = Ask { tell: GradeSet::of(&[]), rulings: false };
+    let silent = Ask { tell: GradeSet::of(&[]), rulings: false, as_of: None };
     let judging = best(runs, || {
         for source in &sources {
             black_box(shop.check_source(source, &silent));

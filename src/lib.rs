@@ -10,6 +10,7 @@ pub mod disk;
 pub mod finding;
 pub mod judge;
 pub mod plan;
+pub mod prove;
 pub mod quantity;
 pub mod record;
 pub mod report;

@@ -55,7 +55,7 @@ fn books() -> Vec<(String, String)> {
         }
     }
     assert!(books.len() >= 10, "the books were not found");
-    for (number, book) in reference::sound_books().into_iter().enumerate() {
+    for (number, book) in reference::books().into_iter().enumerate() {
         books.push((format!("block {number} of the reference"), book));
     }
     books

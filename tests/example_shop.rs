@@ -11,7 +11,7 @@ fn builds() -> Vec<PathBuf> {
     trochoid::disk::records_below(&folder).0
 }
 
-const ASK: Ask = Ask { tell: GradeSet::NOT_GOOD, rulings: true };
+const ASK: Ask = Ask { tell: GradeSet::NOT_GOOD, rulings: true, as_of: None };
 
 #[test]
 fn the_records_are_complete_and_mix_units_repeats_and_gauges() {

@@ -4,7 +4,7 @@ use trochoid::judge::GradeSet;
 use trochoid::shop::{Ask, Shop, shipped};
 use trochoid::text::Source;
 
-const ASK: Ask = Ask { tell: GradeSet::NOT_GOOD, rulings: true };
+const ASK: Ask = Ask { tell: GradeSet::NOT_GOOD, rulings: true, as_of: None };
 
 struct Dice(u64);
 

@@ -94,7 +94,7 @@ fn the_readmes_house_book_judges_as_it_says() {
     let settings = blocks(&readme, "yaml").into_iter().find(|block| block.starts_with("shop: ")).unwrap();
     std::fs::write(folder.path().join("shop/trochoid.yaml"), settings).unwrap();
     let record = std::fs::read_to_string(folder.path().join("K-0201.yaml")).unwrap();
-    let record = record.replace("light_2mm", "kestrel_light").replace("79.83 mm, 79.84 mm", "79.90 mm, 79.90 mm");
+    let record = record.replace("79.83 mm, 79.84 mm", "79.90 mm, 79.90 mm");
     std::fs::write(folder.path().join("shop/build.yaml"), record).unwrap();
     let (said, _) = run(folder.path(), "trochoid check shop --format plain");
     assert!(
@@ -102,6 +102,9 @@ fn the_readmes_house_book_judges_as_it_says() {
         "{said}"
     );
     assert!(said.contains("because: Two engines scuffed the intermediate iron in spring."), "{said}");
+    // Before its first day, the rule is the shipped one.
+    let (said, _) = run(folder.path(), "trochoid check shop --format plain --as-of 2026-05-31");
+    assert!(!said.contains("at least 0.12 mm"), "{said}");
 }
 
 #[test]

@@ -20,7 +20,10 @@ impl<'a> Binder<'a> {
                         self.readings.build = Some(scalar.text().to_string());
                     }
                 }
-                ("finished", value) => self.readings.finished = self.date(key, value),
+                ("finished", value) => {
+                    self.readings.finished = self.date(key, value);
+                    self.readings.judged_on = self.readings.finished;
+                }
                 _ => {}
             }
         }

@@ -23,6 +23,8 @@ pub struct Readings {
     pub build: Option<String>,
     /// The day it was finished, if the record says one.
     pub finished: Option<Date>,
+    /// The day whose rows it is judged by: the day it was finished, unless the caller puts another here.
+    pub judged_on: Option<Date>,
     /// The generation it is judged as; none where the record says none that is known.
     pub generation: Option<Id<Generation>>,
     /// The gauges it lists.

@@ -25,6 +25,7 @@ pub(super) fn bind(book: &Book, sheet: &Sheet, source: &Source) -> (Readings, Ve
     let readings = Readings {
         build: None,
         finished: None,
+        judged_on: None,
         generation: None,
         gauges: Vec::new(),
         concessions: Vec::new(),

@@ -35,6 +35,8 @@ pub fn compile(trees: &[Tree]) -> (Book, Vec<Finding>) {
     draft.derivations();
     draft.lay_out_slots(trees);
     draft.generations(trees);
+    draft.houses(trees);
+    draft.trials(trees);
     (draft.book, said_once(draft.findings))
 }
 

@@ -2,6 +2,7 @@
 
 use super::compile::{Draft, Space};
 use super::{Change, ChangeKind, Characteristic, Generation, GivenConstant, Id, Row, circles, wording};
+use crate::quantity::Days;
 use crate::syntax::tree::{self, GenerationDeclaration, GenerationMember, Item, PositionName, Tree};
 use crate::text::{Place, Source};
 use rustc_hash::FxHashMap;
@@ -198,7 +199,7 @@ impl Draft {
         let condition = row.condition.as_ref().map_or_else(String::new, |condition| {
             source.slice(condition.span).split_whitespace().collect::<Vec<_>>().join(" ")
         });
-        let Some(checked) = self.checked_row(generation, row, source) else { return };
+        let Some(checked) = self.checked_row(&generation.name, row, source, true) else { return };
         let same = |other: &DraftRow| {
             other.row.subject == checked.subject && other.row.word == checked.word && other.condition == condition
         };
@@ -209,7 +210,12 @@ impl Draft {
             (Some(_), Some(old)) => {
                 let mut replaced = checked;
                 let mut history = old.row.history.clone();
-                history.push(Change { kind: ChangeKind::Replaced, by: generation.name.clone(), place });
+                history.push(Change {
+                    kind: ChangeKind::Replaced,
+                    by: generation.name.clone(),
+                    days: Days::ALWAYS,
+                    place,
+                });
                 replaced.history = history;
                 old.row = Arc::new(replaced);
                 old.inherited = false;

@@ -7,12 +7,18 @@ mod compile;
 pub mod evaluate;
 pub mod expression;
 mod generations;
+mod house;
 mod list;
+mod overlay;
 mod range;
+mod row;
 mod rows;
+pub mod satisfy;
 mod scope;
+mod trial;
 mod vocabulary;
 mod wording;
+mod wording_house;
 mod wording_rows;
 mod wording_units;
 
@@ -20,9 +26,10 @@ pub use compile::compile;
 
 pub use expression::{Bound, Expression, ExpressionKind, Function, Kind, Range, RangeKind, Reach, Selector};
 pub use list::{Id, List};
+pub use row::{Change, ChangeKind, Provenance, Row, Texts};
+pub use trial::{Expected, Given, Trial};
 
 use crate::quantity::{Date, Dimension, Unit, UnitTable, Value};
-use crate::syntax::tree::RowWord;
 use crate::text::Place;
 use rustc_hash::FxHashMap;
 use std::sync::Arc;
@@ -51,6 +58,10 @@ pub struct Book {
     pub citations: List<Citation>,
     /// Generations.
     pub generations: List<Generation>,
+    /// The examples the books carry with them.
+    pub trials: Vec<Trial>,
+    /// The shop whose tolerances the books hold, if they hold any.
+    pub house: Option<House>,
     /// How many slots a record's values take: one for every characteristic at every position and station.
     pub slot_count: usize,
 }
@@ -91,6 +102,15 @@ impl NameSet {
     pub fn name_of(&self, number: u16) -> &str {
         self.names.get(usize::from(number)).map_or("", |name| name)
     }
+}
+
+/// A shop that changes what the generations say.
+#[derive(Clone, Debug)]
+pub struct House {
+    /// Its name.
+    pub name: Box<str>,
+    /// Where it is first named.
+    pub place: Place,
 }
 
 /// A formula: a total function on quantities.
@@ -253,30 +273,6 @@ pub struct Citation {
     pub place: Place,
 }
 
-/// Sentences that go with a row.
-#[derive(Clone, Debug, Default)]
-pub struct Texts {
-    /// Why.
-    pub because: Option<Box<str>>,
-    /// What to do.
-    pub remedy: Option<Box<str>>,
-    /// What can hurt someone or cannot be put back.
-    pub caution: Option<Box<str>>,
-    /// Where it comes from.
-    pub provenance: Option<Provenance>,
-}
-
-/// Where a number comes from.
-#[derive(Clone, Debug)]
-pub enum Provenance {
-    /// A declared source, and the table, page or clause.
-    Source(Id<Citation>, Option<Box<str>>),
-    /// A fact of the trade with no single source.
-    CommonPractice(Option<Box<str>>),
-    /// From memory, not verified.
-    Memory(Option<Box<str>>),
-}
-
 /// A generation of the machine.
 #[derive(Clone, Debug)]
 pub struct Generation {
@@ -327,51 +323,6 @@ pub struct GivenConstant {
     pub place: Place,
     /// Where it comes from.
     pub texts: Texts,
-}
-
-/// A rule: what a characteristic may be, and why.
-#[derive(Clone, Debug)]
-pub struct Row {
-    /// The characteristic, and which positions of its parts; [`Selector::All`] means a ruling for each.
-    pub subject: Reach,
-    /// How several values of one instance are dealt with.
-    pub word: Option<RowWord>,
-    /// As new.
-    pub standard: Option<Range>,
-    /// Worn as far as may be.
-    pub limit: Option<Range>,
-    /// Whether it is shown but never makes a build worse than worn.
-    pub advisory: bool,
-    /// When it applies.
-    pub condition: Option<Arc<Expression>>,
-    /// Sentences, those of the characteristic filled in where the row has none.
-    pub texts: Texts,
-    /// The row's path as the book writes it.
-    pub path: Box<str>,
-    /// Where the row is.
-    pub place: Place,
-    /// Who said so: the declaration first, then each change.
-    pub history: Vec<Change>,
-}
-
-/// One step in the history of a row.
-#[derive(Clone, Debug)]
-pub struct Change {
-    /// What was done.
-    pub kind: ChangeKind,
-    /// The generation whose book did it.
-    pub by: Box<str>,
-    /// Where.
-    pub place: Place,
-}
-
-/// What a book can do to a row.
-#[derive(Clone, Copy, PartialEq, Eq, Debug)]
-pub enum ChangeKind {
-    /// Declared it.
-    Declared,
-    /// Replaced it.
-    Replaced,
 }
 
 impl Book {

@@ -5,14 +5,16 @@ use super::compile::Draft;
 use super::evaluate::{Impossible, evaluate};
 use super::expression::{Kind, Range, RangeKind, Selector};
 use super::{Bound, Generation, Reach, Row, Texts, wording};
-use crate::quantity::{Band, End};
+use crate::quantity::{Band, Days, End};
 use crate::syntax::tree::{self, RowWord};
 use crate::text::Source;
 use std::sync::Arc;
 
 impl Draft {
     /// A row checked by itself; whether it repeats or replaces another is the generation's business.
-    pub(super) fn checked_row(&mut self, generation: &Generation, row: &tree::Row, source: &Source) -> Option<Row> {
+    ///
+    /// `by` is the generation or shop that says it; `ranged` is whether it must say a range.
+    pub(super) fn checked_row(&mut self, by: &str, row: &tree::Row, source: &Source, ranged: bool) -> Option<Row> {
         let Some(root) = self.book.root() else {
             let finding = wording::no_root(source.place(row.span));
             self.say(finding);
@@ -48,7 +50,7 @@ impl Draft {
                 kind
             }
         };
-        if row.standard.is_none() && row.limit.is_none() {
+        if ranged && row.standard.is_none() && row.limit.is_none() {
             let finding = wording::row_without_range(&path, place);
             self.say(finding);
             return None;
@@ -78,10 +80,16 @@ impl Draft {
             limit,
             advisory: row.advisory.is_some(),
             condition,
+            days: Days::ALWAYS,
             texts: filled(texts, &characteristic.texts),
             path: path.into(),
             place: place.clone(),
-            history: vec![super::Change { kind: super::ChangeKind::Declared, by: generation.name.clone(), place }],
+            history: vec![super::Change {
+                kind: super::ChangeKind::Declared,
+                by: by.into(),
+                days: Days::ALWAYS,
+                place,
+            }],
         })
     }
 
@@ -185,16 +193,21 @@ fn is_many(characteristic: &super::Characteristic, subject: &Reach) -> bool {
 
 /// The row's subject as a book writes it, word included.
 fn path_text(row: &tree::Row) -> String {
-    let path = row.path.segments.iter().map(|segment| &*segment.text).collect::<Vec<_>>().join(".");
-    match row.word {
+    path_words(row.word.map(|(word, _)| word), &row.path)
+}
+
+/// A path as a book writes it, after its word.
+pub(super) fn path_words(word: Option<RowWord>, path: &tree::Path) -> String {
+    let path = path.segments.iter().map(|segment| &*segment.text).collect::<Vec<_>>().join(".");
+    match word {
         None => path,
-        Some((RowWord::Each, _)) => format!("each of {path}"),
-        Some((RowWord::Collect(collector), _)) => format!("{} of {path}", collector.word()),
+        Some(RowWord::Each) => format!("each of {path}"),
+        Some(RowWord::Collect(collector)) => format!("{} of {path}", collector.word()),
     }
 }
 
 /// A row's sentences, those of its characteristic where it has none of its own.
-fn filled(own: Texts, inherited: &Texts) -> Texts {
+pub(super) fn filled(own: Texts, inherited: &Texts) -> Texts {
     Texts {
         because: own.because.or_else(|| inherited.because.clone()),
         remedy: own.remedy.or_else(|| inherited.remedy.clone()),

@@ -205,17 +205,36 @@ pub(super) fn range_empty(path: &str, place: Place, generation: &Generation, row
     }
 }
 
-/// A band in words, in a unit: "0.10 mm or more", "0.12 to 0.21 mm".
-fn band_words(band: &Band, unit: Option<&Unit>) -> String {
+/// A value in words, in a unit, with the digits it takes: "0.10 mm".
+pub(super) fn value_words(value: &Value, unit: Option<&Unit>) -> String {
+    value_words_to(value, unit, 0)
+}
+
+/// Two values in words, with as many digits as the finer of them takes: "0.10" and "0.125" mm.
+pub(super) fn pair_words(one: &Value, other: &Value, unit: Option<&Unit>) -> (String, String) {
+    let places = places_of(one, unit).max(places_of(other, unit));
+    (value_words_to(one, unit, places), value_words_to(other, unit, places))
+}
+
+fn value_words_to(value: &Value, unit: Option<&Unit>, least: u32) -> String {
     let plain = Unit::number();
-    let say = |value: &Value| {
-        let unit = unit.unwrap_or(&plain);
-        let places = (0..12).find(|places| {
-            let factor = crate::quantity::Number::from_integer(10).power(*places).unwrap_or_default();
-            unit.from_base(value).is_exact_rational().is_some_and(|number| (number * &factor).is_integer())
-        });
-        shown(value, unit, u32::from(places.unwrap_or(4).unsigned_abs()))
-    };
+    shown(value, unit.unwrap_or(&plain), places_of(value, unit).max(least))
+}
+
+/// The decimals that a value in a unit takes; four where it has no end.
+fn places_of(value: &Value, unit: Option<&Unit>) -> u32 {
+    let plain = Unit::number();
+    let unit = unit.unwrap_or(&plain);
+    let places = (0..12).find(|places| {
+        let factor = crate::quantity::Number::from_integer(10).power(*places).unwrap_or_default();
+        unit.from_base(value).is_exact_rational().is_some_and(|number| (number * &factor).is_integer())
+    });
+    u32::from(places.unwrap_or(4).unsigned_abs())
+}
+
+/// A band in words, in a unit: "0.10 mm or more", "0.12 to 0.21 mm".
+pub(super) fn band_words(band: &Band, unit: Option<&Unit>) -> String {
+    let say = |value: &Value| value_words(value, unit);
     match (&band.low, &band.high) {
         (Some(low), Some(high)) => format!("{} to {}", say(&low.value), say(&high.value)),
         (Some(low), None) => format!("{} or more", say(&low.value)),
@@ -230,7 +249,7 @@ pub(super) fn standard_outside_limit(
     limit: (&Place, &Band),
     unit: Option<&Unit>,
 ) -> Finding {
-    Finding::new(
+    let finding = Finding::new(
         Code::StandardOutsideLimit,
         format!(
             "{}: a new part may be {}, and a worn one only {}",
@@ -238,10 +257,21 @@ pub(super) fn standard_outside_limit(
             band_words(standard.1, unit),
             band_words(limit.1, unit)
         ),
-    )
-    .at(standard.0.clone(), "reaches past limit")
-    .since(limit.0.clone(), "the limit")
-    .help("the standard range must lie inside the limit: one of the two has a slip")
+    );
+    // A shop's new limit past a standard it left as it was: its own line is the one to mend.
+    let within = |place: &Place| {
+        place.source == row.place.source && row.place.span.range().contains(&(place.span.start as usize))
+    };
+    if row.history.len() > 1 && within(limit.0) && !within(standard.0) {
+        return finding
+            .at(limit.0.clone(), "inside the standard")
+            .since(standard.0.clone(), "the standard")
+            .help("say the new standard as well, inside this limit: `standard … limit …`");
+    }
+    finding
+        .at(standard.0.clone(), "reaches past limit")
+        .since(limit.0.clone(), "the limit")
+        .help("the standard range must lie inside the limit: one of the two has a slip")
 }
 
 pub(super) fn standard_names_outside_limit(row: &Row, standard: &Place, limit: &Place) -> Finding {

@@ -1,6 +1,7 @@
 //! What may be asked for on the command line, with the help that teaches it. Refuses to do any of it.
 
 use crate::judge::{Grade, GradeSet};
+use crate::quantity::Date;
 use crate::report::Format;
 use clap::builder::{PossibleValuesParser, TypedValueParser};
 use clap::{Args, Parser, Subcommand, ValueEnum};
@@ -14,7 +15,8 @@ use std::path::PathBuf;
     about = "Judges the measurement record of a rebuilt rotary engine against rulebooks a shop writes itself",
     arg_required_else_help = true,
     disable_help_subcommand = true,
-    after_help = "Example:\n  trochoid check builds/        judge every record below a folder\n\n\
+    after_help = "Example:\n  trochoid check builds/        judge every record below a folder\n  \
+                  trochoid prove books/         say what can be proved of rulebooks alone\n\n\
                   `trochoid check --help` has the rest."
 )]
 pub(super) struct Arguments {
@@ -25,6 +27,7 @@ pub(super) struct Arguments {
 #[derive(Subcommand, Debug)]
 pub(super) enum Command {
     Check(Check),
+    Prove(super::prove::Prove),
 }
 
 /// Judge one record, or every record below a folder
@@ -75,6 +78,10 @@ pub(super) struct Check {
     #[arg(long, short)]
     pub(super) quiet: bool,
 
+    /// Judge by the rows in force on this day [default: the day each build was finished]
+    #[arg(long, value_name = "DATE", value_parser = day)]
+    pub(super) as_of: Option<Date>,
+
     /// Columns to draw in [default: the terminal's, or 80]
     #[arg(long, value_name = "COLUMNS", value_parser = clap::value_parser!(u16).range(40..=1000))]
     pub(super) width: Option<u16>,
@@ -102,6 +109,11 @@ impl Check {
             GradeSet::of(&self.only)
         }
     }
+}
+
+/// A day as `--as-of` takes it.
+fn day(text: &str) -> Result<Date, String> {
+    Date::parse(text).ok_or_else(|| "write the day as YEAR-MONTH-DAY, such as 2026-06-01".to_string())
 }
 
 /// The words for the grades that have findings.
@@ -158,6 +170,7 @@ mod tests {
             let asked = Arguments::try_parse_from(["trochoid", "check", "a", "--only", grade.word()]);
             let told = asked.ok().map(|asked| match asked.command {
                 Command::Check(check) => check.tell().contains(grade),
+                Command::Prove(_) => false,
             });
             assert_eq!(told, (grade != Grade::Good).then_some(true), "{}", grade.word());
         }

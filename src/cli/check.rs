@@ -22,7 +22,7 @@ const BATCH: usize = 64;
 /// Judges what was asked for and gives the numbers of the run.
 pub(super) fn run(asked: &Check) -> io::Result<Tally> {
     let paper = Paper { format: asked.format.format(), look: terminal::look(asked), quiet: asked.quiet };
-    let ask = Ask { tell: asked.tell(), rulings: paper.format == Format::Json };
+    let ask = Ask { tell: asked.tell(), rulings: paper.format == Format::Json, as_of: asked.as_of };
     let threads = match asked.threads {
         Some(threads) => usize::from(threads),
         None => std::thread::available_parallelism().map_or(1, usize::from),

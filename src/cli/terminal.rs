@@ -9,13 +9,18 @@ const WIDEST: usize = 120;
 
 /// How to draw on standard output.
 pub(super) fn look(asked: &Check) -> Look {
+    look_as(asked.width, asked.colour)
+}
+
+/// How to draw on standard output, in so many columns if said, coloured when said.
+pub(super) fn look_as(width: Option<u16>, colour: Colour) -> Look {
     let terminal = stdout().is_terminal();
-    let colour = match asked.colour {
+    let colour = match colour {
         Colour::Always => true,
         Colour::Never => false,
         Colour::Auto => terminal && is_unset("NO_COLOR") && said("TERM").as_deref() != Some("dumb"),
     };
-    let width = match asked.width {
+    let width = match width {
         Some(width) => usize::from(width),
         None => terminal_size::terminal_size_of(stdout())
             .map_or(Look::PLAIN.width, |(terminal_size::Width(columns), _)| usize::from(columns).clamp(40, WIDEST)),

@@ -17,3 +17,10 @@ pub(super) fn cannot_write(error: &io::Error) -> String {
 
 /// The progress bar, in the words of indicatif's templates.
 pub(super) const PROGRESS: &str = "{bar:30} {pos} of {len} records, {eta} left";
+
+/// A generation was asked for that there is not.
+pub(super) fn no_generation(name: &str, near: Option<&str>, all: &[&str]) -> String {
+    let help = crate::finding::did_you_mean(near)
+        .unwrap_or_else(|| format!("there is {}", crate::finding::list(all.iter().copied(), "and")));
+    format!("trochoid: no generation is called `{}`; {}", crate::report::clean(name), crate::report::clean(&help))
+}

@@ -120,6 +120,41 @@ codes! {
     /// More nested calls or values than a book may ask for.
     BookTooComplex "book-too-complex" Error;
 
+    /// A `try` without its generation, or that expects nothing.
+    TryIncomplete "try-incomplete" Error;
+
+    // book: the shop's own tolerances
+    /// The books hold tolerances of two shops.
+    HouseTwo "house-two" Error;
+    /// Two decision rules.
+    DecisionTwice "decision-twice" Error;
+    /// A decision rule that this program does not apply yet.
+    DecisionUnknown "decision-unknown" Error;
+    /// A change for no day, or for no generation that a record may name.
+    ScopeEmpty "scope-empty" Error;
+    /// `tighten` allows what was not allowed.
+    TightenWidens "tighten-widens" Error;
+    /// `loosen` forbids what was allowed.
+    LoosenNarrows "loosen-narrows" Error;
+    /// `tighten` or `loosen` that changes nothing.
+    OverlayIdle "overlay-idle" Warning;
+    /// Whether a change tightens or loosens depends on the record.
+    OverlayUnproved "overlay-unproved" Error;
+    /// Two changes of one row that could both hold.
+    OverlayConflict "overlay-conflict" Error;
+    /// A change of a row that is not there.
+    OverlayNothing "overlay-nothing" Error;
+    /// A change that could mean several rows.
+    OverlayAmbiguous "overlay-ambiguous" Error;
+    /// A word that the change cannot use.
+    OverlayWord "overlay-word" Error;
+    /// `add` of a row that is there.
+    AddExisting "add-existing" Error;
+    /// `adopt` of a row that is binding.
+    AdoptBinding "adopt-binding" Error;
+    /// `loosen` or `retire` without its reason.
+    BecauseMissing "because-missing" Error;
+
     // record
     /// A file with nothing in it.
     RecordEmpty "record-empty" Error;
@@ -179,10 +214,30 @@ codes! {
     RowUnmeasured "row-unmeasured" Error;
     /// Would fail, and a signed concession says why it is let through.
     RowExcused "row-excused" Note;
+    /// Dated rows, and a record that does not say when the build was finished.
+    FinishedMissing "finished-missing" Warning;
     /// A concession past its date.
     ConcessionEnded "concession-ended" Warning;
     /// A concession for a row that needs none.
     ConcessionIdle "concession-idle" Note;
+
+    // prove
+    /// An example that does not come to what it expects.
+    TryFails "try-fails" Error;
+    /// Good parts cannot come to what a row on a value worked out from them allows.
+    StackUpImpossible "stack-up-impossible" Error;
+    /// Good parts can come to more than a row on a value worked out from them allows.
+    StackUpWider "stack-up-wider" Note;
+    /// A reading that every build must have, and no row judges.
+    ReadingUncovered "reading-uncovered" Warning;
+    /// A number that does not say where it comes from.
+    ProvenanceMissing "provenance-missing" Warning;
+    /// A condition that no record can meet.
+    WhereImpossible "where-impossible" Error;
+    /// Two rows that differ and can both apply.
+    RowsOverlap "rows-overlap" Warning;
+    /// A case in which none of a characteristic's rows applies.
+    RowsLeaveCase "rows-leave-case" Note;
 }
 
 impl std::fmt::Display for Code {

@@ -12,9 +12,15 @@ pub(super) fn judge(book: &Book, plan: &Plan, readings: &Readings) -> Verdict {
     let mut rulings = Vec::with_capacity(plan.checks.len());
     let mut skipped = 0;
     for (number, check) in plan.checks.iter().enumerate() {
+        if !check.row.days.holds(readings.judged_on) {
+            continue;
+        }
         skipped += rule(&bench, number, check, &mut rulings);
     }
-    let findings = concede(book, plan, readings, &mut rulings);
+    let mut findings = concede(book, plan, readings, &mut rulings);
+    if plan.dated && readings.judged_on.is_none() {
+        findings.push(wording::finished_missing(readings));
+    }
     let mut counts = Counts::default();
     let mut grade = Grade::Good;
     for ruling in &rulings {

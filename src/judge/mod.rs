@@ -7,6 +7,7 @@ mod inputs;
 mod slip;
 mod tell;
 mod teller;
+mod who;
 mod wording;
 
 pub use tell::Told;

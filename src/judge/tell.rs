@@ -3,9 +3,9 @@
 use super::evaluate::Bench;
 use super::inputs::{self, Input};
 use super::slip::{self, SlipKind};
-use super::{Found, Grade, Ruling, Side, grade, wording};
+use super::{Found, Grade, Ruling, Side, grade, who, wording};
 use crate::bind::Readings;
-use crate::book::{Book, ChangeKind, Characteristic, Datum, Kind, Provenance, Range, Row};
+use crate::book::{Book, Characteristic, Datum, Kind, Range, Row};
 use crate::finding::{Code, Finding, NoteKind, Severity};
 use crate::plan::{Check, CheckRange, Subject};
 use crate::quantity::{Band, Number, Unit, Value, shown_apart};
@@ -48,6 +48,8 @@ pub struct Told {
     pub concession: Option<String>,
     /// The paths of what was not measured.
     pub missing: Vec<String>,
+    /// Who says so: the declaration of the row, then each change, in words with days, and where.
+    pub history: Vec<(String, Place)>,
 }
 
 /// Everything a ruling's words are made from.
@@ -303,19 +305,6 @@ fn slot_path(book: &Book, slot: usize) -> String {
     book.path(id, &positions, station)
 }
 
-/// A provenance in words.
-fn source_words(book: &Book, provenance: &Provenance) -> String {
-    let with = |text: &str, detail: &Option<Box<str>>| match detail {
-        Some(detail) => format!("{text}, {detail}"),
-        None => text.to_string(),
-    };
-    match provenance {
-        Provenance::Source(id, detail) => with(&book.citations.get(*id).citation, detail),
-        Provenance::CommonPractice(detail) => with("common practice", detail),
-        Provenance::Memory(detail) => with("from memory, unverified", detail),
-    }
-}
-
 /// A ruling in words.
 pub(super) fn tell(telling: &Telling<'_>) -> Told {
     let (book, ruling) = (telling.book, telling.ruling);
@@ -343,13 +332,14 @@ pub(super) fn tell(telling: &Telling<'_>) -> Told {
         unit: (!symbol.is_empty()).then(|| symbol.to_string()),
         place: telling.inputs().first().and_then(|input| telling.input_place(*input)),
         row: row.place.clone(),
-        source: texts.provenance.as_ref().map(|provenance| source_words(book, provenance)),
+        source: texts.provenance.as_ref().map(|provenance| who::source_words(book, provenance)),
         because: text(&texts.because),
         remedy: text(&texts.remedy),
         caution: text(&texts.caution),
         slip: telling.slip().map(|(_, words)| words),
         concession: telling.concession_words(),
         missing,
+        history: who::history(row),
     }
 }
 
@@ -390,18 +380,17 @@ pub(super) fn finding(telling: &Telling<'_>) -> Option<Finding> {
     if let Some(concession) = ruling.concession.and_then(|number| readings.concessions.get(number)) {
         finding = finding.since(readings.source().place(concession.span), "excused here");
     }
-    let changed = telling.row().history.last().map_or(ChangeKind::Declared, |change| change.kind);
-    let label = match changed {
-        ChangeKind::Declared => "declared here",
-        ChangeKind::Replaced => "replaced here",
-    };
     let place = match (ruling.found, telling.tier()) {
         (Found::ConditionMissing | Found::ConditionUndecided, _) | (_, None) => {
             telling.row().condition.as_ref().map_or(telling.row().place.clone(), |condition| condition.place.clone())
         }
         (_, Some((_, range, _))) => range.place.clone(),
     };
+    let label = who::label(telling.row(), &place);
     finding = finding.since(place, label);
+    if let Some(before) = who::before(telling.row()) {
+        finding = finding.since(before, "before that");
+    }
     if let Some((_, words)) = telling.slip() {
         finding = finding.note(NoteKind::Slip, words);
     }
@@ -417,7 +406,7 @@ pub(super) fn finding(telling: &Telling<'_>) -> Option<Finding> {
         }
     }
     if let Some(provenance) = &texts.provenance {
-        finding = finding.note(NoteKind::Source, source_words(book, provenance));
+        finding = finding.note(NoteKind::Source, who::source_words(book, provenance));
     }
     Some(finding)
 }

@@ -168,6 +168,17 @@ pub(super) fn concession(concession: &Concession) -> String {
     format!("excused by {}{until}: {}", concession.by, concession.because)
 }
 
+/// Rows that hold from a day, and a record that names no day.
+pub(super) fn finished_missing(readings: &Readings) -> Finding {
+    let start = crate::text::Span::default();
+    Finding::new(
+        Code::FinishedMissing,
+        "some rows hold only on certain days, and the record does not say when the build was finished: the newest rows judge it",
+    )
+    .at(readings.source().place(start), "no finished date")
+    .help("add `finished: YEAR-MONTH-DAY`, or judge by the rows of a day with `--as-of`")
+}
+
 pub(super) fn concession_ended(readings: &Readings, concession: &Concession, until: Date) -> Finding {
     let row = readings.source().slice(concession.row_span);
     let message = match readings.finished {

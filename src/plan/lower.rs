@@ -8,7 +8,7 @@ use crate::book::{
     Reach, Row, Selector,
 };
 use crate::finding::Finding;
-use crate::quantity::{Band, End, Value};
+use crate::quantity::{Band, Days, End, Value};
 use crate::syntax::tree::{Operator, RowWord};
 use crate::text::Place;
 use std::collections::BTreeSet;
@@ -62,7 +62,8 @@ pub(super) fn plan(book: &Book, id: Id<Generation>) -> (Plan, Vec<Finding>) {
             *entry = Some(number);
         }
     }
-    (Plan { generation: id, slot_count: book.slot_count, optional, step_of, steps, checks }, writer.findings)
+    let dated = generation.rows.iter().any(|row| row.days != Days::ALWAYS);
+    (Plan { generation: id, dated, slot_count: book.slot_count, optional, step_of, steps, checks }, writer.findings)
 }
 
 impl Writer<'_> {

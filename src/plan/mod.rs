@@ -23,6 +23,8 @@ pub struct Plan {
     pub step_of: Vec<Option<u32>>,
     /// Derived values to work out, each after those it needs.
     pub steps: Vec<Step>,
+    /// Whether some rows are in force on some days only.
+    pub dated: bool,
     /// Rows to judge, in the book's order, position by position.
     pub checks: Vec<Check>,
 }

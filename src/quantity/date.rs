@@ -1,4 +1,4 @@
-//! A calendar day, written one way only; refuses to know what day it is today.
+//! Calendar days and runs of them, written one way only; refuses to know what day it is today.
 
 use std::fmt;
 
@@ -56,6 +56,73 @@ impl Date {
     }
 }
 
+impl Date {
+    /// The day after; none after the last one.
+    #[must_use]
+    pub fn next(self) -> Option<Date> {
+        Date::new(self.year, self.month, self.day + 1)
+            .or_else(|| Date::new(self.year, self.month + 1, 1))
+            .or_else(|| Date::new(self.year + 1, 1, 1))
+    }
+
+    /// The day before; none before the first one.
+    #[must_use]
+    pub fn previous(self) -> Option<Date> {
+        if self.day > 1 {
+            return Date::new(self.year, self.month, self.day - 1);
+        }
+        let (year, month) = if self.month > 1 { (self.year, self.month - 1) } else { (self.year - 1, 12) };
+        (28..=31).rev().find_map(|day| Date::new(year, month, day))
+    }
+}
+
+/// A run of days, both ends counted in; an end left out is no end.
+#[derive(Clone, Copy, PartialEq, Eq, Hash, Debug, Default)]
+pub struct Days {
+    /// The first day.
+    pub from: Option<Date>,
+    /// The last day.
+    pub to: Option<Date>,
+}
+
+impl Days {
+    /// Every day there is.
+    pub const ALWAYS: Days = Days { from: None, to: None };
+
+    /// Whether a day is in the run. A day nobody knows is taken to be after every day that is written down.
+    #[must_use]
+    pub fn holds(self, day: Option<Date>) -> bool {
+        match day {
+            Some(day) => self.from.is_none_or(|from| from <= day) && self.to.is_none_or(|to| day <= to),
+            None => self.to.is_none(),
+        }
+    }
+
+    /// Whether two runs have a day in common.
+    #[must_use]
+    pub fn meets(self, other: Days) -> bool {
+        let before = |to: Option<Date>, from: Option<Date>| matches!((to, from), (Some(to), Some(from)) if to < from);
+        !before(self.to, other.from) && !before(other.to, self.from)
+    }
+
+    /// Whether the first day comes after the last.
+    #[must_use]
+    pub fn is_empty(self) -> bool {
+        matches!((self.from, self.to), (Some(from), Some(to)) if to < from)
+    }
+}
+
+impl fmt::Display for Days {
+    fn fmt(&self, formatter: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match (self.from, self.to) {
+            (Some(from), Some(to)) => write!(formatter, "from {from} to {to}"),
+            (Some(from), None) => write!(formatter, "from {from}"),
+            (None, Some(to)) => write!(formatter, "to {to}"),
+            (None, None) => formatter.write_str("always"),
+        }
+    }
+}
+
 impl fmt::Display for Date {
     fn fmt(&self, formatter: &mut fmt::Formatter<'_>) -> fmt::Result {
         write!(formatter, "{:04}-{:02}-{:02}", self.year, self.month, self.day)
@@ -65,7 +132,7 @@ impl fmt::Display for Date {
 #[cfg(test)]
 mod tests {
     #![allow(clippy::unwrap_used, reason = "a test may stop at the first surprise")]
-    use super::Date;
+    use super::{Date, Days};
 
     #[test]
     fn only_days_of_the_calendar_are_read() {
@@ -81,6 +148,33 @@ mod tests {
         {
             assert_eq!(Date::parse(text), None, "{text}");
         }
+    }
+
+    #[test]
+    fn the_day_after_and_the_day_before_lead_back() {
+        for (day, next) in [
+            ("2024-02-28", "2024-02-29"),
+            ("2024-02-29", "2024-03-01"),
+            ("2023-02-28", "2023-03-01"),
+            ("2026-12-31", "2027-01-01"),
+            ("2026-06-30", "2026-07-01"),
+        ] {
+            let (day, next) = (Date::parse(day).unwrap(), Date::parse(next).unwrap());
+            assert_eq!((day.next(), next.previous()), (Some(next), Some(day)));
+        }
+        assert_eq!(Date::parse("2999-12-31").unwrap().next(), None);
+        assert_eq!(Date::parse("1900-01-01").unwrap().previous(), None);
+    }
+
+    #[test]
+    fn a_run_of_days_holds_both_its_ends() {
+        let day = |text| Date::parse(text);
+        let june = Days { from: day("2026-06-01"), to: day("2026-06-30") };
+        let inside = ["2026-05-31", "2026-06-01", "2026-06-30", "2026-07-01"].map(|text| june.holds(day(text)));
+        assert_eq!(inside, [false, true, true, false]);
+        assert!(!june.holds(None) && Days { to: None, ..june }.holds(None));
+        assert!(june.meets(Days { from: day("2026-06-30"), to: None }));
+        assert!(!june.meets(Days { from: day("2026-07-01"), to: None }) && june.meets(Days::ALWAYS));
     }
 
     #[test]

@@ -13,7 +13,7 @@ mod unit;
 mod value;
 
 pub use band::{Band, End, Side};
-pub use date::Date;
+pub use date::{Date, Days};
 pub use dimension::Dimension;
 pub use enclosure::Enclosure;
 pub use number::{MOST_DIGITS, Number, NumberError, NumberErrorKind};

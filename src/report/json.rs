@@ -133,10 +133,11 @@ fn ruling(told: &Told) -> Value {
         "slip": told.slip,
         "concession": told.concession,
         "missing": told.missing,
+        "history": told.history.iter().map(|(words, at)| json!({ "words": words, "place": place(at) })).collect::<Vec<_>>(),
     })
 }
 
-fn finding_value(finding: &Finding) -> Value {
+pub(super) fn finding_value(finding: &Finding) -> Value {
     let labelled = |(at, label): &(Place, String)| {
         let mut value = place(at);
         if let Value::Object(map) = &mut value {
@@ -157,7 +158,7 @@ fn finding_value(finding: &Finding) -> Value {
     })
 }
 
-fn place(place: &Place) -> Value {
+pub(super) fn place(place: &Place) -> Value {
     let (start, end) = (place.line_column(), place.source.line_column(place.span.end as usize));
     json!({
         "file": place.source.name(),
@@ -190,6 +191,11 @@ impl serde_json::ser::Formatter for Printable {
         }
         Ok(())
     }
+}
+
+/// A whole document of its own.
+pub(super) fn document(value: &Value) -> String {
+    format!("{}\n", written(value))
 }
 
 fn written(value: &Value) -> String {

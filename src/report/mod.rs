@@ -9,6 +9,7 @@ mod ink;
 pub mod json;
 mod lines;
 pub mod plain;
+pub mod prove;
 mod roll;
 mod tally;
 pub mod terminal;

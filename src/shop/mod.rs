@@ -39,6 +39,8 @@ pub struct Ask {
     pub tell: GradeSet,
     /// Whether every ruling is wanted in words, good ones included.
     pub rulings: bool,
+    /// Judge by the rows in force on this day, not on the day the build was finished.
+    pub as_of: Option<Date>,
 }
 
 /// One record: read, bound and judged.
@@ -166,7 +168,8 @@ impl Shop {
         let (sheet, findings) = record::read(source);
         checked.findings = findings;
         if let Some(sheet) = sheet {
-            let (readings, findings) = bind::bind(&self.book, &sheet, source);
+            let (mut readings, findings) = bind::bind(&self.book, &sheet, source);
+            readings.judged_on = ask.as_of.or(readings.judged_on);
             checked.findings.extend(findings);
             if let Some(build) = &readings.build {
                 checked.build.clone_from(build);

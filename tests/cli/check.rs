@@ -185,3 +185,21 @@ fn a_reader_that_goes_away_is_no_panic() {
     assert_eq!(String::from_utf8_lossy(&output.stderr), "");
     assert_eq!(output.status.code(), Some(2));
 }
+
+#[test]
+fn rules_of_another_day_may_be_asked_for() {
+    let papers = Papers::new();
+    papers.build("P-1", 9);
+    papers.put(
+        "books/house.rulebook",
+        "rulebook \"House\" edition 2026-06-01\nuse \"pump.rulebook\"\nhouse \"Lapwing Pumps\" {\n    for small from 2026-06-01 { tighten pump.gap standard 0.05 to 0.08 mm limit at most 0.085 mm }\n}\n",
+    );
+    let before = papers.run(&["check", "builds", "--as-of", "2026-05-31", "--format", "json"]);
+    let after = papers.run(&["check", "builds", "--as-of", "2026-06-01", "--format", "json"]);
+    assert_eq!((before.status, after.status), (0, 1), "{}\n{}", before.out, after.out);
+    let who = "\"words\":\"tightened by Lapwing Pumps from 2026-06-01\"";
+    assert!(after.out.contains(who) && !before.out.contains(who), "{}", after.out);
+    let wrong = papers.run(&["check", "builds", "--as-of", "1.6.2026"]);
+    assert_eq!(wrong.status, 2);
+    assert!(wrong.err.contains("YEAR-MONTH-DAY"), "{}", wrong.err);
+}

@@ -10,6 +10,7 @@
 
 mod check;
 mod json;
+mod prove;
 mod refusals;
 
 use assert_cmd::Command;

@@ -8,7 +8,7 @@ use trochoid::shop::{Ask, Shop};
 use trochoid::text::Source;
 
 const UNITS: &str = "unit mm = 0.001 m\nunit in = 25.4 mm\nunit thou = 0.001 in\n";
-const ASK: Ask = Ask { tell: GradeSet::NONE, rulings: false };
+const ASK: Ask = Ask { tell: GradeSet::NONE, rulings: false, as_of: None };
 
 fn shop(rows: &str) -> Shop {
     let book = format!(

@@ -27,7 +27,7 @@ fn rows(bore: &str, journal: &str, other: &str) -> Vec<(String, Grade, Option<St
     let shop = Shop::of_sources(&[Source::new("slips.rulebook", BOOK)]);
     assert!(shop.is_sound(), "{:?}", shop.findings());
     let record = format!("generation: g\nbore: {bore}\njournal: {journal}\nother: {other}\n");
-    let ask = Ask { tell: GradeSet::NONE, rulings: true };
+    let ask = Ask { tell: GradeSet::NONE, rulings: true, as_of: None };
     let checked = shop.check_source(&Source::new("r.yaml", record), &ask);
     assert_eq!(checked.record_errors, 0, "{:?}", checked.findings);
     checked.rulings.into_iter().map(|told| (told.path, told.grade, told.slip)).collect()
@@ -78,7 +78,7 @@ generation g \"slips\" {
 }
 ";
     let shop = Shop::of_sources(&[Source::new("slips.rulebook", book)]);
-    let ask = Ask { tell: GradeSet::NONE, rulings: true };
+    let ask = Ask { tell: GradeSet::NONE, rulings: true, as_of: None };
     let slip = |a: &str, b: &str| {
         let record = format!("generation: g\na: {a}\nb: {b}\n");
         shop.check_source(&Source::new("r.yaml", record), &ask).rulings[0].slip.clone()

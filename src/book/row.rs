@@ -1,0 +1,105 @@
+//! A rule as checked: what a characteristic may be, on which days and builds, why, and who said so.
+
+use super::{Citation, Expression, Id, Range, Reach};
+use crate::quantity::Days;
+use crate::syntax::tree::RowWord;
+use crate::text::Place;
+use std::sync::Arc;
+
+/// A rule: what a characteristic may be, and why.
+#[derive(Clone, Debug)]
+pub struct Row {
+    /// The characteristic, and which positions of its parts; [`Selector::All`] means a ruling for each.
+    pub subject: Reach,
+    /// How several values of one instance are dealt with.
+    pub word: Option<RowWord>,
+    /// As new.
+    pub standard: Option<Range>,
+    /// Worn as far as may be.
+    pub limit: Option<Range>,
+    /// Whether it is shown but never makes a build worse than worn.
+    pub advisory: bool,
+    /// When it applies.
+    pub condition: Option<Arc<Expression>>,
+    /// On which days: a build is judged by the rows in force on the day it was finished.
+    pub days: Days,
+    /// Sentences, those of the characteristic filled in where the row has none.
+    pub texts: Texts,
+    /// The row's path as the book writes it.
+    pub path: Box<str>,
+    /// Where the row is.
+    pub place: Place,
+    /// Who said so: the declaration first, then each change.
+    pub history: Vec<Change>,
+}
+
+/// One step in the history of a row.
+#[derive(Clone, Debug)]
+pub struct Change {
+    /// What was done.
+    pub kind: ChangeKind,
+    /// The generation, or the shop, whose book did it.
+    pub by: Box<str>,
+    /// From when to when.
+    pub days: Days,
+    /// Where.
+    pub place: Place,
+}
+
+/// What a book can do to a row.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum ChangeKind {
+    /// Declared it.
+    Declared,
+    /// Replaced it.
+    Replaced,
+    /// A shop allows less.
+    Tightened,
+    /// A shop allows more.
+    Loosened,
+    /// A shop judges what was not judged.
+    Added,
+    /// A shop makes an advisory row binding.
+    Adopted,
+}
+
+impl ChangeKind {
+    /// The word for it.
+    #[must_use]
+    pub fn word(self) -> &'static str {
+        match self {
+            ChangeKind::Declared => "declared",
+            ChangeKind::Replaced => "replaced",
+            ChangeKind::Tightened => "tightened",
+            ChangeKind::Loosened => "loosened",
+            ChangeKind::Added => "added",
+            ChangeKind::Adopted => "adopted",
+        }
+    }
+}
+
+/// Sentences that go with a row.
+#[derive(Clone, Debug, Default)]
+pub struct Texts {
+    /// Why.
+    pub because: Option<Box<str>>,
+    /// What to do.
+    pub remedy: Option<Box<str>>,
+    /// What can hurt someone or cannot be put back.
+    pub caution: Option<Box<str>>,
+    /// Where it comes from.
+    pub provenance: Option<Provenance>,
+}
+
+/// Where a number comes from.
+#[derive(Clone, Debug)]
+pub enum Provenance {
+    /// A declared source, and the table, page or clause.
+    Source(Id<Citation>, Option<Box<str>>),
+    /// A fact of the trade with no single source.
+    CommonPractice(Option<Box<str>>),
+    /// From memory, not verified.
+    Memory(Option<Box<str>>),
+    /// The shop's own tolerance, in words with its days.
+    House(Box<str>),
+}

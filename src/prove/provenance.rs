@@ -1,0 +1,61 @@
+//! Counts where a generation's numbers come from. Refuses to know what they are.
+
+use super::wording;
+use crate::book::{Book, Generation, Provenance};
+use crate::finding::Finding;
+
+/// How many rows come from where.
+#[derive(Clone, PartialEq, Eq, Debug, Default)]
+pub struct Provenances {
+    /// For each source, its short name and how many rows name it, the most used first.
+    pub sources: Vec<(String, usize)>,
+    /// Habits of the trade with no single source.
+    pub common_practice: usize,
+    /// From memory, not verified.
+    pub memory: usize,
+    /// Rows that do not say.
+    pub none: usize,
+}
+
+impl Provenances {
+    /// How many rows name a source.
+    #[must_use]
+    pub fn from_sources(&self) -> usize {
+        self.sources.iter().map(|(_, count)| count).sum()
+    }
+}
+
+pub(super) fn provenances(book: &Book, generation: &Generation) -> (Provenances, Vec<Finding>) {
+    let mut counts = vec![0_usize; book.citations.len()];
+    let mut found = Provenances::default();
+    let mut house = 0_usize;
+    let mut findings = Vec::new();
+    for row in &generation.rows {
+        match &row.texts.provenance {
+            Some(Provenance::Source(id, _)) => {
+                if let Some(count) = counts.get_mut(id.index()) {
+                    *count += 1;
+                }
+            }
+            Some(Provenance::CommonPractice(_)) => found.common_practice += 1,
+            Some(Provenance::Memory(_)) => found.memory += 1,
+            Some(Provenance::House(_)) => house += 1,
+            None => {
+                found.none += 1;
+                findings.push(wording::row_without_provenance(row));
+            }
+        }
+    }
+    for (given, constant) in generation.constants.iter().zip(book.constants.iter()) {
+        if let Some(given) = given.as_ref().filter(|given| given.texts.provenance.is_none()) {
+            findings.push(wording::constant_without_provenance(&constant.name, given.place.clone()));
+        }
+    }
+    let named = book.citations.iter().zip(&counts).filter(|(_, count)| **count > 0);
+    found.sources = named.map(|(citation, count)| (citation.name.to_string(), *count)).collect();
+    if let (Some(shop), true) = (&book.house, house > 0) {
+        found.sources.push((shop.name.to_string(), house));
+    }
+    found.sources.sort_by(|(_, one), (_, other)| other.cmp(one));
+    (found, findings)
+}

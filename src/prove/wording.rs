@@ -1,0 +1,243 @@
+//! Every sentence this room says. Refuses to know when it is said.
+
+use super::worth::{Loose, Worth};
+use crate::book::satisfy::Example;
+use crate::book::{Book, Characteristic, Expected, Expression, Id, Range, Row, Trial};
+use crate::finding::{Code, Finding, NoteKind, list};
+use crate::judge::{Grade, Told};
+use crate::plan::Check;
+use crate::quantity::{Band, End, Number, Unit, Value, shown};
+use crate::text::Place;
+use std::sync::Arc;
+
+pub(super) const STANDARD: &str = "standard";
+pub(super) const LIMIT: &str = "limit";
+
+/// Places printed of a value whose decimal does not end.
+const MOST_PLACES: u32 = 4;
+
+/// A band in words, in a unit: `0.12 to 0.21 mm`, `above 0.10 mm`.
+pub(super) fn band(band: &Band, unit: Option<&Unit>) -> String {
+    let plain = Unit::number();
+    let unit = unit.unwrap_or(&plain);
+    let places = |end: &End| unit.from_base(&end.value).is_exact_rational().and_then(Number::decimal_places);
+    let ends = [&band.low, &band.high];
+    let places = ends.into_iter().flatten().map(|end| places(end).unwrap_or(MOST_PLACES)).max().unwrap_or(0);
+    let say = |value: &Value| shown(value, unit, places.min(MOST_PLACES));
+    match (&band.low, &band.high) {
+        (Some(low), Some(high)) if low.value == high.value => format!("exactly {}", say(&low.value)),
+        (Some(low), Some(high)) if low.closed && high.closed => {
+            let (low, high) = (say(&low.value), say(&high.value));
+            let low = low.strip_suffix(&*unit.symbol).filter(|_| high.ends_with(&*unit.symbol)).unwrap_or(&low);
+            format!("{} to {high}", low.trim_end())
+        }
+        (Some(low), Some(high)) => {
+            let word = if low.closed { "at least" } else { "above" };
+            let other = if high.closed { "at most" } else { "below" };
+            format!("{word} {} and {other} {}", say(&low.value), say(&high.value))
+        }
+        (Some(low), None) => format!("{} {}", if low.closed { "at least" } else { "above" }, say(&low.value)),
+        (None, Some(high)) => format!("{} {}", if high.closed { "at most" } else { "below" }, say(&high.value)),
+        (None, None) => "anything".into(),
+    }
+}
+
+/// A characteristic as a book writes it: the whole machine's own ones with its name.
+pub(super) fn path(book: &Book, id: Id<Characteristic>, station: Option<u16>) -> String {
+    let path = book.path(id, &[], station);
+    match book.root() {
+        Some(root) if root == book.characteristics.get(id).part => format!("{}.{path}", book.parts.get(root).name),
+        _ => path,
+    }
+}
+
+/// Text of a book on one line.
+pub(super) fn folded(text: &str) -> String {
+    text.split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
+/// Of which generations a finding is true.
+pub(super) fn of_generations(names: &[String], all: usize) -> String {
+    if names.len() == all {
+        return "in every generation".into();
+    }
+    let word = if names.len() == 1 { "generation" } else { "generations" };
+    format!("in {word} {}", list(names.iter().map(String::as_str), "and"))
+}
+
+/// Why a range may be wider than what there can be.
+pub(super) fn loose(book: &Book, loose: &Loose) -> String {
+    match loose {
+        Loose::Repeated(id) => {
+            format!("{} stands in it more than once, so the ends may not be reached", path(book, *id, None))
+        }
+        Loose::Cases(id) => {
+            format!("{} differs from case to case, so the ends may not be reached", path(book, *id, None))
+        }
+        Loose::Bounded => "it is only bounded, so the ends may not be reached".into(),
+    }
+}
+
+fn parts(worth: &Worth) -> &'static str {
+    if worth.uses.is_empty() {
+        "the constants give"
+    } else if worth.as_new {
+        "all parts as new still allow"
+    } else {
+        "all parts good still allow"
+    }
+}
+
+fn path_of(row: &Row) -> String {
+    match &row.condition {
+        Some(condition) => format!("{} where {}", row.path, folded(condition.place.text())),
+        None => row.path.to_string(),
+    }
+}
+
+fn stacked(finding: Finding, book: &Book, worth: &Worth) -> Finding {
+    let mut paths: Vec<String> = Vec::new();
+    for used in &worth.uses {
+        let path = self::path(book, used.reach.characteristic, used.reach.station);
+        if !paths.contains(&path) {
+            paths.push(path);
+        }
+    }
+    let mut finding = finding;
+    if !paths.is_empty() {
+        let text = format!("worked out over the ranges of {}", list(paths.iter().map(String::as_str), "and"));
+        finding = finding.note(NoteKind::Remark, text);
+    }
+    match worth.looseness() {
+        Some(reason) => finding.note(NoteKind::Remark, loose(book, &reason)),
+        None => finding,
+    }
+}
+
+pub(super) fn wider(
+    book: &Book,
+    row: &Row,
+    (tier, range, own): (&str, &Range, &Band),
+    worth: &Worth,
+    unit: Option<&Unit>,
+) -> Finding {
+    let message = format!(
+        "{}: {} {}, wider than its {tier} {}",
+        path_of(row),
+        parts(worth),
+        band(&worth.band, unit),
+        band(own, unit)
+    );
+    stacked(Finding::new(Code::StackUpWider, message).at(range.place.clone(), "narrower than parts"), book, worth)
+}
+
+pub(super) fn impossible(
+    book: &Book,
+    row: &Row,
+    (tier, range, own): (&str, &Range, &Band),
+    worth: &Worth,
+    unit: Option<&Unit>,
+) -> Finding {
+    let message = if worth.uses.is_empty() {
+        format!(
+            "{}: the constants give {}, and nothing can meet its {tier} {}",
+            path_of(row),
+            band(&worth.band, unit),
+            band(own, unit)
+        )
+    } else {
+        format!(
+            "{}: no set of good parts can meet its {tier} {}: they give {}",
+            path_of(row),
+            band(own, unit),
+            band(&worth.band, unit)
+        )
+    };
+    let finding = Finding::new(Code::StackUpImpossible, message)
+        .at(range.place.clone(), "cannot be met")
+        .help("one of the ranges has a slip: this one, or one of the readings the value is worked out from");
+    stacked(finding, book, worth)
+}
+
+pub(super) fn uncovered(path: &str, place: Place) -> Finding {
+    Finding::new(Code::ReadingUncovered, format!("{path}: no row judges it"))
+        .at(place, "never judged")
+        .help("give it a row, or declare it `optional` if a build may do without it")
+}
+
+pub(super) fn row_without_provenance(row: &Row) -> Finding {
+    Finding::new(Code::ProvenanceMissing, format!("{}: nothing says where this range comes from", path_of(row)))
+        .at(row.place.clone(), "comes from nowhere")
+        .help("add `{ from SOURCE \"page\" }`, `{ from common practice }` or `{ from memory }`")
+}
+
+pub(super) fn constant_without_provenance(name: &str, place: Place) -> Finding {
+    Finding::new(Code::ProvenanceMissing, format!("constant {name}: nothing says where its value comes from"))
+        .at(place, "comes from nowhere")
+        .help("add `{ from SOURCE \"page\" }`, `{ from common practice }` or `{ from memory }` behind it")
+}
+
+pub(super) fn where_impossible(row: &Row, condition: &Expression) -> Finding {
+    Finding::new(Code::WhereImpossible, format!("{}: its `where` is true of no record, so it never applies", row.path))
+        .at(condition.place.clone(), "never true")
+        .help("look for two halves that exclude each other, or an `and` that was meant as `or`")
+}
+
+pub(super) fn rows_overlap(one: &Row, other: &Row, example: &Example) -> Finding {
+    let when = if example.facts.is_empty() { "always".to_string() } else { format!("where {}", example.words()) };
+    let can = if example.certain { "apply" } else { "may apply" };
+    Finding::new(Code::RowsOverlap, format!("{}: two rows that differ both {can} {when}", one.path))
+        .at(other.place.clone(), "the second")
+        .since(one.place.clone(), "the first")
+        .help("a value then has to meet both: give the two conditions that exclude each other, or `replace` the first")
+}
+
+pub(super) fn case_left(row: &Row, rows: &[&Arc<Row>], example: &Example) -> Finding {
+    let mut finding =
+        Finding::new(Code::RowsLeaveCase, format!("{}: no row judges it where {}", row.path, example.words()))
+            .at(row.place.clone(), "only where true");
+    for other in rows.iter().skip(1).filter(|other| other.place != row.place) {
+        finding = finding.since(other.place.clone(), "only where true");
+    }
+    finding
+}
+
+/// Two readings of an example that cannot both be in one record.
+pub(super) fn given_in_the_way(path: &str, place: Place) -> Finding {
+    Finding::new(Code::NameTaken, format!("{path} cannot be given beside another reading of this example"))
+        .at(place, "in the way")
+        .help("give the reading itself, or its stations, not both")
+}
+
+/// No row of the generation judges what an example expects a grade for.
+pub(super) fn try_judges_nothing(trial: &Trial, expected: &Expected, generation: &str) -> Finding {
+    Finding::new(Code::TryFails, format!("'{}': no row of {generation} judges {} there", trial.title, expected.path))
+        .at(expected.place.clone(), "judged by nothing")
+        .help("expect what a row judges; a row with `where` judges only where it applies")
+}
+
+/// An example whose grade is another than it expects.
+pub(super) fn try_fails(
+    trial: &Trial,
+    expected: &Expected,
+    grade: Grade,
+    check: &Check,
+    told: Option<&Told>,
+    because: Option<&Finding>,
+) -> Finding {
+    let grades = list(expected.grades.iter().map(|grade| &**grade), "or");
+    let not = if expected.negated { "not " } else { "" };
+    let path = told.map_or_else(|| expected.path.to_string(), |told| told.path.clone());
+    let mut finding = Finding::new(
+        Code::TryFails,
+        format!("'{}': {path} is {}, and the example expects it to be {not}{grades}", trial.title, grade.word()),
+    )
+    .at(expected.place.clone(), "expected here")
+    .since(check.row.place.clone(), "judged here");
+    if let Some(because) = because {
+        finding = finding.note(NoteKind::Remark, because.message.clone());
+    } else if let Some(value) = told.and_then(|told| told.value.as_ref()) {
+        finding = finding.note(NoteKind::Remark, format!("{path} comes to {value}"));
+    }
+    finding.help("mend the row or the example, whichever is wrong")
+}

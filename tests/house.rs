@@ -1,0 +1,227 @@
+//! A shop's own tolerances as they judge: by day, by build, for each generation; and who says what.
+
+use trochoid::judge::GradeSet;
+use trochoid::quantity::Date;
+use trochoid::shop::{Ask, Checked, Shop};
+use trochoid::text::Source;
+
+const BASE: &str = r#"rulebook "Pump" edition 2026-03-01
+unit mm = 0.001 m
+constant ratio : number
+choice place_of_use = shop, field
+part pump {
+    duty : place_of_use
+    gap  : mm
+    lift : number, optional
+    wear : mm, optional
+    part vane at 1 to 2 {
+        width : mm, optional
+        age   : choice early, late
+    }
+}
+basis ground "what the pumps share" {
+    pump.gap   standard 0.12 to 0.21 mm limit at least 0.10 mm
+    pump.lift  limit at least ratio - 0.3
+    vane.width limit 20 to 21 mm where age is early
+    vane.width limit 20 to 22 mm advisory where age is late
+}
+generation small "an invented pump" follows ground {
+    constant ratio = 9
+}
+generation large "another invented pump" follows ground {
+    constant ratio = 8
+}
+generation alone "follows nobody" {
+    pump.gap limit at least 0.05 mm
+}
+"#;
+
+const HOUSE: &str = r#"rulebook "House" edition 2026-06-01
+house "Lapwing Pumps" {
+    judge by simple acceptance
+    for ground from 2026-06-01 to 2026-12-31 where duty is field {
+        tighten pump.gap standard 0.15 to 0.20 mm { because "Two pumps leaked." }
+        tighten pump.lift limit at least ratio - 0.2
+        adopt vane.width where age is late
+        loosen vane.width limit 19 to 21 mm where age is early { because "Soft seals." }
+        add pump.wear limit at most 0.3 mm
+    }
+    for small from 2027-01-01 {
+        adopt vane.width where age is late
+        tighten vane.width limit 20 to 21.5 mm where age is late
+    }
+    retire pump.gap for large from 2027-01-01 { because "Measured by the next man." }
+}
+"#;
+
+fn shop(house: &str) -> Shop {
+    let shop = Shop::of_sources(&[Source::new("base.rulebook", BASE), Source::new("house.rulebook", house)]);
+    assert!(shop.findings().is_empty(), "{:#?}", shop.findings());
+    shop
+}
+
+fn check(shop: &Shop, record: &str, as_of: Option<&str>) -> Checked {
+    let as_of = as_of.map(|day| Date::parse(day).unwrap());
+    let ask = Ask { tell: GradeSet::NOT_GOOD, rulings: true, as_of };
+    shop.check_source(&Source::new("pump.yaml", record), &ask)
+}
+
+fn record(generation: &str, finished: &str, duty: &str, rest: &str) -> String {
+    let finished = if finished.is_empty() { String::new() } else { format!("finished: {finished}\n") };
+    format!("generation: {generation}\n{finished}duty: {duty}\n{rest}\n")
+}
+
+/// The grades of one characteristic, with the standard or limit that judged it.
+fn told(checked: &Checked, path: &str) -> Vec<String> {
+    checked
+        .rulings
+        .iter()
+        .filter(|told| told.path == path)
+        .map(|told| format!("{} {}", told.grade.word(), told.standard.as_ref().or(told.limit.as_ref()).unwrap()))
+        .collect()
+}
+
+#[test]
+fn a_change_holds_from_its_first_day_to_its_last_and_on_its_builds_only() {
+    let shop = shop(HOUSE);
+    let was = "good 0.12 to 0.21 mm";
+    let is = "worn 0.15 to 0.20 mm";
+    for (generation, finished, duty, expected) in [
+        ("small", "2026-05-31", "field", was),
+        ("small", "2026-06-01", "field", is),
+        ("small", "2026-12-31", "field", is),
+        ("small", "2027-01-01", "field", was),
+        ("small", "2026-06-01", "shop", was),
+        ("large", "2026-06-01", "field", is),
+        ("large", "2026-12-31", "shop", was),
+        ("alone", "2026-06-01", "field", "good at least 0.05 mm"),
+    ] {
+        let checked = check(&shop, &record(generation, finished, duty, "gap: 0.14 mm"), None);
+        assert_eq!(told(&checked, "gap"), [expected], "{generation} {finished} {duty}");
+        // The same day asked for by hand, whatever day the record says.
+        let checked = check(&shop, &record(generation, "2025-01-01", duty, "gap: 0.14 mm"), Some(finished));
+        assert_eq!(told(&checked, "gap"), [expected], "as of {finished}");
+    }
+}
+
+#[test]
+fn a_retired_row_judges_no_more() {
+    let shop = shop(HOUSE);
+    let gap = |finished| told(&check(&shop, &record("large", finished, "shop", "gap: 0.01 mm"), None), "gap");
+    assert_eq!(gap("2026-12-31"), ["out 0.12 to 0.21 mm"]);
+    assert!(gap("2027-01-01").is_empty());
+}
+
+#[test]
+fn an_added_row_judges_and_a_loosened_one_lets_through() {
+    let shop = shop(HOUSE);
+    let readings =
+        "gap: 0.16 mm\nwear: 0.4 mm\nvane: { 1: { width: 19.5 mm, age: early }, 2: { width: 23 mm, age: late } }";
+    let checked = check(&shop, &record("small", "2026-07-01", "field", readings), None);
+    assert_eq!(told(&checked, "wear"), ["out at most 0.3 mm"]);
+    assert_eq!(told(&checked, "vane.1.width"), ["good 19 to 21 mm"]);
+    let late = checked.rulings.iter().find(|told| told.path == "vane.2.width").unwrap();
+    assert!(!late.advisory && late.grade.word() == "out");
+    let checked = check(&shop, &record("small", "2026-05-01", "field", readings), None);
+    assert!(told(&checked, "wear").is_empty());
+    assert_eq!(told(&checked, "vane.1.width"), ["out 20 to 21 mm"]);
+    assert!(checked.rulings.iter().find(|told| told.path == "vane.2.width").unwrap().advisory);
+    // Adopted and tightened at once, in one block.
+    let checked = check(&shop, &record("small", "2027-03-01", "shop", readings.replace("23", "21.8").as_str()), None);
+    let late = checked.rulings.iter().find(|told| told.path == "vane.2.width").unwrap();
+    assert_eq!((late.advisory, late.limit.as_deref()), (false, Some("20 to 21.5 mm")));
+    let steps: Vec<&str> = late.history.iter().map(|(words, _)| words.as_str()).collect();
+    assert_eq!(
+        steps,
+        [
+            "declared by ground",
+            "adopted by Lapwing Pumps from 2027-01-01",
+            "tightened by Lapwing Pumps from 2027-01-01"
+        ]
+    );
+    assert_eq!(late.history[2].1.text(), "tighten vane.width limit 20 to 21.5 mm where age is late");
+    assert_eq!(late.source.as_deref(), Some("Lapwing Pumps, house tolerance from 2027-01-01"));
+}
+
+#[test]
+fn bounds_over_constants_are_proved_for_each_generation() {
+    let shop = shop(HOUSE);
+    for (generation, lift, grade) in [("small", "8.75", "out"), ("small", "8.80", "good"), ("large", "7.75", "out")] {
+        let checked =
+            check(&shop, &record(generation, "2026-07-01", "field", &format!("gap: 0.16 mm\nlift: {lift}")), None);
+        assert!(told(&checked, "lift")[0].starts_with(grade), "{generation} {lift}");
+    }
+    // In one of the two it widens: the message names that one.
+    let wrong = HOUSE.replace("at least ratio - 0.2", "at least 8.5");
+    let shop = Shop::of_sources(&[Source::new("base.rulebook", BASE), Source::new("house.rulebook", wrong)]);
+    let said: Vec<&str> = shop.findings().iter().map(|finding| finding.message.as_str()).collect();
+    assert_eq!(
+        said,
+        [
+            "pump.lift: `tighten` would widen the limit of small: it was at least ratio - 0.3, and at least 8.5 would allow 8.5 to 8.7 as well"
+        ]
+    );
+}
+
+#[test]
+fn a_record_without_a_day_is_judged_by_the_newest_rows_and_told_so() {
+    let shop = shop(HOUSE);
+    let checked = check(&shop, &record("small", "", "field", "gap: 0.14 mm"), None);
+    assert_eq!(told(&checked, "gap"), ["good 0.12 to 0.21 mm"]);
+    assert!(checked.findings.iter().any(|finding| finding.code.name() == "finished-missing"));
+    let checked = check(&shop, &record("small", "", "field", "gap: 0.14 mm"), Some("2026-07-01"));
+    assert_eq!(told(&checked, "gap"), ["worn 0.15 to 0.20 mm"]);
+    assert!(checked.findings.iter().all(|finding| finding.code.name() != "finished-missing"));
+    let checked = check(&shop, &record("alone", "", "field", "gap: 0.14 mm"), None);
+    assert!(checked.findings.is_empty(), "{:?}", checked.findings);
+}
+
+/// Two changes of one row are let stand only where no build meets both; here every day and duty is asked, by a model that
+/// knows nothing of how the rows are written out.
+#[test]
+fn every_day_and_build_is_judged_by_exactly_one_row() {
+    let house = r#"rulebook "House" edition 2026-06-01
+house "Lapwing Pumps" {
+    for small from 2026-02-01 to 2026-02-28 where duty is field { tighten pump.gap limit at least 0.11 mm }
+    for small from 2026-02-10 where duty is shop { tighten pump.gap limit at least 0.12 mm }
+    for small from 2026-03-05 to 2026-03-05 where duty is field { tighten pump.gap limit at least 0.105 mm }
+    for small to 2026-01-05 { tighten pump.gap limit at least 0.115 mm }
+}
+"#;
+    let shop = shop(house);
+    let mut day = Date::parse("2026-01-01").unwrap();
+    let last = Date::parse("2026-04-01").unwrap();
+    let mut seen = std::collections::BTreeSet::new();
+    while day < last {
+        let text = day.to_string();
+        for duty in ["field", "shop"] {
+            let expected = match (duty, text.as_str()) {
+                (_, day) if day <= "2026-01-05" => "at least 0.115 mm",
+                ("field", day) if ("2026-02-01"..="2026-02-28").contains(&day) => "at least 0.11 mm",
+                ("shop", day) if day >= "2026-02-10" => "at least 0.12 mm",
+                ("field", "2026-03-05") => "at least 0.105 mm",
+                _ => "at least 0.10 mm",
+            };
+            let checked = check(&shop, &record("small", &text, duty, "gap: 0.15 mm"), None);
+            let limits: Vec<&str> = checked
+                .rulings
+                .iter()
+                .filter(|told| told.path == "gap")
+                .map(|told| told.limit.as_deref().unwrap())
+                .collect();
+            assert_eq!(limits, [expected], "{text} {duty}");
+            seen.insert(expected);
+        }
+        day = day.next().unwrap();
+    }
+    assert_eq!(seen.len(), 5);
+}
+
+#[test]
+fn a_condition_nobody_measured_leaves_both_rows_unmeasured() {
+    let shop = shop(HOUSE);
+    let checked = check(&shop, "generation: small\nfinished: 2026-07-01\ngap: 0.14 mm\n", None);
+    let grades: Vec<&str> =
+        checked.rulings.iter().filter(|told| told.path == "gap").map(|told| told.grade.word()).collect();
+    assert_eq!(grades, ["unmeasured", "unmeasured"]);
+}
