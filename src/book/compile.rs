@@ -27,6 +27,9 @@ pub fn compile(trees: &[Tree]) -> (Book, Vec<Finding>) {
         draft.units(tree);
     }
     for tree in trees {
+        draft.fits(tree);
+    }
+    for tree in trees {
         draft.declared_constants(tree);
     }
     draft.parts(trees);

@@ -6,6 +6,7 @@ pub mod circles;
 mod compile;
 pub mod evaluate;
 pub mod expression;
+pub mod fits;
 mod generations;
 mod list;
 mod range;
@@ -13,12 +14,14 @@ mod rows;
 mod scope;
 mod vocabulary;
 mod wording;
+mod wording_fits;
 mod wording_rows;
 mod wording_units;
 
 pub use compile::compile;
 
 pub use expression::{Bound, Expression, ExpressionKind, Function, Kind, Range, RangeKind, Reach, Selector};
+pub use fits::Fits;
 pub use list::{Id, List};
 
 use crate::quantity::{Date, Dimension, Unit, UnitTable, Value};
@@ -47,6 +50,8 @@ pub struct Book {
     pub characteristics: List<Characteristic>,
     /// Constants that generations supply.
     pub constants: List<Constant>,
+    /// Tolerance grades and fundamental deviations, if a book declares them.
+    pub fits: Option<Fits>,
     /// Sources of numbers.
     pub citations: List<Citation>,
     /// Generations.
