@@ -180,8 +180,29 @@ impl Draft {
                 Some((None, _)) => continue,
             };
             let Some(first) = unit.names.first() else { continue };
-            let names: Vec<&Name> =
-                unit.names.iter().filter(|name| self.take(Space::Unit, name, &tree.source)).collect();
+            // Books of several hands may all say what a millimetre is, if they mean the same.
+            let agreed = |draft: &Draft, name: &Name| {
+                let elsewhere = draft.names.get(&(Space::Unit, name.text.clone()));
+                elsewhere.is_some_and(|place| place.source.name() != tree.source.name())
+                    && draft.book.units.find(&name.text).is_some_and(|known| {
+                        let same = |a: &Value, b: &Value| a.compare(b) == Some(std::cmp::Ordering::Equal);
+                        known.dimension == dimension
+                            && same(&known.size, &value)
+                            && match (&known.zero, &zero) {
+                                (None, None) => true,
+                                (Some(known), Some(zero)) => same(known, zero),
+                                _ => false,
+                            }
+                    })
+            };
+            let names: Vec<&Name> = unit
+                .names
+                .iter()
+                .filter(|name| !agreed(self, name) && self.take(Space::Unit, name, &tree.source))
+                .collect();
+            if names.is_empty() {
+                continue;
+            }
             let texts: Vec<&str> = names.iter().map(|name| &*name.text).collect();
             let declared = Unit { symbol: first.text.clone(), dimension, size: value, zero };
             if let Err(taken) = self.book.units.declare(&texts, declared)
