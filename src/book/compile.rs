@@ -180,20 +180,12 @@ impl Draft {
                 Some((None, _)) => continue,
             };
             let Some(first) = unit.names.first() else { continue };
+            let declared = Unit { symbol: first.text.clone(), dimension, size: value, zero };
             // Books of several hands may all say what a millimetre is, if they mean the same.
             let agreed = |draft: &Draft, name: &Name| {
                 let elsewhere = draft.names.get(&(Space::Unit, name.text.clone()));
                 elsewhere.is_some_and(|place| place.source.name() != tree.source.name())
-                    && draft.book.units.find(&name.text).is_some_and(|known| {
-                        let same = |a: &Value, b: &Value| a.compare(b) == Some(std::cmp::Ordering::Equal);
-                        known.dimension == dimension
-                            && same(&known.size, &value)
-                            && match (&known.zero, &zero) {
-                                (None, None) => true,
-                                (Some(known), Some(zero)) => same(known, zero),
-                                _ => false,
-                            }
-                    })
+                    && draft.book.units.find(&name.text).is_some_and(|known| known.measures_as(&declared))
             };
             let names: Vec<&Name> = unit
                 .names
@@ -204,7 +196,6 @@ impl Draft {
                 continue;
             }
             let texts: Vec<&str> = names.iter().map(|name| &*name.text).collect();
-            let declared = Unit { symbol: first.text.clone(), dimension, size: value, zero };
             if let Err(taken) = self.book.units.declare(&texts, declared)
                 && let Some(name) = names.get(taken)
             {

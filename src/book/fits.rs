@@ -26,6 +26,8 @@ pub struct Fits {
     /// Fundamental deviations of holes that do not follow from those of the shafts: the lower one of A to H, the
     /// upper one of the others.
     pub holes: Vec<Deviations>,
+    /// Whether all of it checked: of what a spoilt table lacks nothing more is said.
+    pub whole: bool,
     /// Where it is declared.
     pub place: Place,
 }
@@ -71,11 +73,8 @@ impl Fits {
             let half = Number::ratio(1, 2).map_or(Value::ZERO, Value::from).multiply(&width);
             return Ok((half.negate(), half));
         }
-        let fundamental = if hole {
-            self.hole(letters, grade, step)?
-        } else {
-            self.found(&self.shafts, letters, grade, step)?
-        };
+        let fundamental =
+            if hole { self.hole(letters, grade, step)? } else { self.found(&self.shafts, letters, grade, step)? };
         // The fundamental deviation is the one nearer the size: from it a shaft a to h reaches down and a hole A to H up.
         if is_clear(letters) == hole {
             let upper = fundamental.add(&width);
@@ -206,6 +205,7 @@ impl Checker<'_> {
                 };
                 Some((end(lower), end(upper)))
             }
+            Err(_) if !fits.whole => None,
             Err(why) => {
                 let unit = range::own_unit(size).map_or("", |unit| &unit.text);
                 let unit = self.book.units.resolve(unit).ok();
@@ -229,19 +229,21 @@ impl Draft {
                 self.say(finding);
                 continue;
             }
-            if let Some(fits) = self.table_of_fits(declared, place, &tree.source) {
-                self.book.fits = Some(fits);
-            }
+            let before = self.findings.len();
+            let mut fits = self.table_of_fits(declared, place, &tree.source);
+            fits.whole = self.findings.len() == before;
+            self.book.fits = Some(fits);
         }
     }
 
-    fn table_of_fits(&mut self, declared: &FitsDeclaration, place: Place, source: &Source) -> Option<Fits> {
+    fn table_of_fits(&mut self, declared: &FitsDeclaration, place: Place, source: &Source) -> Fits {
         let mut fits = Fits {
             title: declared.title.text.clone(),
             sizes: Vec::new(),
             grades: BTreeMap::new(),
             shafts: Vec::new(),
             holes: Vec::new(),
+            whole: true,
             place,
         };
         for member in &declared.members {
@@ -251,24 +253,25 @@ impl Draft {
                 self.say(finding);
                 continue;
             }
-            fits.sizes = self.figures(figures, source)?;
-            let before = std::iter::once(&Value::ZERO).chain(&fits.sizes);
-            let falls = before.zip(&fits.sizes).position(|(a, b)| a.compare(b) != Some(Ordering::Less));
+            let Some(sizes) = self.figures(figures, source) else { return fits };
+            let before = std::iter::once(&Value::ZERO).chain(&sizes);
+            let falls = before.zip(&sizes).position(|(a, b)| a.compare(b) != Some(Ordering::Less));
             if let Some(expr) = falls.and_then(|at| figures.get(at)) {
                 let finding = wording::fits_sizes(source.place(expr.span));
                 self.say(finding);
-                return None;
+                return fits;
             }
+            fits.sizes = sizes;
         }
         if fits.sizes.is_empty() {
-            let finding = wording::fits_without_sizes(fits.place);
+            let finding = wording::fits_without_sizes(fits.place.clone());
             self.say(finding);
-            return None;
+            return fits;
         }
         for member in &declared.members {
             self.fits_line(&mut fits, member, source);
         }
-        Some(fits)
+        fits
     }
 
     fn fits_line(&mut self, fits: &mut Fits, member: &FitsMember, source: &Source) {

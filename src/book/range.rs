@@ -173,9 +173,7 @@ impl Checker<'_> {
                 let (low, high) = self.fit(size, class, dimension)?;
                 (Some((low, true)), Some((high, true)))
             }
-            tree::RangeKind::Names(_)
-            | tree::RangeKind::NotNames(_)
-            | tree::RangeKind::AllTheSame { .. } => {
+            tree::RangeKind::Names(_) | tree::RangeKind::NotNames(_) | tree::RangeKind::AllTheSame { .. } => {
                 let finding = wording::range_not_numbers(dimension, self.place(range.span), self.source);
                 self.say(finding);
                 return None;

@@ -21,9 +21,12 @@ pub(super) fn fits_line_twice(name: &str, place: Place) -> Finding {
 
 pub(super) fn fits_count(name: &str, figures: usize, sizes: usize, place: Place) -> Finding {
     let s = |count: usize| if count == 1 { "" } else { "s" };
-    Finding::new(Code::FitsTable, format!("{name} has {figures} figure{}, and there are {sizes} size{}", s(figures), s(sizes)))
-        .at(place, "one a size")
-        .help("write one figure for each size; where the source has wider steps, repeat its figure")
+    Finding::new(
+        Code::FitsTable,
+        format!("{name} has {figures} figure{}, and there are {sizes} size{}", s(figures), s(sizes)),
+    )
+    .at(place, "one a size")
+    .help("write one figure for each size; where the source has wider steps, repeat its figure")
 }
 
 pub(super) fn fits_sizes(place: Place) -> Finding {
@@ -70,7 +73,7 @@ pub(super) fn fits_missing(class: &str, place: Place) -> Finding {
 pub(super) fn fit_not_length(class: &str, found: Dimension, place: Place) -> Finding {
     Finding::new(Code::DimensionMismatch, format!("{class} is for lengths, and this is {}", found.words()))
         .at(place, label(found))
-        .help("write the range out, such as: 4.5 to 4.6 kg")
+        .help("write the range out with both its ends")
 }
 
 /// Why there are no limits; `class` is its letters, its grade and its place.
@@ -84,10 +87,6 @@ pub(super) fn unfit(
     let (letters, grade, place) = class;
     let hole = letters.bytes().next().is_some_and(|first| first.is_ascii_uppercase());
     let feature = if hole { "hole" } else { "shaft" };
-    let numbers = |grades: Vec<u16>| {
-        let names: Vec<String> = grades.iter().map(u16::to_string).collect();
-        list(names.iter().map(String::as_str), "and")
-    };
     match why {
         Unfit::Size => {
             let last = match (fits.sizes.last(), unit) {
@@ -124,7 +123,7 @@ pub(super) fn unfit(
                 .help(near.map_or(listed.clone(), |near| format!("{near} {}", sentence(&listed))))
         }
         Unfit::Grade(needed) => {
-            let known = numbers(fits.grades.keys().copied().collect());
+            let known = grades(fits.grades.keys().copied().collect());
             let rule = if *needed == grade { String::new() } else { format!(", which a hole {letters} needs too") };
             Finding::new(
                 Code::FitUnknown,
@@ -132,7 +131,7 @@ pub(super) fn unfit(
             )
             .at(place, "not in it")
             .since(fits.place.clone(), "the table")
-            .help(format!("it has the grades {known}"))
+            .help(format!("it has {known}"))
         }
         Unfit::LettersInGrade => {
             let known = fits.grades_of(size.0, letters);
@@ -142,7 +141,7 @@ pub(super) fn unfit(
                     list(letters.iter().map(String::as_str), "and")
                 })
             } else {
-                format!("at this size {letters} is given for grade{} {}", if known.len() == 1 { "" } else { "s" }, numbers(known))
+                format!("at this size {letters} is given for {}", grades(known))
             };
             Finding::new(
                 Code::FitUnknown,
@@ -152,6 +151,19 @@ pub(super) fn unfit(
             .since(fits.place.clone(), "the table")
             .help(help)
         }
+    }
+}
+
+/// "grade 7", "grades 3 to 12", "grades 5, 6 and 9".
+fn grades(numbers: Vec<u16>) -> String {
+    let names: Vec<String> = numbers.iter().map(u16::to_string).collect();
+    match (numbers.as_slice(), names.as_slice()) {
+        ([], _) => "no grades".into(),
+        ([_], [one]) => format!("grade {one}"),
+        ([first, .., last], [from, _, .., to]) if usize::from(last.abs_diff(*first)) + 1 == numbers.len() => {
+            format!("grades {from} to {to}")
+        }
+        _ => format!("grades {}", list(names.iter().map(String::as_str), "and")),
     }
 }
 

@@ -53,7 +53,9 @@ fn outside(telling: &Telling<'_>, limit: bool, side: Side) -> String {
         let distance = numbers.distance.unwrap_or_default();
         // The end is said in the book's unit where the range is written in another, or as an expression.
         let end = match &numbers.end {
-            Some(end) if !range.fit && !range_text.split_whitespace().any(|word| same_number(word, end)) => format!(" (here {end})"),
+            Some(end) if !range.fit && !range_text.split_whitespace().any(|word| same_number(word, end)) => {
+                format!(" (here {end})")
+            }
             _ => String::new(),
         };
         return format!("is {value}, {distance} {side} its {tier} of {range_text}{end}{still}");

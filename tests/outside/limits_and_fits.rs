@@ -18,9 +18,8 @@ use trochoid::shop::{Ask, Shop, shipped};
 use trochoid::text::Source;
 
 /// Upper ends of the standard's fine steps of sizes, in millimetres.
-const STEPS: [i64; 25] = [
-    3, 6, 10, 14, 18, 24, 30, 40, 50, 65, 80, 100, 120, 140, 160, 180, 200, 225, 250, 280, 315, 355, 400, 450, 500,
-];
+const STEPS: [i64; 25] =
+    [3, 6, 10, 14, 18, 24, 30, 40, 50, 65, 80, 100, 120, 140, 160, 180, 200, 225, 250, 280, 315, 355, 400, 450, 500];
 
 /// The items of one family; a family that has gone missing is a failure, not a pass.
 fn family(name: &str, least: usize) -> Vec<Item> {
@@ -52,9 +51,8 @@ fn shop(fits: Source, asked: &Asked) -> Shop {
         writeln!(readings, "    d{at} : mm").unwrap();
         writeln!(rows, "    pin.d{at} limit {size} mm {class} {{ from memory }}").unwrap();
     }
-    let text = format!(
-        "rulebook \"Asked\" edition 2026-03-01\npart pin {{\n{readings}}}\ngeneration g \"g\" {{\n{rows}}}\n"
-    );
+    let text =
+        format!("rulebook \"Asked\" edition 2026-03-01\npart pin {{\n{readings}}}\ngeneration g \"g\" {{\n{rows}}}\n");
     Shop::of_sources(&[shipped::book("units.rulebook").unwrap(), fits, Source::new("asked.rulebook", text)])
 }
 
@@ -131,7 +129,11 @@ fn fundamental_deviations_as_in_tables_4_and_5() {
                 assert_eq!(k.0, expected("ei_k_IT4_to_IT7"), "{size} mm");
             }
             assert_eq!(found[9].0.clone() + found[9].1.clone(), Number::ZERO, "{size} mm js6");
-            assert_eq!(found[9].1.clone() - found[9].0.clone(), found[2].1.clone() - found[2].0.clone(), "js6 is as wide as h6");
+            assert_eq!(
+                found[9].1.clone() - found[9].0.clone(),
+                found[2].1.clone() - found[2].0.clone(),
+                "js6 is as wide as h6"
+            );
             assert_eq!(found[10].0, Number::ZERO, "{size} mm k8");
         }
     }
@@ -191,8 +193,8 @@ fn a_part_a_tenth_of_a_micrometre_outside_a_limit_is_out() {
     assert_eq!(graded, 15 * 2 * 4);
 }
 
-/// A public table of limit deviations of holes and shafts has two misprints: limits that are not a grade apart.
-const MISPRINTS: [(&str, &str); 2] = [("K6", "10"), ("f6", "180")];
+/// A public table of limit deviations of holes and shafts has three misprints: limits that are not a grade apart.
+const MISPRINTS: [(&str, &str); 3] = [("E7", "400"), ("K6", "10"), ("f6", "180")];
 
 #[test]
 fn holes_by_rule_and_shafts_as_a_public_table_of_limits_has_them() {
@@ -229,9 +231,40 @@ fn the_misprints_contradict_the_grades_of_the_same_table() {
         numbers(item, "upper_um")[at].clone() - numbers(item, "lower_um")[at].clone()
     };
     for (class, step) in MISPRINTS {
-        assert_ne!(width(class, step), width("H6", step), "{class} at {step} mm");
+        let whole = format!("H{}", &class[1..]);
+        assert_ne!(width(class, step), width(&whole, step), "{class} at {step} mm");
     }
     assert_eq!(width("K6", "18"), width("H6", "18"));
+}
+
+/// The whole table of shafts, every step of it, and the grades and j of every step, as two public tables have them.
+#[test]
+fn shafts_grades_and_j_as_two_public_tables_have_them() {
+    for item in family("iso286-shaft", 11) {
+        let letter = item.text("inputs", "letter").unwrap();
+        let class = format!("{letter}6");
+        let steps = item.text("inputs", "up_to_mm").unwrap();
+        let asked: Asked = steps.split(' ').map(|step| (step.to_string(), class.clone())).collect();
+        assert_eq!(asked.len(), STEPS.len());
+        let nearer = |(low, high): (Number, Number)| if letter.as_str() < "h" { high } else { low };
+        let found: Vec<Number> = deviations(fits(), &asked).into_iter().map(nearer).collect();
+        assert_eq!(found, numbers(&item, "fundamental_um"), "{letter}");
+    }
+    for item in family("iso286-step", 13) {
+        let size = item.text("inputs", "up_to_mm").unwrap();
+        let ask = |classes: &[String]| {
+            deviations(fits(), &classes.iter().map(|class| (size.clone(), class.clone())).collect::<Asked>())
+        };
+        let grades = ask(&(3..=12).map(|grade| format!("H{grade}")).collect::<Vec<_>>());
+        let widths: Vec<Number> = grades.into_iter().map(|(_, high)| high).collect();
+        assert_eq!(widths, numbers(&item, "IT3_to_IT12_um"), "{size} mm");
+        let holes = ask(&["J6".into(), "J7".into(), "J8".into()]);
+        let upper: Vec<Number> = holes.into_iter().map(|(_, high)| high).collect();
+        assert_eq!(upper, numbers(&item, "ES_J6_J7_J8_um"), "{size} mm");
+        let shafts = ask(&["j6".into(), "j7".into()]);
+        let lower: Vec<Number> = shafts.into_iter().map(|(low, _)| low).collect();
+        assert_eq!(lower, numbers(&item, "ei_j6_j7_um"), "{size} mm");
+    }
 }
 
 /// The special cases of Table 3 that the public table does not reach, one by one. From R2 in `specs/fits.rulebook`.
@@ -370,8 +403,7 @@ generation g \"g\" {
     pin.b limit 25.4 mm H7 { from memory }
 }
 ";
-    let shop =
-        Shop::of_sources(&[shipped::book("units.rulebook").unwrap(), fits(), Source::new("own.rulebook", text)]);
+    let shop = Shop::of_sources(&[shipped::book("units.rulebook").unwrap(), fits(), Source::new("own.rulebook", text)]);
     assert!(shop.is_sound(), "{:?}", shop.findings());
     let ask = Ask { tell: GradeSet::NONE, rulings: true };
     for (measured, expected) in [("25.4", Grade::Good), ("25.421", Grade::Good), ("25.4211", Grade::Out)] {
