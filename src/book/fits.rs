@@ -56,7 +56,7 @@ pub(super) enum Unfit {
     LettersInGrade,
 }
 
-/// ISO 286-1:2010, 4.3.2.5 (Table 3): up to this grade K, M and N holes are shifted by Δ, P to ZC to the grade before.
+/// ISO 286-1:2010, Tables 2 and 3: up to this grade K, M and N holes are shifted by Δ, P to ZC to the grade before.
 const LAST_SHIFTED_GRADE: u16 = 8;
 
 impl Fits {
@@ -68,7 +68,7 @@ impl Fits {
         if !hole && !letters.bytes().all(|byte| byte.is_ascii_lowercase()) {
             return Err(Unfit::Letters);
         }
-        // js and JS lie half on either side (ISO 286-1:2010, 4.3.2.2).
+        // js and JS lie half on either side (ISO 286-1:2010, Table 4).
         if letters.eq_ignore_ascii_case("js") {
             let half = Number::ratio(1, 2).map_or(Value::ZERO, Value::from).multiply(&width);
             return Ok((half.negate(), half));
@@ -120,7 +120,7 @@ impl Fits {
                 error => error,
             })
         };
-        // ISO 286-1:1988, 4.2 "general rule": EI = -es and ES = -ei, the hole being the mirror image of the shaft.
+        // ISO 286-1: EI = -es and ES = -ei, the hole being the mirror image of the shaft.
         if is_clear(letters) || self.is_small(step) {
             return of_shaft(grade);
         }
