@@ -297,3 +297,32 @@ fn readings_are_covered_by_what_they_are_used_in() {
     let uncovered = findings.iter().filter(|finding| finding.code == crate::finding::Code::ReadingUncovered).count();
     assert_eq!(uncovered, 2);
 }
+
+#[test]
+fn a_shop_s_own_tolerances_are_proved_on_their_days() {
+    let rows = "post.height standard 10 to 12 mm { from memory }\n plate standard 4 mm ± 0 mm { from memory }\n\
+                post.over standard 5 to 9 mm { from memory }\n plant.free standard 1 to 2 mm where service is wet { from memory }\n\
+                plant.free standard 2 to 3 mm where service is dry { from memory }";
+    let house = "house \"Kestrel Rotary\" {\n for g from 2026-07-01 {\n\
+                 tighten post.height standard 10 to 11 mm { because \"Tighter.\" }\n }\n\
+                 for g from 2026-07-01 where service is dry {\n\
+                 tighten post.over standard 6 to 6.5 mm { because \"Tighter.\" }\n\
+                 tighten plant.free standard 2 to 2.5 mm where service is dry { because \"Tighter.\" }\n }\n}\n";
+    let (proof, findings) = prove(&book_of(&format!("{PLANT}generation g \"g\" {{\n{rows}\n}}\n{house}")), None);
+    let over: Vec<(Option<&str>, &str, bool)> = proof.generations[0]
+        .stack_ups
+        .iter()
+        .filter(|stack_up| stack_up.path == "post.over")
+        .map(|stack_up| (stack_up.condition.as_deref(), stack_up.reaches.as_str(), stack_up.outcome == Outcome::Fits))
+        .collect();
+    assert_eq!(
+        over,
+        [
+            (Some("to 2026-06-30"), "6 to 8 mm", true),
+            (Some("where not (service is dry) from 2026-07-01"), "6 to 7 mm", true),
+            (Some("where service is dry from 2026-07-01"), "6 to 7 mm", false),
+        ]
+    );
+    let codes: Vec<&str> = findings.iter().map(|finding| finding.code.name()).collect();
+    assert_eq!(codes, ["reading-uncovered", "stack-up-wider"], "{findings:?}");
+}
