@@ -1,10 +1,11 @@
 //! Rows with `where`: each can apply, no two contradict each other, and no case is left without a row. Refuses to know how
 //! that is decided.
 
+use super::reach::meets;
 use super::runs::runs;
 use super::wording;
 use crate::book::satisfy::{self, Answer, satisfiable, satisfiable_as};
-use crate::book::{Book, Bound, Expression, Generation, Range, RangeKind, Reach, Row, Selector};
+use crate::book::{Book, Bound, Expression, Generation, Range, RangeKind, Row};
 use crate::finding::Finding;
 use crate::quantity::Days;
 use std::sync::Arc;
@@ -62,17 +63,6 @@ pub(super) fn check(book: &Book, generation: &Generation) -> (Vec<Finding>, usiz
 
 /// There were too many cases to try.
 struct NotDecided;
-
-/// Whether some instance is judged by rows on both.
-fn meets(one: &Reach, other: &Reach) -> bool {
-    let apart = |(one, other): (&Selector, &Selector)| match (one, other) {
-        (Selector::At(one), Selector::At(other)) => one != other,
-        _ => false,
-    };
-    one.characteristic == other.characteristic
-        && (one.station.is_none() || other.station.is_none() || one.station == other.station)
-        && !one.selectors.iter().zip(&other.selectors).any(apart)
-}
 
 /// Whether a tier that both have is not the same range.
 fn disagree(one: &Row, other: &Row) -> bool {

@@ -7,9 +7,11 @@ mod coverage;
 mod input;
 mod interval;
 mod provenance;
+mod reach;
 mod runs;
 mod stack;
 mod stackup;
+pub mod telltale;
 mod wording;
 mod worth;
 

@@ -326,3 +326,29 @@ fn a_shop_s_own_tolerances_are_proved_on_their_days() {
     let codes: Vec<&str> = findings.iter().map(|finding| finding.code.name()).collect();
     assert_eq!(codes, ["reading-uncovered", "stack-up-wider"], "{findings:?}");
 }
+
+#[test]
+fn generations_are_told_apart_by_ranges_that_do_not_meet() {
+    let book = book_of(&format!(
+        "{PLANT}constant size : mm\ngeneration g \"g\" {{\n constant size = 10 mm\n post.make limit wet {{ from memory }}\n\
+         post.height limit size ± 1 mm {{ from memory }}\n plate limit at most 3 mm {{ from memory }}\n}}\n\
+         generation h \"h\" {{\n constant size = 12 mm\n post.make limit dry {{ from memory }}\n\
+         post.height limit size ± 1 mm {{ from memory }}\n plate limit above 3 mm {{ from memory }}\n}}\n"
+    ));
+    // The rows stand in for telltales: both are a subject with a range.
+    let of = |name: &str| {
+        let generation = book.generations.get(book.generation(name).unwrap());
+        let telltales: Vec<_> =
+            generation.rows.iter().map(|row| (row.subject.clone(), row.limit.clone().unwrap())).collect();
+        (generation, telltales)
+    };
+    let ((g, of_g), (h, of_h)) = (of("g"), of("h"));
+    let apart = |number: usize, other: usize| {
+        let one = telltale::Identity { generation: g, telltales: &of_g[number..=number] };
+        telltale::told_apart(&book, one, telltale::Identity { generation: h, telltales: &of_h[other..=other] })
+    };
+    assert!(apart(0, 0), "wet and dry");
+    assert!(!apart(1, 1), "9 to 11 mm and 11 to 13 mm have 11 mm in common");
+    assert!(apart(2, 2), "at most 3 mm and above 3 mm");
+    assert!(!apart(0, 2), "two different readings");
+}
