@@ -18,6 +18,8 @@ pub(super) fn runs<'a>(rows: impl Iterator<Item = &'a Row>, within: Days) -> Vec
 
 #[cfg(test)]
 mod tests {
+    #![allow(clippy::panic, clippy::indexing_slicing, reason = "a test may stop at the first surprise")]
+
     use super::*;
     use crate::book::Book;
 
@@ -35,7 +37,6 @@ mod tests {
         assert_eq!(runs(std::iter::empty(), half), [half]);
     }
 
-    #[allow(clippy::panic, reason = "a test may stop at the first surprise")]
     fn rows(days: &[Days]) -> Vec<Row> {
         let text = "rulebook \"b\" edition 2026-01-01\npart plant { play : number }\n\
                     generation g \"g\" { plant.play limit at most 1 { from memory } }\n";
