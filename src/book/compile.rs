@@ -31,6 +31,7 @@ pub fn compile(trees: &[Tree]) -> (Book, Vec<Finding>) {
     }
     draft.parts(trees);
     draft.constants_of_generations(trees);
+    draft.tables(trees);
     draft.formulas(trees);
     draft.derivations();
     draft.lay_out_slots(trees);
@@ -204,6 +205,11 @@ impl Draft {
                 self.say(finding);
                 None
             }
+            Err(Impossible::OutsideTable(outside)) => {
+                let finding = wording::outside_table_known(&outside.table, &outside.value, outside.place);
+                self.say(finding);
+                None
+            }
             Err(Impossible::NoConstant(id)) => {
                 let finding = wording::constant_missing(
                     &self.book,
@@ -255,7 +261,7 @@ impl Draft {
     }
 
     /// A type that must be a quantity.
-    fn quantity_kind(&mut self, kind: &TypeName, source: &Source) -> Option<(Dimension, Option<Unit>)> {
+    pub(super) fn quantity_kind(&mut self, kind: &TypeName, source: &Source) -> Option<(Dimension, Option<Unit>)> {
         match self.kind(kind, source)? {
             (Kind::Quantity(dimension), unit) => Some((dimension, unit)),
             _ => {

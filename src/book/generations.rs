@@ -1,7 +1,7 @@
 //! Generations: what each inherits, which positions it has, its constants and its rows.
 
 use super::compile::{Draft, Space};
-use super::{Change, ChangeKind, Generation, GivenConstant, Id, Row, circles, wording};
+use super::{Change, ChangeKind, Generation, GivenConstant, Id, Row, circles, telltale, wording};
 use crate::syntax::tree::{self, GenerationDeclaration, GenerationMember, Item, PositionName, Tree};
 use crate::text::{Place, Source};
 use std::sync::Arc;
@@ -78,11 +78,20 @@ impl Draft {
                 fitted,
                 constants,
                 rows: Vec::new(),
+                telltales: Vec::new(),
                 place: source.place(declaration.name.span),
             };
             let (mut generation, rows) = self.generation(blank, inherited, declaration, source);
             generation.rows = rows.iter().map(|row| row.row.clone()).collect();
+            let mut telltales = telltale::inherited(parent.map(|id| self.book.generations.get(id)));
+            for member in &declaration.members {
+                if let GenerationMember::Telltale(telltale) = member {
+                    self.telltale(&generation, &mut telltales, telltale, source);
+                }
+            }
+            generation.telltales = telltales.into_iter().map(|(telltale, _)| telltale).collect();
             self.check_ranges(&generation);
+            self.check_telltales(&generation);
             rows_of.push(rows);
             let id = self.book.generations.push(generation);
             if let Some(entry) = made.get_mut(number) {

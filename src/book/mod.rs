@@ -8,11 +8,15 @@ pub mod evaluate;
 pub mod expression;
 mod generations;
 mod list;
+mod printed_pair;
 mod range;
 mod rows;
 mod scope;
+mod table;
+mod telltale;
 mod vocabulary;
 mod wording;
+mod wording_figures;
 mod wording_rows;
 mod wording_units;
 
@@ -20,6 +24,9 @@ pub use compile::compile;
 
 pub use expression::{Bound, Expression, ExpressionKind, Function, Kind, Range, RangeKind, Reach, Selector};
 pub use list::{Id, List};
+pub use table::Table;
+pub use telltale::Telltale;
+pub use wording_figures::outside_table;
 
 use crate::quantity::{Date, Dimension, Unit, UnitTable, Value};
 use crate::syntax::tree::RowWord;
@@ -41,6 +48,8 @@ pub struct Book {
     pub sets: List<NameSet>,
     /// Formulas.
     pub formulas: List<Formula>,
+    /// Functions given by points.
+    pub tables: List<Arc<Table>>,
     /// Parts, the whole machine first.
     pub parts: List<Part>,
     /// Readings and derived values.
@@ -294,6 +303,8 @@ pub struct Generation {
     pub constants: Vec<Option<GivenConstant>>,
     /// Its rows, inherited ones included, in the order they were first declared.
     pub rows: Vec<Arc<Row>>,
+    /// What tells it from other generations, inherited ones included. Nothing is judged by them.
+    pub telltales: Vec<Arc<Telltale>>,
     /// Where it is declared.
     pub place: Place,
 }

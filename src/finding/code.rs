@@ -119,6 +119,10 @@ codes! {
     RootPart "root-part" Error;
     /// More nested calls or values than a book may ask for.
     BookTooComplex "book-too-complex" Error;
+    /// A table whose points do not rise, or with one point only.
+    TableOrder "table-order" Error;
+    /// A range and what its source prints beside it in another unit do not agree.
+    PrintedPair "printed-pair" Warning;
 
     // record
     /// A file with nothing in it.
