@@ -29,9 +29,10 @@ pub fn compile(trees: &[Tree]) -> (Book, Vec<Finding>) {
     for tree in trees {
         draft.declared_constants(tree);
     }
+    // Constants and formulas may ask tables; tables ask nothing but units.
+    draft.tables(trees);
     draft.parts(trees);
     draft.constants_of_generations(trees);
-    draft.tables(trees);
     draft.formulas(trees);
     draft.derivations();
     draft.lay_out_slots(trees);

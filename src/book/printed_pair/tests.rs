@@ -51,12 +51,11 @@ fn honest_pairs_pass() {
         "pressure standard at least 830 kPa also at least 120 psi limit at least 680 kPa also at least 98.6 psi",
         "gap limit 0.065 mm ± 0.005 mm also 0.0026 in ± 0.0002 in",
         "gap limit 2 mm +0.1 -0 also 0.079 in +0.004 -0",
-        "heat limit 60 to 70 degC also 140 to 160 degF",
-        "heat limit 60 degC ± 5 K also 140 degF ± 9 K",
+        "heat limit 60 to 70 degC also 140 to 158 degF",
+        "heat limit 60 degC ± 5 K also 140 degF ± 5 K",
     ] {
         let said = said(row);
-        let apart = row.contains("± 9 K");
-        assert_eq!(said.len(), if apart { 2 } else { 0 }, "{row}: {said:?}");
+        assert!(said.is_empty(), "{row}: {said:?}");
     }
 }
 

@@ -18,7 +18,7 @@ use std::sync::Arc;
 
 fn book(text: &str) -> (Book, Vec<Finding>) {
     let head = "rulebook \"t\" edition 2026-03-01\nunit mm = 0.001 m\nunit min = 60 s\nunit rpm = 2 * pi * 1 rad / 1 min\n\
-                unit kPa = 1000 kg/m/s2\nunit degC = 1 K zero at 273.15 K\npart pump { gap : mm }\n";
+                unit kPa = 1000 kg/m/s2\nunit degC = 1 K zero at 273.15 K\nconstant half : number\npart pump { gap : mm }\n";
     let (tree, findings) = parse(&Source::new("t.rulebook", format!("{head}{text}")));
     assert!(findings.is_empty(), "{findings:?}");
     compile(&[tree])
@@ -109,7 +109,7 @@ fn a_table_serves_in_formulas_and_other_tables_may_not_take_its_name() {
 #[test]
 fn what_is_known_to_lie_outside_is_said_with_the_table_and_its_ends() {
     let (_, findings) = book(
-        "table share(speed: rpm) : number = 200 rpm: 0.86, 300 rpm: 1.09\ngeneration g \"g\" { constant c = share(180 rpm) }",
+        "table share(speed: rpm) : number = 200 rpm: 0.86, 300 rpm: 1.09\ngeneration g \"g\" { constant half = share(180 rpm) }",
     );
     let messages: Vec<&str> = findings.iter().map(|finding| finding.message.as_str()).collect();
     assert_eq!(messages, ["speed 180 rpm is outside the table share, which runs from 200 to 300 rpm"]);

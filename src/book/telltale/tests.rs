@@ -15,7 +15,7 @@ use crate::text::Source;
 fn book(generations: &str) -> (Book, Vec<Finding>) {
     let head = "rulebook \"t\" edition 2026-03-01\nunit mm = 0.001 m\nchoice making = cast, machined\n\
                 constant bore : mm\n\
-                part pump { part gear at drive, idle { pocket : making  tooth at 1, 2 : mm, 2 readings or more } }\n";
+                part pump { part gear at drive, idle { pocket : making  tooth at a, b : mm, 2 readings or more } }\n";
     let (tree, findings) = parse(&Source::new("t.rulebook", format!("{head}{generations}")));
     assert!(findings.is_empty(), "{findings:?}");
     compile(&[tree])
