@@ -2,12 +2,13 @@
 
 use super::expression::{Expression, ExpressionKind, Function, Kind, Reach};
 use super::scope::{self, Lead};
-use super::{Book, Id, Part, wording};
+use super::{Book, Id, Part, Table, wording};
 use crate::finding::Finding;
 use crate::quantity::{Dimension, Unit, Value};
 use crate::syntax::tree::{self, Collector, Expr, ExprKind, Operator};
 use crate::text::{Place, Source, Span};
 use std::borrow::Cow;
+use std::sync::Arc;
 
 /// A checked expression with what is known of it.
 pub(super) struct Checked {
@@ -232,6 +233,9 @@ impl Checker<'_> {
             let kind = ExpressionKind::Formula(id, checked.into_iter().map(|(expression, _)| expression).collect());
             return sound.then(|| self.made(expr, kind, formula.result));
         }
+        if let Some(table) = self.book.tables.iter().find(|table| table.name == name.text).cloned() {
+            return self.table_call(expr, table, checked, arguments);
+        }
         let Some((_, function, count)) = Function::ALL.iter().find(|(known, _, _)| **known == *name.text) else {
             let finding = wording::function_unknown(self.book, name, self.source);
             self.say(finding);
@@ -257,6 +261,32 @@ impl Checker<'_> {
                 None
             }
         }
+    }
+
+    /// A call of a table, its arguments checked where they are sound.
+    fn table_call(
+        &mut self,
+        expr: &Expr,
+        table: Arc<Table>,
+        checked: Vec<(Expression, Dimension)>,
+        arguments: &[Expr],
+    ) -> Option<Checked> {
+        let [argument] = arguments else {
+            let place = self.place(expr.span);
+            let finding = wording::argument_count(&table.name, 1, arguments.len(), place, Some(&table.place));
+            self.say(finding);
+            return None;
+        };
+        let (value, dimension) = checked.into_iter().next()?;
+        if dimension != table.takes {
+            let (needed, place) = (Kind::Quantity(table.takes), self.place(argument.span));
+            let finding =
+                wording::argument_dimension(self.book, &table.parameter, needed, dimension, place, &table.place);
+            self.say(finding);
+            return None;
+        }
+        let gives = Kind::Quantity(table.gives);
+        Some(self.made(expr, ExpressionKind::Table(table, Box::new(value)), gives))
     }
 
     fn collect(&mut self, expr: &Expr, collector: Collector, word: Span, of: &[Expr]) -> Option<Checked> {

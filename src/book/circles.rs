@@ -169,7 +169,10 @@ pub fn walk<'a>(expression: &'a Expression, visit: &mut impl FnMut(&'a Expressio
     while let Some(node) = open.pop() {
         visit(node);
         match &node.kind {
-            ExpressionKind::Negate(inner) | ExpressionKind::Not(inner) | ExpressionKind::Power(inner, _) => {
+            ExpressionKind::Negate(inner)
+            | ExpressionKind::Not(inner)
+            | ExpressionKind::Power(inner, _)
+            | ExpressionKind::Table(_, inner) => {
                 open.push(inner);
             }
             ExpressionKind::Binary(_, left, right) => {

@@ -32,6 +32,8 @@ pub fn compile(trees: &[Tree]) -> (Book, Vec<Finding>) {
     for tree in trees {
         draft.declared_constants(tree);
     }
+    // Constants and formulas may ask tables; tables ask nothing but units.
+    draft.tables(trees);
     draft.parts(trees);
     draft.constants_of_generations(trees);
     draft.formulas(trees);
@@ -221,6 +223,11 @@ impl Draft {
                 self.say(finding);
                 None
             }
+            Err(Impossible::OutsideTable(outside)) => {
+                let finding = wording::outside_table_known(&outside.table, &outside.value, outside.place);
+                self.say(finding);
+                None
+            }
             Err(Impossible::NoConstant(id)) => {
                 let finding = wording::constant_missing(
                     &self.book,
@@ -272,7 +279,7 @@ impl Draft {
     }
 
     /// A type that must be a quantity.
-    fn quantity_kind(&mut self, kind: &TypeName, source: &Source) -> Option<(Dimension, Option<Unit>)> {
+    pub(super) fn quantity_kind(&mut self, kind: &TypeName, source: &Source) -> Option<(Dimension, Option<Unit>)> {
         match self.kind(kind, source)? {
             (Kind::Quantity(dimension), unit) => Some((dimension, unit)),
             _ => {

@@ -1,10 +1,11 @@
 //! Works out values that need no record: bounds, constants, and formulas of them. The same arithmetic serves judging.
 
 use super::expression::{Expression, ExpressionKind, Function};
-use super::{Book, Generation};
+use super::{Book, Generation, Table};
 use crate::quantity::{Value, function};
 use crate::syntax::tree::{Collector, Operator};
 use crate::text::Place;
+use std::sync::Arc;
 
 /// Why a value cannot be worked out without a record.
 #[derive(Clone, Debug)]
@@ -13,8 +14,21 @@ pub enum Impossible {
     NeedsRecord,
     /// A division by zero, a root of a negative number, or the like, there.
     Arithmetic(Place),
+    /// A value outside the ends of a table.
+    OutsideTable(Box<OutsideTable>),
     /// The generation does not give this constant.
     NoConstant(super::Id<super::Constant>),
+}
+
+/// A value outside the ends of a table.
+#[derive(Clone, Debug)]
+pub struct OutsideTable {
+    /// The table.
+    pub table: Arc<Table>,
+    /// The value, in base units.
+    pub value: Value,
+    /// Where the table is asked for it.
+    pub place: Place,
 }
 
 /// Arithmetic between two quantities; `None` where there is no answer (a division by zero).
@@ -110,6 +124,13 @@ fn with_parameters(
         ExpressionKind::Formula(id, arguments) => {
             let arguments: Vec<Value> = arguments.iter().map(value).collect::<Result<_, _>>()?;
             with_parameters(book, generation, &book.formulas.get(*id).body, &arguments)
+        }
+        ExpressionKind::Table(table, inner) => {
+            let value = value(inner)?;
+            table.at(&value).ok_or_else(|| {
+                let (table, place) = (table.clone(), inner.place.clone());
+                Impossible::OutsideTable(Box::new(OutsideTable { table, value, place }))
+            })
         }
         ExpressionKind::Collect(collector, values) => {
             let values: Vec<Value> = values.iter().map(value).collect::<Result<_, _>>()?;

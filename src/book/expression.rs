@@ -1,9 +1,10 @@
 //! Checked expressions: every name resolved, every dimension agreed.
 
-use super::{Characteristic, Constant, Formula, Id, NameSet, Part};
+use super::{Characteristic, Constant, Formula, Id, NameSet, Part, Table};
 use crate::quantity::{Dimension, Value};
 use crate::syntax::tree::{Collector, Operator};
 use crate::text::Place;
+use std::sync::Arc;
 
 /// What kind of value an expression or a characteristic has.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
@@ -55,6 +56,8 @@ pub enum ExpressionKind {
     Function(Function, Vec<Expression>),
     /// A formula of the book.
     Formula(Id<Formula>, Vec<Expression>),
+    /// A function given by points.
+    Table(Arc<Table>, Box<Expression>),
     /// One value of several. For a class, the values are the names' numbers.
     Collect(Collector, Vec<Expression>),
     /// Whether a value is in a range.

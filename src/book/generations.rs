@@ -1,7 +1,7 @@
 //! Generations: what each inherits, which positions it has, its constants and its rows.
 
 use super::compile::{Draft, Space};
-use super::{Change, ChangeKind, Characteristic, Generation, GivenConstant, Id, Row, circles, wording};
+use super::{Change, ChangeKind, Characteristic, Generation, GivenConstant, Id, Row, circles, telltale, wording};
 use crate::quantity::Days;
 use crate::syntax::tree::{self, GenerationDeclaration, GenerationMember, Item, PositionName, Tree};
 use crate::text::{Place, Source};
@@ -80,11 +80,20 @@ impl Draft {
                 fitted,
                 constants,
                 rows: Vec::new(),
+                telltales: Vec::new(),
                 place: source.place(declaration.name.span),
             };
             let (mut generation, rows) = self.generation(blank, inherited, declaration, source);
             generation.rows = rows.iter().map(|row| row.row.clone()).collect();
+            let mut telltales = telltale::inherited(parent.map(|id| self.book.generations.get(id)));
+            for member in &declaration.members {
+                if let GenerationMember::Telltale(telltale) = member {
+                    self.telltale(&generation, &mut telltales, telltale, source);
+                }
+            }
+            generation.telltales = telltales.into_iter().map(|(telltale, _)| telltale).collect();
             self.check_ranges(&generation);
+            self.check_telltales(&generation);
             rows_of.push(rows);
             let id = self.book.generations.push(generation);
             if let Some(entry) = made.get_mut(number) {
@@ -142,7 +151,12 @@ impl Draft {
     ) {
         let Some((expression, dimension)) = self.checker(source, None, &[]).quantity(value) else { return };
         let found = self.book.constants.entries().find(|(_, constant)| constant.name == name.text);
-        let Some((id, constant)) = found.map(|(id, constant)| (id, constant.clone())) else { return };
+        let Some((id, constant)) = found.map(|(id, constant)| (id, constant.clone())) else {
+            // What a value worked out by a formula is, is not known before the formulas are.
+            let finding = wording::constant_undeclared(&name.text, source.place(name.span));
+            self.say(finding);
+            return;
+        };
         if constant.dimension != dimension {
             let finding = wording::constant_dimension(&constant, dimension, source.place(value.span));
             self.say(finding);

@@ -11,14 +11,18 @@ mod generations;
 mod house;
 mod list;
 mod overlay;
+mod printed_pair;
 mod range;
 mod row;
 mod rows;
 pub mod satisfy;
 mod scope;
+mod table;
+mod telltale;
 mod trial;
 mod vocabulary;
 mod wording;
+mod wording_figures;
 mod wording_fits;
 mod wording_house;
 mod wording_rows;
@@ -30,7 +34,10 @@ pub use expression::{Bound, Expression, ExpressionKind, Function, Kind, Range, R
 pub use fits::Fits;
 pub use list::{Id, List};
 pub use row::{Change, ChangeKind, Provenance, Row, Texts};
+pub use table::Table;
+pub use telltale::Telltale;
 pub use trial::{Expected, Given, Trial};
+pub use wording_figures::outside_table;
 
 use crate::quantity::{Date, Dimension, Unit, UnitTable, Value};
 use crate::text::Place;
@@ -51,6 +58,8 @@ pub struct Book {
     pub sets: List<NameSet>,
     /// Formulas.
     pub formulas: List<Formula>,
+    /// Functions given by points.
+    pub tables: List<Arc<Table>>,
     /// Parts, the whole machine first.
     pub parts: List<Part>,
     /// Readings and derived values.
@@ -295,6 +304,8 @@ pub struct Generation {
     pub constants: Vec<Option<GivenConstant>>,
     /// Its rows, inherited ones included, in the order they were first declared.
     pub rows: Vec<Arc<Row>>,
+    /// What tells it from other generations, inherited ones included. Nothing is judged by them.
+    pub telltales: Vec<Arc<Telltale>>,
     /// Where it is declared.
     pub place: Place,
 }

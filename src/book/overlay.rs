@@ -1,7 +1,7 @@
 //! Compares what a row allowed with what a shop's change of it allows, end by end: what is gained and what is lost.
 
 use super::evaluate::evaluate;
-use super::wording_rows::{pair_words, value_words};
+use super::wording_rows::{value_words, values_words};
 use super::{Book, Bound, Generation, Range, RangeKind, Row, satisfy};
 use crate::quantity::{Unit, Value};
 use crate::syntax::tree::{Collector, RowWord};
@@ -120,7 +120,7 @@ impl Ends<'_> {
                     return;
                 };
                 let (one, other) = match (&old_value, &new_value) {
-                    (Some(old), Some(new)) => pair_words(old, new, self.unit),
+                    (Some(old), Some(new)) => values_words(old, new, self.unit),
                     _ => (old.value.place.text().to_string(), new.value.place.text().to_string()),
                 };
                 if ordering == Ordering::Equal {

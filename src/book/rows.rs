@@ -7,7 +7,7 @@ use super::expression::{Kind, Range, RangeKind, Selector};
 use super::{Bound, Generation, Reach, Row, Texts, wording};
 use crate::quantity::{Band, Days, End};
 use crate::syntax::tree::{self, RowWord};
-use crate::text::Source;
+use crate::text::{Place, Source};
 use std::sync::Arc;
 
 impl Draft {
@@ -107,8 +107,8 @@ impl Draft {
                     self.say(finding);
                 }
             }
-            let standard = row.standard.as_ref().and_then(|range| self.known_band(generation, row, range));
-            let limit = row.limit.as_ref().and_then(|range| self.known_band(generation, row, range));
+            let standard = row.standard.as_ref().and_then(|range| self.known_band(generation, &row.place, range));
+            let limit = row.limit.as_ref().and_then(|range| self.known_band(generation, &row.place, range));
             for (range, band) in [(&row.standard, &standard), (&row.limit, &limit)] {
                 if let (Some(range), Some(band)) = (range, band)
                     && band.is_empty()
@@ -145,14 +145,14 @@ impl Draft {
     }
 
     /// The band of a range whose bounds need no record.
-    fn known_band(&mut self, generation: &Generation, row: &Row, range: &Range) -> Option<Band> {
+    pub(super) fn known_band(&mut self, generation: &Generation, place: &Place, range: &Range) -> Option<Band> {
         let RangeKind::Band { low, high } = &range.kind else { return None };
-        let low = self.known_end(generation, row, low.as_ref())?;
-        let high = self.known_end(generation, row, high.as_ref())?;
+        let low = self.known_end(generation, place, low.as_ref())?;
+        let high = self.known_end(generation, place, high.as_ref())?;
         Some(Band { low, high })
     }
 
-    fn known_end(&mut self, generation: &Generation, row: &Row, bound: Option<&Bound>) -> Option<Option<End>> {
+    fn known_end(&mut self, generation: &Generation, place: &Place, bound: Option<&Bound>) -> Option<Option<End>> {
         let Some(bound) = bound else { return Some(None) };
         match evaluate(&self.book, Some(generation), &bound.value) {
             Ok(value) => Some(Some(End { value, closed: bound.closed })),
@@ -162,10 +162,15 @@ impl Draft {
                 self.say(finding);
                 None
             }
+            Err(Impossible::OutsideTable(outside)) => {
+                let finding = wording::outside_table_known(&outside.table, &outside.value, outside.place);
+                self.say(finding);
+                None
+            }
             // What a basis leaves to those that follow it is asked of them.
             Err(Impossible::NoConstant(_)) if generation.basis => None,
             Err(Impossible::NoConstant(id)) => {
-                let finding = wording::constant_missing(&self.book, id, Some(&generation.name), row.place.clone());
+                let finding = wording::constant_missing(&self.book, id, Some(&generation.name), place.clone());
                 self.say(finding);
                 None
             }
@@ -177,7 +182,13 @@ impl Draft {
 fn tier(checker: &mut Checker<'_>, tier: Option<&tree::Tier>, kind: Kind) -> Option<Option<Range>> {
     match tier {
         None => Some(None),
-        Some(tier) => checker.range(&tier.range, kind, Some(())).map(Some),
+        Some(tier) => {
+            let range = checker.range(&tier.range, kind, Some(()))?;
+            if let Some(also) = &tier.also {
+                checker.printed_pair(&tier.range, also, kind);
+            }
+            Some(Some(range))
+        }
     }
 }
 

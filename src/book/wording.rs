@@ -10,6 +10,7 @@ use crate::quantity::{Dimension, Unit};
 use crate::syntax::tree::{Collector, Name, Operator, Path};
 use crate::text::{Place, Source};
 
+pub(super) use super::wording_figures::*;
 pub(super) use super::wording_fits::*;
 pub(super) use super::wording_rows::*;
 pub(super) use super::wording_units::*;
@@ -256,8 +257,11 @@ pub(super) fn argument_dimension(
 }
 
 pub(super) fn function_unknown(book: &Book, name: &Name, source: &Source) -> Finding {
-    let known =
-        Function::ALL.iter().map(|(name, _, _)| *name).chain(book.formulas.iter().map(|formula| &*formula.name));
+    let known = Function::ALL
+        .iter()
+        .map(|(name, _, _)| *name)
+        .chain(book.formulas.iter().map(|formula| &*formula.name))
+        .chain(book.tables.iter().map(|table| &*table.name));
     let near = nearest(&name.text, known);
     Finding::new(Code::NameUnknown, format!("no formula or function is called `{}`", name.text))
         .at(source.place(name.span), "not declared")

@@ -95,6 +95,12 @@ pub(super) fn constant_missing(book: &Book, id: Id<Constant>, generation: Option
     }
 }
 
+pub(super) fn constant_undeclared(name: &str, place: Place) -> Finding {
+    Finding::new(Code::NameUnknown, format!("no book says what kind of value {name} is"))
+        .at(place, "not declared")
+        .help(format!("declare it at the top of a book: `constant {name} : mm`, with its own unit"))
+}
+
 pub(super) fn all_the_same_in_condition(place: Place) -> Finding {
     Finding::new(Code::KindMismatch, "`all the same across` is a row of its own, not a condition")
         .at(place, "not here")
@@ -211,7 +217,7 @@ pub(super) fn value_words(value: &Value, unit: Option<&Unit>) -> String {
 }
 
 /// Two values in words, with as many digits as the finer of them takes: "0.10" and "0.125" mm.
-pub(super) fn pair_words(one: &Value, other: &Value, unit: Option<&Unit>) -> (String, String) {
+pub(super) fn values_words(one: &Value, other: &Value, unit: Option<&Unit>) -> (String, String) {
     let places = places_of(one, unit).max(places_of(other, unit));
     (value_words_to(one, unit, places), value_words_to(other, unit, places))
 }

@@ -127,6 +127,10 @@ codes! {
     RootPart "root-part" Error;
     /// More nested calls or values than a book may ask for.
     BookTooComplex "book-too-complex" Error;
+    /// A table whose points do not rise, or with one point only.
+    TableOrder "table-order" Error;
+    /// A range and what its source prints beside it in another unit do not agree.
+    PrintedPair "printed-pair" Warning;
 
     /// A `try` without its generation, or that expects nothing.
     TryIncomplete "try-incomplete" Error;
@@ -230,6 +234,8 @@ codes! {
     ConcessionIdle "concession-idle" Note;
 
     // prove
+    /// Generations whose telltales do not tell them apart.
+    TelltalesAlike "telltales-alike" Note;
     /// An example that does not come to what it expects.
     TryFails "try-fails" Error;
     /// Good parts cannot come to what a row on a value worked out from them allows.

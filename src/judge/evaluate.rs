@@ -154,6 +154,7 @@ impl<'a> Bench<'a> {
             Operation::Slot(slot) => self.slot(*slot),
             Operation::Impossible => Outcome::Impossible,
             Operation::Negate(inner) => quantity(result(inner), |value| Some(value.negate())),
+            Operation::Table(table, inner) => quantity(result(inner), |value| table.at(value)),
             Operation::Power(inner, exponent) => {
                 quantity(result(inner), |value| i8::try_from(*exponent).ok().and_then(|exponent| value.power(exponent)))
             }

@@ -4,6 +4,7 @@
 mod evaluate;
 mod grade;
 mod inputs;
+mod outside;
 mod slip;
 mod tell;
 mod teller;

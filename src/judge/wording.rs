@@ -1,5 +1,6 @@
 //! Every sentence of the room `judge`.
 
+use super::outside;
 use super::tell::Telling;
 use super::{Found, Side};
 use crate::bind::{Concession, Readings};
@@ -18,6 +19,16 @@ pub(super) fn message(telling: &Telling<'_>) -> String {
 }
 
 fn said(telling: &Telling<'_>) -> String {
+    let unanswered =
+        matches!(telling.ruling.found, Found::Undecided { .. } | Found::ConditionUndecided | Found::Impossible);
+    if unanswered && let Some(reason) = outside::table(telling) {
+        let what = match telling.ruling.found {
+            Found::ConditionUndecided => "cannot be judged, for whether the row applies is not decided",
+            Found::Impossible => "cannot be worked out",
+            _ => "cannot be judged",
+        };
+        return format!("{what}: {reason}");
+    }
     match telling.ruling.found {
         Found::Inside => "is inside its range".into(),
         Found::Outside { limit, side } => outside(telling, limit, side),

@@ -213,7 +213,8 @@ impl Writer<'_> {
                 return put(operations, Operation::Impossible);
             }
             Err(Impossible::Arithmetic(_)) => return put(operations, Operation::Impossible),
-            Err(Impossible::NeedsRecord) => {}
+            // Outside a table the operation is kept, so that it can be said which table and which value.
+            Err(Impossible::NeedsRecord | Impossible::OutsideTable(_)) => {}
         }
         let operation = match &expression.kind {
             ExpressionKind::YesNo(yes) => Operation::Known(Datum::YesNo(*yes)),
@@ -247,6 +248,9 @@ impl Writer<'_> {
                     arguments.iter().map(|argument| self.write(argument, positions, parameters, operations)).collect();
                 let body = &self.book.formulas.get(*id).body;
                 return self.write(body, positions, &arguments, operations);
+            }
+            ExpressionKind::Table(table, inner) => {
+                Operation::Table(table.clone(), self.write(inner, positions, parameters, operations))
             }
             ExpressionKind::Collect(collector, values) => {
                 let mut elements = Vec::new();
@@ -360,6 +364,7 @@ fn known(operations: &[Operation], operation: &Operation) -> Option<Operation> {
     };
     let made = match operation {
         Operation::Negate(inner) => Some(value(inner)?.negate()),
+        Operation::Table(table, inner) => Some(table.at(value(inner)?)?),
         Operation::Power(inner, exponent) => value(inner)?.power(i8::try_from(*exponent).ok()?),
         Operation::Binary(operator, left, right) if !matches!(operator, Operator::And | Operator::Or) => {
             evaluate::binary(*operator, value(left)?, value(right)?)

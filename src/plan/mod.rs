@@ -4,7 +4,7 @@
 mod lower;
 mod wording;
 
-use crate::book::{Book, Datum, Function, Generation, Id, Row};
+use crate::book::{Book, Datum, Function, Generation, Id, Row, Table};
 use crate::finding::Finding;
 use crate::quantity::Band;
 use crate::syntax::tree::{Collector, Operator};
@@ -65,6 +65,8 @@ pub enum Operation {
     Power(Earlier, u8),
     /// A function.
     Function(Function, Box<[Earlier]>),
+    /// A function given by points.
+    Table(Arc<Table>, Earlier),
     /// One value of several.
     Collect(Collector, Box<[Element]>),
     /// Whether a value is in a range.
@@ -189,7 +191,9 @@ fn renumber(operation: &mut Operation, new: &impl Fn(Earlier) -> Earlier) {
 fn each_earlier(operation: &mut Operation, each: &mut impl FnMut(&mut Earlier)) {
     match operation {
         Operation::Known(_) | Operation::Slot(_) | Operation::Impossible => {}
-        Operation::Negate(inner) | Operation::Not(inner) | Operation::Power(inner, _) => each(inner),
+        Operation::Negate(inner) | Operation::Not(inner) | Operation::Power(inner, _) | Operation::Table(_, inner) => {
+            each(inner)
+        }
         Operation::Binary(_, left, right) => {
             each(left);
             each(right);

@@ -6,6 +6,7 @@ mod conditions;
 mod coverage;
 mod input;
 mod interval;
+mod lookup;
 mod provenance;
 mod reach;
 mod runs;
@@ -87,6 +88,7 @@ pub fn prove(book: &Book, only: Option<Id<Generation>>) -> (Proof, Vec<Finding>)
         });
     }
     let mut findings = found.into_findings(proof.generations.len());
+    findings.extend(telltale::alike(book, only));
     let (trials, said) = trial::trials(book, only);
     proof.trials = trials;
     findings.splice(0..0, said);

@@ -3,6 +3,7 @@
 use super::collect::{Element, collect};
 use super::input::{input, is_countable};
 use super::interval::{Around, around, binary, call, negate, point, power};
+use super::lookup;
 use super::worth::{Loose, Pull, Worth};
 use crate::book::{
     Book, Characteristic, Expression, ExpressionKind, Generation, Id, Origin, Part, Reach, Selector, circles, evaluate,
@@ -105,6 +106,11 @@ impl<'a> Stacks<'a> {
                     made = Worth { optional: made.optional, ..Worth::of(made.band) };
                 }
                 made
+            }
+            ExpressionKind::Table(table, inner) => {
+                let inner = value(inner);
+                let (band, pull) = lookup::over(table, &inner.band);
+                Worth::made(band, true, vec![(inner, pull)])
             }
             ExpressionKind::YesNo(_) | ExpressionKind::Not(_) | ExpressionKind::Test { .. } => anything(),
         }

@@ -2,7 +2,9 @@
 
 use super::input::known;
 use super::reach::meets;
-use crate::book::{Book, Generation, Range, RangeKind, Reach};
+use super::wording;
+use crate::book::{Book, Generation, Id, Range, RangeKind, Reach};
+use crate::finding::Finding;
 
 /// What identifies one generation: values that its machines have.
 #[derive(Clone, Copy, Debug)]
@@ -11,6 +13,37 @@ pub struct Identity<'a> {
     pub generation: &'a Generation,
     /// Each characteristic with the range it has in this generation.
     pub telltales: &'a [(Reach, Range)],
+}
+
+/// The pairs of generations that no telltale tells apart; nothing where the books declare no telltale at all.
+pub(super) fn alike(book: &Book, only: Option<Id<Generation>>) -> Vec<Finding> {
+    if book.generations.iter().all(|generation| generation.telltales.is_empty()) {
+        return Vec::new();
+    }
+    let named: Vec<(Id<Generation>, &Generation, Vec<(Reach, Range)>)> = book
+        .generations
+        .entries()
+        .filter(|(_, generation)| !generation.basis)
+        .map(|(id, generation)| {
+            let telltales = generation.telltales.iter();
+            (id, generation, telltales.map(|one| (one.subject.clone(), one.range.clone())).collect())
+        })
+        .collect();
+    let mut findings = Vec::new();
+    for (at, (id, generation, telltales)) in named.iter().enumerate() {
+        let identity = Identity { generation, telltales };
+        let mut others: Vec<&Generation> = Vec::new();
+        for (other_id, other, other_telltales) in named.iter().skip(at + 1) {
+            let asked = only.is_none_or(|only| only == *id || only == *other_id);
+            if asked && !told_apart(book, identity, Identity { generation: other, telltales: other_telltales }) {
+                others.push(other);
+            }
+        }
+        if !others.is_empty() {
+            findings.push(wording::telltales_alike(generation, &others));
+        }
+    }
+    findings
 }
 
 /// Whether it is proved that no machine fits both: some characteristic has a telltale in each, and the two ranges have

@@ -2,7 +2,7 @@
 
 use super::worth::{Loose, Worth};
 use crate::book::satisfy::Example;
-use crate::book::{Book, Characteristic, Expected, Expression, ExpressionKind, Id, Range, Row, Trial};
+use crate::book::{Book, Characteristic, Expected, Expression, ExpressionKind, Generation, Id, Range, Row, Trial};
 use crate::finding::{Code, Finding, NoteKind, list};
 use crate::judge::{Grade, Told};
 use crate::plan::Check;
@@ -280,4 +280,15 @@ pub(super) fn try_fails(
         finding = finding.note(NoteKind::Remark, format!("{path} comes to {value}"));
     }
     finding.help("mend the row or the example, whichever is wrong")
+}
+
+/// Generations whose telltales do not tell them apart.
+pub(super) fn telltales_alike(generation: &Generation, others: &[&Generation]) -> Finding {
+    let names = list(others.iter().map(|other| &*other.name), "or");
+    let mut finding = Finding::new(Code::TelltalesAlike, format!("no telltale tells {} from {names}", generation.name))
+        .at(generation.place.clone(), "not told apart");
+    for other in others.iter().take(4) {
+        finding = finding.since(other.place.clone(), "from this one");
+    }
+    finding.help("give each a `telltale` on something that differs, such as a seal's thickness, or leave it: one may be a variant of the other")
 }
