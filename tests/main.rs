@@ -13,6 +13,7 @@ mod cases;
 mod cli;
 mod editor_grammar;
 mod example_shop;
+mod explain_pages;
 mod house;
 mod mutations;
 mod other_rebuild;

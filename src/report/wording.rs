@@ -92,6 +92,15 @@ pub(super) fn fails(failing: usize, records: usize) -> String {
     }
 }
 
+/// The headings of a code's page.
+pub(super) const WHAT_TO_DO: &str = "what to do";
+pub(super) const IN_BOTH: &str = "in both examples";
+pub(super) const SAYS_NOT: &str = "this does not";
+
+pub(super) fn says(code: &str) -> String {
+    format!("this says {code}")
+}
+
 pub(super) const CAUTION: &str = "caution";
 
 #[cfg(test)]

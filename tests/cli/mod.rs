@@ -9,6 +9,7 @@
 )]
 
 mod check;
+mod explain;
 mod json;
 mod prove;
 mod refusals;
