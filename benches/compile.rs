@@ -11,7 +11,7 @@ use trochoid::text::Source;
 const EACH_PART: usize = 20;
 
 /// A book of an invented machine with so many rows: half stand in a basis, half in the generation that follows it, which
-/// replaces one in ten of those it inherits. Rows have units, conditions, sentences and sources, as a shop writes them.
+/// replaces one in ten of those it inherits; a house tightens one in ten of all. Rows have units, conditions, sentences and sources, as a shop writes them.
 pub fn book(rows: usize) -> Source {
     let mut text = String::from(
         "rulebook \"Generated\" edition 2026-03-01\n\
@@ -44,18 +44,27 @@ pub fn book(rows: usize) -> Source {
     for number in half..rows - replaced {
         row(&mut text, "", number);
     }
-    text.push_str("}\n");
+    text.push_str("}\nhouse \"Generated shop\" {\n    for late {\n");
+    for number in (3..rows - replaced).step_by(10) {
+        let _ = writeln!(text, "        tighten {} limit at most 11 thou", path(number));
+    }
+    text.push_str("    }\n}\n");
     Source::new("generated.rulebook", text)
 }
 
-fn row(text: &mut String, word: &str, number: usize) {
-    let part = number / EACH_PART;
+/// Which reading or derived value a row is about.
+fn path(number: usize) -> String {
     let name = if number % 4 == 1 { "d" } else { "r" };
+    format!("p{}.{name}{number}", number / EACH_PART)
+}
+
+fn row(text: &mut String, word: &str, number: usize) {
     let condition = if number.is_multiple_of(5) { " where duty is street" } else { "" };
     let _ = writeln!(
         text,
-        "    {word}p{part}.{name}{number} standard 0.10 to 0.{} mm limit at most 12 thou{condition} {{\n        \
+        "    {word}{} standard 0.10 to 0.{} mm limit at most 12 thou{condition} {{\n        \
          because \"Row {number} of a generated book.\"\n        from sheet \"row {number}\"\n    }}",
+        path(number),
         15 + number % 10
     );
 }
