@@ -225,3 +225,18 @@ fn a_condition_nobody_measured_leaves_both_rows_unmeasured() {
         checked.rulings.iter().filter(|told| told.path == "gap").map(|told| told.grade.word()).collect();
     assert_eq!(grades, ["unmeasured", "unmeasured"]);
 }
+
+#[test]
+fn an_example_may_expect_every_grade_there_is() {
+    for grade in trochoid::judge::Grade::ALL {
+        let word = grade.word();
+        let example = format!(
+            "rulebook \"House\" edition 2026-06-01\ntry \"x\" {{\n generation small\n gap = 0.14 mm\n expect pump.gap is {word}\n}}\n"
+        );
+        let shop = shop(&example);
+        let (proof, findings) = trochoid::prove::prove(&shop.book, None);
+        let fails = findings.iter().filter(|finding| finding.code.name() == "try-fails").count();
+        // The gap is good: every other grade is another.
+        assert_eq!((proof.trials.len(), proof.trials[0].holds, fails), (1, word == "good", usize::from(word != "good")));
+    }
+}

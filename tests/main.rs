@@ -12,6 +12,7 @@ mod bad_input;
 mod cases;
 mod cli;
 mod example_shop;
+mod explain_pages;
 mod house;
 mod mutations;
 mod other_rebuild;

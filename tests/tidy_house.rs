@@ -13,7 +13,7 @@ const STOREYS: &[(u8, &[&str])] = &[
     (4, &["book"]),
     (5, &["plan", "bind"]),
     (6, &["judge"]),
-    (7, &["shop", "prove"]),
+    (7, &["shop", "prove", "explain"]),
     (8, &["report"]),
     (10, &["cli"]),
 ];
@@ -22,7 +22,7 @@ const STOREYS: &[(u8, &[&str])] = &[
 const OUTSIDE: &[(&str, &[&str])] = &[
     ("clap", &["cli"]),
     ("granit_parser", &["record"]),
-    ("include_dir", &["shop"]),
+    ("include_dir", &["explain", "shop"]),
     ("indicatif", &["cli"]),
     ("miette", &["report"]),
     ("num_bigint", &["quantity"]),

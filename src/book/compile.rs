@@ -36,6 +36,7 @@ pub fn compile(trees: &[Tree]) -> (Book, Vec<Finding>) {
     draft.lay_out_slots(trees);
     draft.generations(trees);
     draft.houses(trees);
+    draft.trials(trees);
     (draft.book, said_once(draft.findings))
 }
 

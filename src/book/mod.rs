@@ -15,6 +15,7 @@ mod row;
 mod rows;
 pub mod satisfy;
 mod scope;
+mod trial;
 mod vocabulary;
 mod wording;
 mod wording_house;
@@ -26,6 +27,7 @@ pub use compile::compile;
 pub use expression::{Bound, Expression, ExpressionKind, Function, Kind, Range, RangeKind, Reach, Selector};
 pub use list::{Id, List};
 pub use row::{Change, ChangeKind, Provenance, Row, Texts};
+pub use trial::{Expected, Given, Trial};
 
 use crate::quantity::{Date, Dimension, Unit, UnitTable, Value};
 use crate::text::Place;
@@ -56,6 +58,8 @@ pub struct Book {
     pub citations: List<Citation>,
     /// Generations.
     pub generations: List<Generation>,
+    /// The examples the books carry with them.
+    pub trials: Vec<Trial>,
     /// The shop whose tolerances the books hold, if they hold any.
     pub house: Option<House>,
     /// How many slots a record's values take: one for every characteristic at every position and station.

@@ -193,11 +193,16 @@ fn is_many(characteristic: &super::Characteristic, subject: &Reach) -> bool {
 
 /// The row's subject as a book writes it, word included.
 fn path_text(row: &tree::Row) -> String {
-    let path = row.path.segments.iter().map(|segment| &*segment.text).collect::<Vec<_>>().join(".");
-    match row.word {
+    path_words(row.word.map(|(word, _)| word), &row.path)
+}
+
+/// A path as a book writes it, after its word.
+pub(super) fn path_words(word: Option<RowWord>, path: &tree::Path) -> String {
+    let path = path.segments.iter().map(|segment| &*segment.text).collect::<Vec<_>>().join(".");
+    match word {
         None => path,
-        Some((RowWord::Each, _)) => format!("each of {path}"),
-        Some((RowWord::Collect(collector), _)) => format!("{} of {path}", collector.word()),
+        Some(RowWord::Each) => format!("each of {path}"),
+        Some(RowWord::Collect(collector)) => format!("{} of {path}", collector.word()),
     }
 }
 

@@ -51,7 +51,7 @@ impl Example {
     /// The facts in one phrase; `always` where there are none.
     #[must_use]
     pub fn words(&self) -> String {
-        if self.facts.is_empty() { "always".into() } else { self.facts.join(", ") }
+        if self.facts.is_empty() { "always".into() } else { self.facts.join(" and ") }
     }
 }
 

@@ -1,7 +1,7 @@
-//! Every sentence of the room `book` about a shop's own tolerances.
+//! Every sentence of the room `book` about a shop's own tolerances and a book's examples.
 
 use super::{Generation, House, Range, Row};
-use crate::finding::{Code, Finding, list};
+use crate::finding::{Code, Finding, list, nearest};
 use crate::quantity::Date;
 use crate::syntax::tree::OverlayKind;
 use crate::text::Place;
@@ -187,4 +187,21 @@ pub(super) fn conflict(row: &Row, place: &Place, first: &Place) -> Finding {
         .since(first.clone(), "first change")
         .since(row.place.clone(), "the row")
         .help("give them days or a `where` that cannot both hold, or make one change of the two")
+}
+
+pub(super) fn try_incomplete(title: &str, no_generation: bool, place: Place) -> Finding {
+    let (lacks, help) = if no_generation {
+        ("does not say which generation it is about", "add `generation NAME` to it")
+    } else {
+        ("expects nothing, so it shows nothing", "add `expect PATH is GRADE` to it")
+    };
+    Finding::new(Code::TryIncomplete, format!("the example '{title}' {lacks}")).at(place, "incomplete").help(help)
+}
+
+pub(super) fn grade_unknown(word: &str, grades: &[&str], place: Place) -> Finding {
+    let help = match nearest(word, grades.iter().copied()) {
+        Some(near) => format!("did you mean `{near}`?"),
+        None => format!("the grades are {}", list(grades.iter().copied(), "and")),
+    };
+    Finding::new(Code::NameUnknown, format!("`{word}` is no grade")).at(place, "no such grade").help(help)
 }

@@ -16,6 +16,7 @@ use std::path::PathBuf;
     arg_required_else_help = true,
     disable_help_subcommand = true,
     after_help = "Example:\n  trochoid check builds/        judge every record below a folder\n  \
+                  trochoid explain row-out      say what the code of a finding means\n  \
                   trochoid prove books/         say what can be proved of rulebooks alone\n\n\
                   `trochoid check --help` has the rest."
 )]
@@ -27,6 +28,7 @@ pub(super) struct Arguments {
 #[derive(Subcommand, Debug)]
 pub(super) enum Command {
     Check(Check),
+    Explain(super::explain::Explain),
     Prove(super::prove::Prove),
 }
 
@@ -170,6 +172,7 @@ mod tests {
             let asked = Arguments::try_parse_from(["trochoid", "check", "a", "--only", grade.word()]);
             let told = asked.ok().map(|asked| match asked.command {
                 Command::Check(check) => check.tell().contains(grade),
+                Command::Explain(_) => false,
                 Command::Prove(_) => false,
             });
             assert_eq!(told, (grade != Grade::Good).then_some(true), "{}", grade.word());

@@ -2,6 +2,7 @@
 
 mod arguments;
 mod check;
+mod explain;
 mod progress;
 mod prove;
 mod terminal;
@@ -28,6 +29,7 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
     };
     let outcome = match arguments.command {
         Command::Check(asked) => check::run(&asked).map(|tally| tally.status()),
+        Command::Explain(asked) => explain::run(&asked),
         Command::Prove(asked) => prove::run(&asked),
     };
     match outcome {

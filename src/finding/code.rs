@@ -120,6 +120,9 @@ codes! {
     /// More nested calls or values than a book may ask for.
     BookTooComplex "book-too-complex" Error;
 
+    /// A `try` without its generation, or that expects nothing.
+    TryIncomplete "try-incomplete" Error;
+
     // book: the shop's own tolerances
     /// The books hold tolerances of two shops.
     HouseTwo "house-two" Error;
@@ -219,6 +222,8 @@ codes! {
     ConcessionIdle "concession-idle" Note;
 
     // prove
+    /// An example that does not come to what it expects.
+    TryFails "try-fails" Error;
     /// Good parts cannot come to what a row on a value worked out from them allows.
     StackUpImpossible "stack-up-impossible" Error;
     /// Good parts can come to more than a row on a value worked out from them allows.

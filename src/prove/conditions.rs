@@ -21,6 +21,7 @@ pub(super) fn check(book: &Book, generation: &Generation) -> Vec<Finding> {
         for other in generation.rows.iter().skip(number + 1) {
             if one.word == other.word
                 && meets(&one.subject, &other.subject)
+                && one.days.meets(other.days)
                 && disagree(one, other)
                 && let Some(example) = both_apply(book, generation, one, other)
             {
@@ -30,10 +31,10 @@ pub(super) fn check(book: &Book, generation: &Generation) -> Vec<Finding> {
     }
     let mut seen = Vec::new();
     for row in &generation.rows {
-        if seen.contains(&(&row.subject, row.word)) {
+        if seen.contains(&&row.subject) {
             continue;
         }
-        seen.push((&row.subject, row.word));
+        seen.push(&row.subject);
         findings.extend(case_left(book, generation, row));
     }
     findings

@@ -9,12 +9,14 @@ mod interval;
 mod provenance;
 mod stack;
 mod stackup;
+mod trial;
 mod wording;
 mod worth;
 
 pub use coverage::{Coverage, How};
 pub use provenance::Provenances;
 pub use stackup::{Outcome, StackUp};
+pub use trial::TrialProof;
 
 use crate::book::{Book, Generation, Id};
 use crate::finding::{Finding, Note, NoteKind};
@@ -24,6 +26,8 @@ use crate::finding::{Finding, Note, NoteKind};
 pub struct Proof {
     /// One entry for each generation a record may name, in the books' order.
     pub generations: Vec<GenerationProof>,
+    /// The examples the books carry with them.
+    pub trials: Vec<TrialProof>,
 }
 
 /// What was established about one generation.
@@ -75,7 +79,10 @@ pub fn prove(book: &Book, only: Option<Id<Generation>>) -> (Proof, Vec<Finding>)
             stack_ups,
         });
     }
-    let findings = found.into_findings(proof.generations.len());
+    let mut findings = found.into_findings(proof.generations.len());
+    let (trials, said) = trial::trials(book, only);
+    proof.trials = trials;
+    findings.splice(0..0, said);
     (proof, findings)
 }
 

@@ -28,6 +28,7 @@ impl Provenances {
 pub(super) fn provenances(book: &Book, generation: &Generation) -> (Provenances, Vec<Finding>) {
     let mut counts = vec![0_usize; book.citations.len()];
     let mut found = Provenances::default();
+    let mut house = 0_usize;
     let mut findings = Vec::new();
     for row in &generation.rows {
         match &row.texts.provenance {
@@ -38,6 +39,7 @@ pub(super) fn provenances(book: &Book, generation: &Generation) -> (Provenances,
             }
             Some(Provenance::CommonPractice(_)) => found.common_practice += 1,
             Some(Provenance::Memory(_)) => found.memory += 1,
+            Some(Provenance::House(_)) => house += 1,
             None => {
                 found.none += 1;
                 findings.push(wording::row_without_provenance(row));
@@ -51,6 +53,9 @@ pub(super) fn provenances(book: &Book, generation: &Generation) -> (Provenances,
     }
     let named = book.citations.iter().zip(&counts).filter(|(_, count)| **count > 0);
     found.sources = named.map(|(citation, count)| (citation.name.to_string(), *count)).collect();
+    if let (Some(shop), true) = (&book.house, house > 0) {
+        found.sources.push((shop.name.to_string(), house));
+    }
     found.sources.sort_by(|(_, one), (_, other)| other.cmp(one));
     (found, findings)
 }

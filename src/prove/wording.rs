@@ -2,8 +2,10 @@
 
 use super::worth::{Loose, Worth};
 use crate::book::satisfy::Example;
-use crate::book::{Book, Characteristic, Expression, Id, Range, Row};
+use crate::book::{Book, Characteristic, Expected, Expression, Id, Range, Row, Trial};
 use crate::finding::{Code, Finding, NoteKind, list};
+use crate::judge::{Grade, Told};
+use crate::plan::Check;
 use crate::quantity::{Band, End, Number, Unit, Value, shown};
 use crate::text::Place;
 use std::sync::Arc;
@@ -198,4 +200,44 @@ pub(super) fn case_left(row: &Row, rows: &[&Arc<Row>], example: &Example) -> Fin
         finding = finding.since(other.place.clone(), "only where true");
     }
     finding
+}
+
+/// Two readings of an example that cannot both be in one record.
+pub(super) fn given_in_the_way(path: &str, place: Place) -> Finding {
+    Finding::new(Code::NameTaken, format!("{path} cannot be given beside another reading of this example"))
+        .at(place, "in the way")
+        .help("give the reading itself, or its stations, not both")
+}
+
+/// No row of the generation judges what an example expects a grade for.
+pub(super) fn try_judges_nothing(trial: &Trial, expected: &Expected, generation: &str) -> Finding {
+    Finding::new(Code::TryFails, format!("'{}': no row of {generation} judges {} there", trial.title, expected.path))
+        .at(expected.place.clone(), "judged by nothing")
+        .help("expect what a row judges; a row with `where` judges only where it applies")
+}
+
+/// An example whose grade is another than it expects.
+pub(super) fn try_fails(
+    trial: &Trial,
+    expected: &Expected,
+    grade: Grade,
+    check: &Check,
+    told: Option<&Told>,
+    because: Option<&Finding>,
+) -> Finding {
+    let grades = list(expected.grades.iter().map(|grade| &**grade), "or");
+    let not = if expected.negated { "not " } else { "" };
+    let path = told.map_or_else(|| expected.path.to_string(), |told| told.path.clone());
+    let mut finding = Finding::new(
+        Code::TryFails,
+        format!("'{}': {path} is {}, and the example expects it to be {not}{grades}", trial.title, grade.word()),
+    )
+    .at(expected.place.clone(), "expected here")
+    .since(check.row.place.clone(), "judged here");
+    if let Some(because) = because {
+        finding = finding.note(NoteKind::Remark, because.message.clone());
+    } else if let Some(value) = told.and_then(|told| told.value.as_ref()) {
+        finding = finding.note(NoteKind::Remark, format!("{path} comes to {value}"));
+    }
+    finding.help("mend the row or the example, whichever is wrong")
 }

@@ -1,7 +1,8 @@
 //! Puts what was proved of rulebooks on paper: a table, then the findings; or everything about one generation. Refuses to
 //! prove anything.
 //!
-//! As JSON it is one document: `format` (`trochoid prove`), `version`, `books` (files), `generations`, `findings` (as
+//! As JSON it is one document: `format` (`trochoid prove`), `version`, `books` (files), `generations`, `examples` (each
+//! with `title`, `generation`, `holds`, `place`), `findings` (as
 //! those of `check`) and `status`, the exit status. A **generation** has `name`, `description`, `rows`, `advisory`,
 //! `provenance` (`sources`, each with `name` and `rows`; `common_practice`, `memory`, `none`), `readings` (each with
 //! `path`, `optional`, `judged`: `row`, `derived`, `condition` or null, and `place`) and `stack_ups`. A **stack-up** has
@@ -12,7 +13,7 @@
 use super::ink::{self, Ink, Look, clean};
 use super::{Format, json, plain, terminal, wording};
 use crate::finding::{Finding, Severity};
-use crate::prove::{GenerationProof, How, Outcome, Proof, StackUp};
+use crate::prove::{GenerationProof, How, Outcome, Proof, StackUp, TrialProof};
 use serde_json::{Value, json};
 
 /// Everything there is to put on paper.
@@ -58,6 +59,10 @@ pub fn write(sheet: &Sheet<'_>, format: Format, look: Look) -> String {
             out.push_str(&terminal::draw(finding, look));
         }
         out.push('\n');
+    }
+    if let Some(proof) = sheet.proof.filter(|proof| !proof.trials.is_empty()) {
+        let holding = proof.trials.iter().filter(|trial| trial.holds).count();
+        out.push_str(&format!("{}\n", wording::examples_hold(holding, proof.trials.len())));
     }
     out.push_str(&summary(sheet, look));
     out
@@ -170,9 +175,10 @@ fn table(out: &mut String, generations: &[GenerationProof], look: Look, foot: bo
     if !foot {
         return;
     }
-    let mut foot = "readings not: every build must have them, and no row judges them; stack-ups: rows on worked-out values \
-                    beside what good parts can add up to; open: a part of it has no range, or the row depends on the record"
-        .to_string();
+    let mut foot =
+        "not: required readings that no row judges; stack-ups: rows on worked-out values beside what good parts add \
+                    up to; never: cannot be met; open: a part of it has no range, or the row depends on the record"
+            .to_string();
     if optional {
         foot.push_str("; optional readings that no row judges are listed by --generation");
     }
@@ -267,9 +273,19 @@ fn document(sheet: &Sheet<'_>) -> String {
         "version": 1,
         "books": sheet.books,
         "generations": generations,
+        "examples": sheet.proof.map_or_else(Vec::new, |proof| proof.trials.iter().map(example_value).collect()),
         "findings": sheet.findings.iter().map(json::finding_value).collect::<Vec<_>>(),
         "status": sheet.status,
     }))
+}
+
+fn example_value(trial: &TrialProof) -> Value {
+    json!({
+        "title": trial.title,
+        "generation": trial.generation,
+        "holds": trial.holds,
+        "place": json::place(&trial.place),
+    })
 }
 
 fn generation_value(generation: &GenerationProof) -> Value {

@@ -20,6 +20,14 @@ pub(super) fn number_of(count: usize, one: &str) -> String {
     if count == 1 { format!("1 {one}") } else { format!("{count} {one}s") }
 }
 
+pub(super) fn examples_hold(holding: usize, all: usize) -> String {
+    match (holding, all) {
+        (1, 1) => "the example holds".into(),
+        _ if holding == all => format!("all {all} examples hold"),
+        _ => format!("{holding} of {all} examples hold"),
+    }
+}
+
 /// Rows by grade, the worst first; good ones only said when there is nothing else.
 pub(super) fn rows(counts: &Counts, skipped: usize) -> String {
     let mut said: Vec<String> = Grade::ALL
@@ -82,6 +90,15 @@ pub(super) fn fails(failing: usize, records: usize) -> String {
         (1, _) => format!("1 of {records} records fails"),
         _ => format!("{failing} of {records} records fail"),
     }
+}
+
+/// The headings of a code's page.
+pub(super) const WHAT_TO_DO: &str = "what to do";
+pub(super) const IN_BOTH: &str = "in both examples";
+pub(super) const SAYS_NOT: &str = "this does not";
+
+pub(super) fn says(code: &str) -> String {
+    format!("this says {code}")
 }
 
 pub(super) const CAUTION: &str = "caution";

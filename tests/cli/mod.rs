@@ -9,7 +9,9 @@
 )]
 
 mod check;
+mod explain;
 mod json;
+mod prove;
 mod refusals;
 
 use assert_cmd::Command;

@@ -76,8 +76,8 @@ fn what_cannot_be_is_proved() {
 
 #[test]
 fn what_can_be_is_shown() {
-    assert_eq!(example(&["duty is race", "dry"]), ("duty is race, dry: yes".into(), true));
-    assert_eq!(example(&["duty is not race", "grade is above C"]), ("duty is street, grade is D".into(), true));
+    assert_eq!(example(&["duty is race", "dry"]), ("duty is race and dry: yes".into(), true));
+    assert_eq!(example(&["duty is not race", "grade is above C"]), ("duty is street and grade is D".into(), true));
     assert_eq!(example(&["gap above 1 mm", "gap below 2 mm"]), ("gap between 1 mm and 2 mm".into(), true));
     assert_eq!(example(&["gap at least 1 mm", "gap at most 1 mm"]), ("gap is 1 mm".into(), true));
     assert_eq!(example(&["dry or not dry"]).0, "dry: no");
