@@ -30,6 +30,7 @@ pub(super) enum Command {
     Check(Check),
     Explain(super::explain::Explain),
     Prove(super::prove::Prove),
+    Tidy(super::tidy::Tidy),
 }
 
 /// Judge one record, or every record below a folder

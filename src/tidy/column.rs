@@ -51,20 +51,20 @@ struct Cell {
 
 /// Sets every line's text.
 pub(super) fn align(lines: &mut [Line<'_>]) {
-    let mut holders: Vec<Vec<&str>> = Vec::new();
+    // The words with which the blocks around a line begin, and the line's own member.
+    let mut holders: Vec<&str> = Vec::new();
+    let mut member = "";
     for line in lines.iter_mut() {
-        let first = line.pieces.first().map_or("", |piece| piece.text.as_str());
         if line.kind == Kind::Close {
             holders.pop();
+        } else if !line.goes_on && line.kind != Kind::Comment {
+            member = line.pieces.first().map_or("", |piece| piece.text.as_str());
         }
         if line.kind == Kind::Member {
-            let holder = holders.last().and_then(|words| words.first()).copied().unwrap_or("");
-            line.kind = kind(holder, &line.pieces);
+            line.kind = kind(holders.last().copied().unwrap_or(""), &line.pieces);
         }
         if line.pieces.last().is_some_and(|last| last.is('{')) {
-            // The word that says what a block holds begins its member, which may be lines above: a block of sentences
-            // asks for none.
-            holders.push(vec![first]);
+            holders.push(member);
         }
     }
     let cells: Vec<Vec<Cell>> = lines.iter().map(|line| cells(line.kind, &line.pieces)).collect();
