@@ -237,6 +237,9 @@ fn an_example_may_expect_every_grade_there_is() {
         let (proof, findings) = trochoid::prove::prove(&shop.book, None);
         let fails = findings.iter().filter(|finding| finding.code.name() == "try-fails").count();
         // The gap is good: every other grade is another.
-        assert_eq!((proof.trials.len(), proof.trials[0].holds, fails), (1, word == "good", usize::from(word != "good")));
+        assert_eq!(
+            (proof.trials.len(), proof.trials[0].holds, fails),
+            (1, word == "good", usize::from(word != "good"))
+        );
     }
 }

@@ -59,5 +59,8 @@ pub(super) const STDIN: &str = "standard input";
 pub(super) const STDIN_NOT_UTF8: &str = "trochoid: standard input is not UTF-8 text";
 
 pub(super) fn stdin_too_large() -> String {
-    format!("trochoid: standard input is larger than {} MiB, the most read of a rulebook", crate::disk::MOST_BOOK_BYTES >> 20)
+    format!(
+        "trochoid: standard input is larger than {} MiB, the most read of a rulebook",
+        crate::disk::MOST_BOOK_BYTES >> 20
+    )
 }

@@ -16,7 +16,11 @@ pub fn difference(name: &str, old: &str, new: &str) -> String {
     // A file that cannot be printed as it stands would do as it likes with the terminal.
     let (old, new) = (shown(old), shown(new));
     let would_be = format!("{name} (tidy)");
-    TextDiff::from_lines(old.as_str(), new.as_str()).unified_diff().context_radius(CONTEXT).header(&name, &would_be).to_string()
+    TextDiff::from_lines(old.as_str(), new.as_str())
+        .unified_diff()
+        .context_radius(CONTEXT)
+        .header(&name, &would_be)
+        .to_string()
 }
 
 /// Line ends and tabs stay; other characters without a picture of their own get one.

@@ -67,8 +67,9 @@ pub(super) fn align(lines: &mut [Line<'_>]) {
             holders.push(member);
         }
     }
-    let cells: Vec<Vec<Cell>> = lines.iter().map(|line| cells(line.kind, &line.pieces)).collect();
+    let mut cells: Vec<Vec<Cell>> = lines.iter().map(|line| cells(line.kind, &line.pieces)).collect();
     for run in runs(lines) {
+        one_column_of_ranges(&mut cells, &run);
         set(lines, &cells, &run);
     }
     comments(lines);
@@ -139,7 +140,11 @@ fn runs(lines: &[Line<'_>]) -> Vec<Vec<usize>> {
     let mut last: Option<&Line<'_>> = None;
     for (place, line) in lines.iter().enumerate() {
         let together = last.is_some_and(|last| {
-            last.kind == line.kind && last.depth == line.depth && !line.apart && !line.goes_on && line.kind != Kind::Other
+            last.kind == line.kind
+                && last.depth == line.depth
+                && !line.apart
+                && !line.goes_on
+                && line.kind != Kind::Other
         });
         match runs.last_mut() {
             Some(run) if together => run.push(place),
@@ -150,12 +155,29 @@ fn runs(lines: &[Line<'_>]) -> Vec<Vec<usize>> {
     runs
 }
 
+/// Where no row of a run has both a standard and a limit, the one it has stands in the same column.
+fn one_column_of_ranges(cells: &mut [Vec<Cell>], run: &[usize]) {
+    let both = |place: &usize| {
+        cells.get(*place).is_some_and(|row| [1, 2].iter().all(|column| row.iter().any(|cell| cell.column == *column)))
+    };
+    if run.iter().any(both) {
+        return;
+    }
+    for place in run {
+        let limits = cells.get_mut(*place).into_iter().flatten().filter(|cell| cell.column == 2);
+        limits.for_each(|cell| cell.column = 1);
+    }
+}
+
 fn set(lines: &mut [Line<'_>], cells: &[Vec<Cell>], run: &[usize]) {
     // How far each line is written, and whether it still stands in columns.
     let mut written: Vec<(String, bool)> = run.iter().map(|_| (String::new(), true)).collect();
     for column in 0..=4 {
         let here = |place: &usize| cells.get(*place).and_then(|row| row.iter().find(|cell| cell.column == column));
-        let widths = run.iter().zip(&written).filter(|(place, (_, aligned))| *aligned && here(place).is_some());
+        let used = run.iter().any(|place| here(place).is_some());
+        // Lines with nothing in this column count too where they go on behind it: what stands behind is a table's.
+        let reaches = |place: &usize| cells.get(*place).is_some_and(|row| row.iter().any(|cell| cell.column >= column));
+        let widths = run.iter().zip(&written).filter(|(place, (_, aligned))| used && *aligned && reaches(place));
         let start = widths.map(|(_, (text, _))| text.chars().count()).max().unwrap_or(0);
         for (place, (text, aligned)) in run.iter().zip(&mut written) {
             let Some(cell) = here(place) else { continue };

@@ -245,7 +245,9 @@ impl<'a> Breaker<'a, '_> {
             return;
         }
         let next = self.tokens.get(place..).unwrap_or(&[]).iter().find(|token| token.shape != Shape::Comment);
-        let inside = !self.opened && next.is_some_and(|next| !next.is('}') && !self.begins_member(next)) && !self.lines.is_empty();
+        let inside = !self.opened
+            && next.is_some_and(|next| !next.is('}') && !self.begins_member(next))
+            && !self.lines.is_empty();
         self.line(token, self.blocks.len(), inside);
         if inside && let Some(first) = self.lines.get_mut(self.member) {
             first.kind = Kind::Other;

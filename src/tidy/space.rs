@@ -62,7 +62,11 @@ impl Around<'_> {
         }
         let begins = |place: usize| {
             let Some(size) = place.checked_sub(1) else { return false };
-            let size = if self.at(size).is_some_and(|unit| unit.shape == Shape::Unit) { size.checked_sub(1) } else { Some(size) };
+            let size = if self.at(size).is_some_and(|unit| unit.shape == Shape::Unit) {
+                size.checked_sub(1)
+            } else {
+                Some(size)
+            };
             let word = size.and_then(|size| size.checked_sub(1)).and_then(|place| self.at(place));
             word.is_some_and(|word| {
                 let goes_on = ["least", "most", "above", "below", "exactly", "to", "and", "or", "of"];
@@ -73,9 +77,7 @@ impl Around<'_> {
             return begins(self.place);
         }
         [2, 3].into_iter().any(|steps| {
-            self.place
-                .checked_sub(steps)
-                .is_some_and(|first| signed(first) && length(first) == steps && begins(first))
+            self.place.checked_sub(steps).is_some_and(|first| signed(first) && length(first) == steps && begins(first))
         })
     }
 }
@@ -113,7 +115,8 @@ impl Spacer {
             // Against a unit the power would be the unit's.
             Shape::Mark('^') => before.shape != Shape::Unit,
             Shape::Mark(':') => {
-                let ratio = before.shape == Shape::Number && around.after(1).is_some_and(|after| after.shape == Shape::Number);
+                let ratio =
+                    before.shape == Shape::Number && around.after(1).is_some_and(|after| after.shape == Shape::Number);
                 (self.parens > 0 || self.table && before.shape != Shape::Mark(')')) && (!ratio || self.table)
             }
             Shape::Mark('-' | '+') => {

@@ -107,9 +107,9 @@ impl Starts<'_> {
     fn tried(&mut self, member: &TryMember) {
         match member {
             TryMember::Generation(name) => self.add_word_before(name.span.start),
-            TryMember::Finished(_, span)
-            | TryMember::Given { span, .. }
-            | TryMember::Expect { span, .. } => self.add(span.start),
+            TryMember::Finished(_, span) | TryMember::Given { span, .. } | TryMember::Expect { span, .. } => {
+                self.add(span.start)
+            }
         }
     }
 }

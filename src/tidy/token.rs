@@ -49,10 +49,55 @@ impl Token {
 
 /// Words that stand between or before values, so that what follows them is no call and no unit.
 const WORDS: [&str; 50] = [
-    "rulebook", "edition", "use", "shipped", "unit", "class", "choice", "constant", "formula", "part", "extend",
-    "source", "generation", "basis", "general", "follows", "fitted", "at", "to", "or", "and", "not", "is", "standard",
-    "limit", "advisory", "where", "because", "remedy", "caution", "from", "replace", "derive", "optional", "exactly",
-    "above", "below", "all", "yes", "no", "of", "house", "for", "table", "telltale", "also", "try", "expect", "fits",
+    "rulebook",
+    "edition",
+    "use",
+    "shipped",
+    "unit",
+    "class",
+    "choice",
+    "constant",
+    "formula",
+    "part",
+    "extend",
+    "source",
+    "generation",
+    "basis",
+    "general",
+    "follows",
+    "fitted",
+    "at",
+    "to",
+    "or",
+    "and",
+    "not",
+    "is",
+    "standard",
+    "limit",
+    "advisory",
+    "where",
+    "because",
+    "remedy",
+    "caution",
+    "from",
+    "replace",
+    "derive",
+    "optional",
+    "exactly",
+    "above",
+    "below",
+    "all",
+    "yes",
+    "no",
+    "of",
+    "house",
+    "for",
+    "table",
+    "telltale",
+    "also",
+    "try",
+    "expect",
+    "fits",
     "judge",
 ];
 
@@ -211,7 +256,8 @@ fn date_length(rest: &str) -> Option<usize> {
         4 | 7 => byte == b'-',
         _ => byte.is_ascii_digit(),
     });
-    let ends = !rest.get(LENGTH..)?.starts_with(|letter: char| letter.is_alphanumeric() || matches!(letter, '_' | '-' | '.'));
+    let ends =
+        !rest.get(LENGTH..)?.starts_with(|letter: char| letter.is_alphanumeric() || matches!(letter, '_' | '-' | '.'));
     (shaped && ends).then_some(LENGTH)
 }
 
