@@ -175,6 +175,7 @@ mod tests {
                 Command::Check(check) => check.tell().contains(grade),
                 Command::Explain(_) => false,
                 Command::Prove(_) => false,
+                Command::Tidy(_) => false,
             });
             assert_eq!(told, (grade != Grade::Good).then_some(true), "{}", grade.word());
         }

@@ -183,7 +183,7 @@ fn sentences_share_a_line_while_it_has_room() {
     assert_eq!(laid_out(&long), expected);
     let one = format!("generation g \"x\" {{\n    p.a limit yes {{ from memory \"{words}{words}\" }}\n}}\n");
     assert_eq!(laid_out(&one), one);
-    assert_eq!(laid_out("generation g \"x\" {\n\n}\n"), "generation g \"x\" {\n}\n");
+    assert_eq!(laid_out("generation g \"x\" {\n\n}\n"), "generation g \"x\" { }\n");
     assert_eq!(laid_out("part p { }\n"), "part p { }\n");
 }
 

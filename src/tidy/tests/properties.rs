@@ -31,6 +31,12 @@ fn holds(text: &str) {
     assert!(!tidied.contains(['\t', '\r']) && !tidied.contains("\n\n\n") && !tidied.contains(" \n"), "{tidied:?}");
 }
 
+/// So many blanks at least, of either kind.
+fn blanks(chance: &mut TestRng, least: usize) -> String {
+    let many = least + chance.random_range(0..3);
+    (0..many).map(|_| if chance.random_range(0..4) == 0 { '\t' } else { ' ' }).collect()
+}
+
 /// A book written without care: blanks, tabs and line ends where the layout is not the author's to choose.
 fn scrambled(text: &str, chance: &mut TestRng) -> String {
     let (tree, _) = parse(&Source::new("a", text));
@@ -40,13 +46,8 @@ fn scrambled(text: &str, chance: &mut TestRng) -> String {
     let end_of_line = ["\n", "\r\n"][chance.random_range(0..2)];
     for (place, piece) in tokens.iter().enumerate() {
         let before = place.checked_sub(1).map(|place| &tokens[place]);
-        let mut blanks = |least: usize| -> String {
-            (least..least + chance.random_range(0..3))
-                .map(|_| if chance.random_range(0..4) == 0 { '\t' } else { ' ' })
-                .collect()
-        };
         let gap = match before {
-            None => blanks(0),
+            None => blanks(chance, 0),
             Some(before) if piece.touches && (before.is('+') || before.is('-') || before.is('^') || piece.is('^')) => {
                 String::new()
             }
@@ -59,7 +60,7 @@ fn scrambled(text: &str, chance: &mut TestRng) -> String {
                     && !is_comment
                     && !before.is('{')
                     && before.shape != token::Shape::Number;
-                let blank = blanks(1);
+                let blank = blanks(chance, 1);
                 if may_join && chance.random_range(0..3) == 0 {
                     blank
                 } else {
@@ -73,7 +74,7 @@ fn scrambled(text: &str, chance: &mut TestRng) -> String {
                 if piece.is('{') && chance.random_range(0..4) == 0 {
                     format!("{end_of_line} ")
                 } else {
-                    blanks(usize::from(!mark(before) && !mark(piece)))
+                    blanks(chance, usize::from(!mark(before) && !mark(piece)))
                 }
             }
         };
