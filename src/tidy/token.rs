@@ -155,14 +155,13 @@ impl Cutter<'_> {
                 self.push(Shape::Number, length);
                 self.unit_of_number();
             }
-            ':' => {
-                self.push(Shape::Mark(':'), 1);
-                self.type_name();
-            }
-            letter if is_unit_letter(letter) => {
-                let length = path_length(rest);
-                self.push(Shape::Word, length);
-            }
+            letter if is_unit_letter(letter) => match self.type_length() {
+                0 => {
+                    let length = path_length(rest);
+                    self.push(Shape::Word, length);
+                }
+                length => self.push(Shape::Unit, length),
+            },
             letter => self.push(Shape::Mark(letter), letter.len_utf8()),
         }
         true
@@ -205,22 +204,14 @@ impl Cutter<'_> {
         }
     }
 
-    /// What a name is of may be a unit of several factors, and stands after the colon, wherever the line ends.
-    fn type_name(&mut self) {
-        loop {
-            let rest = self.rest();
-            match rest.chars().next() {
-                Some('\n') => self.pass(1, 1),
-                Some('\r') if !rest.starts_with("\r\n") => self.pass(1, 1),
-                Some(' ' | '\t' | '\r') => self.pass(1, 0),
-                _ => break,
-            }
+    /// After a colon the type of a name stands, which may be a unit of several factors.
+    fn type_length(&self) -> usize {
+        let before = self.list.iter().rfind(|token| token.shape != Shape::Comment);
+        if !before.is_some_and(|before| before.is(':')) {
+            return 0;
         }
         let rest = self.rest();
-        let length = if rest.starts_with("yes/no") { "yes/no".len() } else { unit_length(rest) };
-        if length > 0 {
-            self.push(Shape::Unit, length);
-        }
+        if rest.starts_with("yes/no") { "yes/no".len() } else { unit_length(rest) }
     }
 }
 
