@@ -28,7 +28,10 @@ fn holds(text: &str) {
     let again = tidy(&Source::new("a", tidied.clone())).unwrap();
     assert_eq!(again, tidied, "\n{text}");
     assert!(tidied.ends_with('\n') && !tidied.ends_with("\n\n"), "{tidied:?}");
-    assert!(!tidied.contains(['\t', '\r']) && !tidied.contains("\n\n\n") && !tidied.contains(" \n"), "{tidied:?}");
+    // What stands between quotation marks is carried over, tabs too; the books here have no quotation mark inside.
+    let outside = tidied.lines().flat_map(|line| line.split('"').step_by(2)).collect::<String>();
+    assert!(!outside.contains('\t'), "{tidied:?}");
+    assert!(!tidied.contains('\r') && !tidied.contains("\n\n\n") && !tidied.contains(" \n"), "{tidied:?}");
 }
 
 /// So many blanks at least, of either kind.
