@@ -9,6 +9,7 @@
     reason = "a benchmark may stop at the first surprise, and prints its figures"
 )]
 
+mod compile;
 mod generate;
 
 use criterion::{BatchSize, Criterion};
@@ -269,5 +270,6 @@ fn main() {
     criterion = criterion.measurement_time(Duration::from_secs(3)).sample_size(30);
     rooms(&mut criterion);
     criterion.final_summary();
+    compile::figures(smoke);
     ratios(smoke);
 }

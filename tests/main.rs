@@ -11,6 +11,7 @@
 mod bad_input;
 mod cases;
 mod cli;
+mod editor_grammar;
 mod example_shop;
 mod explain_pages;
 mod house;
@@ -18,4 +19,7 @@ mod mutations;
 mod other_rebuild;
 mod outside;
 mod paper_runs;
+mod reference;
 mod tidy_house;
+mod tutorial;
+mod whole_grammar;

@@ -27,6 +27,9 @@ pub fn compile(trees: &[Tree]) -> (Book, Vec<Finding>) {
         draft.units(tree);
     }
     for tree in trees {
+        draft.fits(tree);
+    }
+    for tree in trees {
         draft.declared_constants(tree);
     }
     draft.parts(trees);
@@ -179,10 +182,22 @@ impl Draft {
                 Some((None, _)) => continue,
             };
             let Some(first) = unit.names.first() else { continue };
-            let names: Vec<&Name> =
-                unit.names.iter().filter(|name| self.take(Space::Unit, name, &tree.source)).collect();
-            let texts: Vec<&str> = names.iter().map(|name| &*name.text).collect();
             let declared = Unit { symbol: first.text.clone(), dimension, size: value, zero };
+            // Books of several hands may all say what a millimetre is, if they mean the same.
+            let agreed = |draft: &Draft, name: &Name| {
+                let elsewhere = draft.names.get(&(Space::Unit, name.text.clone()));
+                elsewhere.is_some_and(|place| place.source.name() != tree.source.name())
+                    && draft.book.units.find(&name.text).is_some_and(|known| known.measures_as(&declared))
+            };
+            let names: Vec<&Name> = unit
+                .names
+                .iter()
+                .filter(|name| !agreed(self, name) && self.take(Space::Unit, name, &tree.source))
+                .collect();
+            if names.is_empty() {
+                continue;
+            }
+            let texts: Vec<&str> = names.iter().map(|name| &*name.text).collect();
             if let Err(taken) = self.book.units.declare(&texts, declared)
                 && let Some(name) = names.get(taken)
             {

@@ -138,6 +138,8 @@ pub struct Range {
     pub kind: RangeKind,
     /// Where it is written: what a message underlines.
     pub place: Place,
+    /// Whether it is a size and a tolerance class, whose text does not show the ends.
+    pub fit: bool,
 }
 
 /// The forms of a checked range.

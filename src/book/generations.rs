@@ -1,10 +1,11 @@
 //! Generations: what each inherits, which positions it has, its constants and its rows.
 
 use super::compile::{Draft, Space};
-use super::{Change, ChangeKind, Generation, GivenConstant, Id, Row, circles, wording};
+use super::{Change, ChangeKind, Characteristic, Generation, GivenConstant, Id, Row, circles, wording};
 use crate::quantity::Days;
 use crate::syntax::tree::{self, GenerationDeclaration, GenerationMember, Item, PositionName, Tree};
 use crate::text::{Place, Source};
+use rustc_hash::FxHashMap;
 use std::sync::Arc;
 
 /// A row of a generation being made, with what it takes to find it again.
@@ -118,9 +119,14 @@ impl Draft {
                 GenerationMember::Row(_) | GenerationMember::Telltale(_) => {}
             }
         }
+        // A row is looked for among those of its own characteristic, so that a book of ten thousand rows stays quick.
+        let mut of_characteristic: FxHashMap<Id<Characteristic>, Vec<usize>> = FxHashMap::default();
+        for (at, draft) in rows.iter().enumerate() {
+            of_characteristic.entry(draft.row.subject.characteristic).or_default().push(at);
+        }
         for member in &declaration.members {
             if let GenerationMember::Row(row) = member {
-                self.row(&generation, &mut rows, row, source);
+                self.row(&generation, &mut rows, &mut of_characteristic, row, source);
             }
         }
         (generation, rows)
@@ -182,7 +188,14 @@ impl Draft {
         }
     }
 
-    fn row(&mut self, generation: &Generation, rows: &mut Vec<DraftRow>, row: &tree::Row, source: &Source) {
+    fn row(
+        &mut self,
+        generation: &Generation,
+        rows: &mut Vec<DraftRow>,
+        of_characteristic: &mut FxHashMap<Id<Characteristic>, Vec<usize>>,
+        row: &tree::Row,
+        source: &Source,
+    ) {
         let condition = row.condition.as_ref().map_or_else(String::new, |condition| {
             source.slice(condition.span).split_whitespace().collect::<Vec<_>>().join(" ")
         });
@@ -190,7 +203,8 @@ impl Draft {
         let same = |other: &DraftRow| {
             other.row.subject == checked.subject && other.row.word == checked.word && other.condition == condition
         };
-        let existing = rows.iter().position(same);
+        let near = of_characteristic.entry(checked.subject.characteristic).or_default();
+        let existing = near.iter().copied().find(|at| rows.get(*at).is_some_and(same));
         let place = checked.place.clone();
         match (row.replace, existing.and_then(|at| rows.get_mut(at))) {
             (Some(_), Some(old)) => {
@@ -223,7 +237,10 @@ impl Draft {
                 let finding = wording::row_twice(&checked.path, place, &old.row.place);
                 self.say(finding);
             }
-            (None, None) => rows.push(DraftRow { row: Arc::new(checked), condition, inherited: false }),
+            (None, None) => {
+                near.push(rows.len());
+                rows.push(DraftRow { row: Arc::new(checked), condition, inherited: false });
+            }
         }
     }
 }

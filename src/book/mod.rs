@@ -6,6 +6,7 @@ pub mod circles;
 mod compile;
 pub mod evaluate;
 pub mod expression;
+pub mod fits;
 mod generations;
 mod house;
 mod list;
@@ -18,6 +19,7 @@ mod scope;
 mod trial;
 mod vocabulary;
 mod wording;
+mod wording_fits;
 mod wording_house;
 mod wording_rows;
 mod wording_units;
@@ -25,6 +27,7 @@ mod wording_units;
 pub use compile::compile;
 
 pub use expression::{Bound, Expression, ExpressionKind, Function, Kind, Range, RangeKind, Reach, Selector};
+pub use fits::Fits;
 pub use list::{Id, List};
 pub use row::{Change, ChangeKind, Provenance, Row, Texts};
 pub use trial::{Expected, Given, Trial};
@@ -54,6 +57,8 @@ pub struct Book {
     pub characteristics: List<Characteristic>,
     /// Constants that generations supply.
     pub constants: List<Constant>,
+    /// Tolerance grades and fundamental deviations, if a book declares them.
+    pub fits: Option<Fits>,
     /// Sources of numbers.
     pub citations: List<Citation>,
     /// Generations.

@@ -28,7 +28,7 @@ impl Checker<'_> {
             (kind, Kind::YesNo) => RangeKind::YesNo(self.yes_no(kind, range)?),
             (kind, Kind::Quantity(dimension)) => self.band(kind, dimension, range)?,
         };
-        Some(Range { kind, place })
+        Some(Range { kind, place, fit: matches!(range.kind, tree::RangeKind::Fit { .. }) })
     }
 
     fn yes_no(&mut self, kind: &tree::RangeKind, range: &tree::Range) -> Option<bool> {
@@ -169,10 +169,11 @@ impl Checker<'_> {
                 let high = arithmetic(Operator::Add, &size, &plus);
                 (Some((low, true)), Some((high, true)))
             }
-            tree::RangeKind::Fit { .. }
-            | tree::RangeKind::Names(_)
-            | tree::RangeKind::NotNames(_)
-            | tree::RangeKind::AllTheSame { .. } => {
+            tree::RangeKind::Fit { size, class } => {
+                let (low, high) = self.fit(size, class, dimension)?;
+                (Some((low, true)), Some((high, true)))
+            }
+            tree::RangeKind::Names(_) | tree::RangeKind::NotNames(_) | tree::RangeKind::AllTheSame { .. } => {
                 let finding = wording::range_not_numbers(dimension, self.place(range.span), self.source);
                 self.say(finding);
                 return None;
@@ -183,7 +184,7 @@ impl Checker<'_> {
     }
 
     /// One bound: of the subject's dimension; a bare number takes the unit its neighbour has.
-    fn bound(&mut self, expr: &Expr, shared: Option<&UnitName>, dimension: Dimension) -> Option<Expression> {
+    pub(super) fn bound(&mut self, expr: &Expr, shared: Option<&UnitName>, dimension: Dimension) -> Option<Expression> {
         let with_unit;
         let expr = match (bare_number(expr), shared) {
             (Some(_), Some(unit)) => {
@@ -203,7 +204,7 @@ impl Checker<'_> {
 }
 
 /// The unit written at the end of a literal.
-fn own_unit(expr: &Expr) -> Option<&UnitName> {
+pub(super) fn own_unit(expr: &Expr) -> Option<&UnitName> {
     match &expr.kind {
         ExprKind::Quantity(_, unit) => Some(unit),
         ExprKind::Negate(inner) => own_unit(inner),
@@ -227,6 +228,11 @@ fn with_unit_of(expr: &Expr, unit: &UnitName) -> Expr {
         other => other.clone(),
     };
     Expr { kind, span: expr.span }
+}
+
+/// One length and another after it in the text.
+pub(super) fn sum(left: &Expression, right: &Expression) -> Expression {
+    arithmetic(Operator::Add, left, right)
 }
 
 fn arithmetic(operator: Operator, left: &Expression, right: &Expression) -> Expression {

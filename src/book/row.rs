@@ -9,7 +9,7 @@ use std::sync::Arc;
 /// A rule: what a characteristic may be, and why.
 #[derive(Clone, Debug)]
 pub struct Row {
-    /// The characteristic, and which positions of its parts; [`Selector::All`] means a ruling for each.
+    /// The characteristic, and which positions of its parts; [`Selector::All`](super::Selector::All) means a ruling for each.
     pub subject: Reach,
     /// How several values of one instance are dealt with.
     pub word: Option<RowWord>,

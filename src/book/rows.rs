@@ -65,7 +65,7 @@ impl Draft {
             Some(condition) => Some(Arc::new(condition?)),
             None => None,
         };
-        if let Some(Range { kind: RangeKind::AllTheSame { across }, place }) = &limit {
+        if let Some(Range { kind: RangeKind::AllTheSame { across }, place, .. }) = &limit {
             let chain = &self.book.parts.get(characteristic.part).positioned;
             if !chain.contains(across) {
                 let finding = wording::across_elsewhere(&self.book, *across, &path, place.clone());
@@ -133,8 +133,8 @@ impl Draft {
                 self.say(finding);
             }
             if let (
-                Some(Range { kind: RangeKind::Names(standard), place: standard_place }),
-                Some(Range { kind: RangeKind::Names(limit), place: limit_place }),
+                Some(Range { kind: RangeKind::Names(standard), place: standard_place, .. }),
+                Some(Range { kind: RangeKind::Names(limit), place: limit_place, .. }),
             ) = (&row.standard, &row.limit)
                 && !standard.iter().all(|name| limit.contains(name))
             {

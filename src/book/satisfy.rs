@@ -9,12 +9,15 @@
 
 mod axes;
 
-use super::{Book, Expression, ExpressionKind, Generation, Kind, RangeKind};
+use super::{Book, Expression, ExpressionKind, Generation, Kind, RangeKind, circles};
 use crate::syntax::tree::Operator;
 use axes::{Axes, Cells};
 
 /// More axes than this are not tried.
 const MOST_AXES: usize = 64;
+
+/// Conditions of more tests than this in all are not looked into: each may cut an axis once more.
+const MOST_TESTS: usize = 1_000;
 
 /// More partial assignments than this are not tried.
 const MOST_TRIES: usize = 1 << 16;
@@ -65,6 +68,13 @@ pub fn satisfiable(book: &Book, conditions: &[&Expression]) -> Answer {
 /// As [`satisfiable`], with the constants of a generation, and for each condition whether it is to be true.
 #[must_use]
 pub fn satisfiable_as(book: &Book, generation: Option<&Generation>, conditions: &[(&Expression, bool)]) -> Answer {
+    let mut tests = 0_usize;
+    for (condition, _) in conditions {
+        circles::walk(condition, &mut |node| tests += usize::from(matches!(node.kind, ExpressionKind::Test { .. })));
+    }
+    if tests > MOST_TESTS || conditions.len() > MOST_TESTS {
+        return Answer::NotDecided;
+    }
     let mut axes = Axes::new(book, generation);
     for (condition, _) in conditions {
         axes.collect_points(condition);

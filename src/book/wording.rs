@@ -10,6 +10,7 @@ use crate::quantity::{Dimension, Unit};
 use crate::syntax::tree::{Collector, Name, Operator, Path};
 use crate::text::{Place, Source};
 
+pub(super) use super::wording_fits::*;
 pub(super) use super::wording_rows::*;
 pub(super) use super::wording_units::*;
 

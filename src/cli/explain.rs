@@ -31,8 +31,8 @@ pub(super) struct Explain {
     #[arg(long, visible_alias = "all", conflicts_with = "what")]
     list: bool,
 
-    /// How to write it
-    #[arg(long, value_name = "FORMAT", value_enum, default_value_t = FormatName::Graphic)]
+    /// How to write it: `graphic` drawn, `plain` without colour and each paragraph on one line, `json` for programs
+    #[arg(long, value_name = "FORMAT", value_enum, default_value_t = FormatName::Graphic, hide_possible_values = true)]
     format: FormatName,
 
     /// Columns to draw in [default: the terminal's, or 80]

@@ -28,7 +28,9 @@
 //! ````
 //!
 //! A fence says the language and, for a file, its name. `shell` is a command line and has no name; `text` says in words
-//! what cannot be written on a page, such as bytes or a link.
+//! what cannot be written on a page, such as bytes or a link. The papers are judged with `trochoid check .`, by the books
+//! among them; where another command says the code, each example has it in a `shell` block. An example without a record
+//! is about books alone.
 
 mod page;
 

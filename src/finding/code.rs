@@ -99,6 +99,14 @@ codes! {
     ArgumentCount "argument-count" Error;
     /// A division by zero, or a root of a negative number, in values known when the book is read.
     ArithmeticImpossible "arithmetic-impossible" Error;
+    /// A tolerance class where no book declares a table of fits.
+    FitsMissing "fits-missing" Error;
+    /// A table of fits that is not whole: a figure too few, sizes that fall, a line given twice.
+    FitsTable "fits-table" Error;
+    /// A tolerance class or grade the table of fits does not have.
+    FitUnknown "fit-unknown" Error;
+    /// A size outside the sizes of the table of fits.
+    FitSize "fit-size" Error;
     /// A range nothing can be in.
     RangeEmpty "range-empty" Error;
     /// A new part allowed to be worse than a worn one.

@@ -5,8 +5,8 @@ use super::{Found, Side};
 use crate::bind::{Concession, Readings};
 use crate::book::{Datum, Kind, Range};
 use crate::finding::{Code, Finding, NoteKind};
-use crate::plan::Subject;
-use crate::quantity::{Date, Number};
+use crate::plan::{CheckRange, Subject};
+use crate::quantity::{Date, Number, Value, shown};
 
 /// "rotor front: side clearance is 0.09 mm, 0.01 mm under its limit of at least 0.10 mm".
 pub(super) fn message(telling: &Telling<'_>) -> String {
@@ -22,10 +22,10 @@ fn said(telling: &Telling<'_>) -> String {
         Found::Inside => "is inside its range".into(),
         Found::Outside { limit, side } => outside(telling, limit, side),
         Found::Undecided { .. } => match telling.tier() {
-            Some((limit, range, _)) => format!(
+            Some((limit, range, check)) => format!(
                 "is so near an end of its {} {} that its last digits do not decide it",
                 if limit { "limit" } else { "standard range" },
-                range_text(range)
+                range_and_ends(telling, range, check)
             ),
             None => "cannot be decided".into(),
         },
@@ -39,8 +39,8 @@ fn said(telling: &Telling<'_>) -> String {
 }
 
 fn outside(telling: &Telling<'_>, limit: bool, side: Side) -> String {
-    let Some((_, range, _)) = telling.tier() else { return "is outside its range".into() };
-    let range_text = range_text(range);
+    let Some((_, range, check)) = telling.tier() else { return "is outside its range".into() };
+    let range_text = range_and_ends(telling, range, check);
     let tier = if limit { "limit" } else { "standard range" };
     let still = if limit || telling.row().limit.is_none() { "" } else { ", inside its limit" };
     if let Some(numbers) = telling.numbers() {
@@ -53,7 +53,9 @@ fn outside(telling: &Telling<'_>, limit: bool, side: Side) -> String {
         let distance = numbers.distance.unwrap_or_default();
         // The end is said in the book's unit where the range is written in another, or as an expression.
         let end = match &numbers.end {
-            Some(end) if !range_text.split_whitespace().any(|word| same_number(word, end)) => format!(" (here {end})"),
+            Some(end) if !range.fit && !range_text.split_whitespace().any(|word| same_number(word, end)) => {
+                format!(" (here {end})")
+            }
             _ => String::new(),
         };
         return format!("is {value}, {distance} {side} its {tier} of {range_text}{end}{still}");
@@ -151,6 +153,25 @@ pub(super) fn gap(telling: &Telling<'_>, instances: usize, missing: &[String]) -
 /// A range as the book writes it, blanks folded.
 pub(super) fn range_text(range: &Range) -> String {
     range.place.text().split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
+/// A range as the book writes it; after a size and its class also the ends, which nobody knows by heart:
+/// `43 mm H7 (43.000 to 43.025 mm)`.
+fn range_and_ends(telling: &Telling<'_>, range: &Range, check: &CheckRange) -> String {
+    let text = range_text(range);
+    let ends = telling.band(check).filter(|_| range.fit).and_then(|band| band.low.zip(band.high));
+    let Some((low, high)) = ends else { return text };
+    let unit = telling.unit();
+    /// Places for an end that no decimal gives exactly, and the most for one that does.
+    const PLACES: (u32, u32) = (5, 6);
+    let places = |value: &Value| {
+        let exact = unit.from_base(value).is_exact_rational().and_then(Number::decimal_places);
+        exact.map_or(PLACES.0, |places| places.min(PLACES.1))
+    };
+    let places = places(&low.value).max(places(&high.value));
+    let bare = shown(&low.value, &unit, places);
+    let bare = bare.strip_suffix(&*unit.symbol).unwrap_or(&bare).trim_end();
+    format!("{text} ({bare} to {})", shown(&high.value, &unit, places))
 }
 
 pub(super) fn slip(written: &str, instead: &str, swapped: bool, inches: bool) -> String {

@@ -1,20 +1,32 @@
 //! Rows with `where`: each can apply, no two contradict each other, and no case is left without a row. Refuses to know how
 //! that is decided.
 
+use super::reach::meets;
+use super::runs::runs;
 use super::wording;
-use crate::book::satisfy::{self, Answer, Example, satisfiable, satisfiable_as};
-use crate::book::{Book, Bound, Expression, Generation, Range, RangeKind, Reach, Row, Selector};
+use crate::book::satisfy::{self, Answer, satisfiable, satisfiable_as};
+use crate::book::{Book, Bound, Expression, Generation, Range, RangeKind, Row};
 use crate::finding::Finding;
+use crate::quantity::Days;
 use std::sync::Arc;
 
-pub(super) fn check(book: &Book, generation: &Generation) -> Vec<Finding> {
+/// More pairs of rows on one characteristic than this are not compared.
+const MOST_PAIRS: usize = 100_000;
+
+/// What is to be said of a generation's conditions, and how many questions about them were too large to decide.
+pub(super) fn check(book: &Book, generation: &Generation) -> (Vec<Finding>, usize) {
     let mut findings = Vec::new();
+    let (mut undecided, mut pairs) = (0, 0);
     for row in &generation.rows {
         // Decided without the generation's constants: a row of a basis may be meant for only some that follow it.
         if let Some(condition) = &row.condition
-            && satisfiable(book, &[condition]).is_no()
+            && wording::is_written(condition)
         {
-            findings.push(wording::where_impossible(row, condition));
+            match satisfiable(book, &[condition]) {
+                Answer::Yes(_) => {}
+                Answer::No => findings.push(wording::where_impossible(row, condition)),
+                Answer::NotDecided => undecided += 1,
+            }
         }
     }
     for (number, one) in generation.rows.iter().enumerate() {
@@ -23,9 +35,15 @@ pub(super) fn check(book: &Book, generation: &Generation) -> Vec<Finding> {
                 && meets(&one.subject, &other.subject)
                 && one.days.meets(other.days)
                 && disagree(one, other)
-                && let Some(example) = both_apply(book, generation, one, other)
             {
-                findings.push(wording::rows_overlap(one, other, &example));
+                pairs += 1;
+                let answer =
+                    if pairs > MOST_PAIRS { Answer::NotDecided } else { both_apply(book, generation, one, other) };
+                match answer {
+                    Answer::Yes(example) => findings.push(wording::rows_overlap(one, other, &example)),
+                    Answer::No => {}
+                    Answer::NotDecided => undecided += 1,
+                }
             }
         }
     }
@@ -35,21 +53,16 @@ pub(super) fn check(book: &Book, generation: &Generation) -> Vec<Finding> {
             continue;
         }
         seen.push(&row.subject);
-        findings.extend(case_left(book, generation, row));
+        match case_left(book, generation, row) {
+            Ok(finding) => findings.extend(finding),
+            Err(NotDecided) => undecided += 1,
+        }
     }
-    findings
+    (findings, undecided)
 }
 
-/// Whether some instance is judged by rows on both.
-fn meets(one: &Reach, other: &Reach) -> bool {
-    let apart = |(one, other): (&Selector, &Selector)| match (one, other) {
-        (Selector::At(one), Selector::At(other)) => one != other,
-        _ => false,
-    };
-    one.characteristic == other.characteristic
-        && (one.station.is_none() || other.station.is_none() || one.station == other.station)
-        && !one.selectors.iter().zip(&other.selectors).any(apart)
-}
+/// There were too many cases to try.
+struct NotDecided;
 
 /// Whether a tier that both have is not the same range.
 fn disagree(one: &Row, other: &Row) -> bool {
@@ -78,24 +91,26 @@ fn same_range(one: &Range, other: &Range) -> bool {
     }
 }
 
-/// A case in which both rows apply. What is not decided is not said.
-fn both_apply(book: &Book, generation: &Generation, one: &Row, other: &Row) -> Option<Example> {
+/// Whether both rows can apply.
+fn both_apply(book: &Book, generation: &Generation, one: &Row, other: &Row) -> Answer {
     let conditions: Vec<(&Expression, bool)> =
         [&one.condition, &other.condition].into_iter().flatten().map(|condition| (&**condition, true)).collect();
-    match satisfiable_as(book, Some(generation), &conditions) {
-        Answer::Yes(example) => Some(example),
-        Answer::No | Answer::NotDecided => None,
-    }
+    satisfiable_as(book, Some(generation), &conditions)
 }
 
-/// What is said where every row on a subject has a condition and none of them may hold.
-fn case_left(book: &Book, generation: &Generation, first: &Arc<Row>) -> Option<Finding> {
-    let rows: Vec<&Arc<Row>> =
-        generation.rows.iter().filter(|row| row.word == first.word && meets(&row.subject, &first.subject)).collect();
-    let conditions: Vec<(&Expression, bool)> =
-        rows.iter().map(|row| row.condition.as_deref().map(|condition| (condition, false))).collect::<Option<_>>()?;
-    match satisfiable_as(book, Some(generation), &conditions) {
-        Answer::Yes(example) => Some(wording::case_left(first, &rows, &example)),
-        Answer::No | Answer::NotDecided => None,
+/// What is said where on some day every row in force on a subject has a condition and none of them may hold.
+fn case_left(book: &Book, generation: &Generation, first: &Arc<Row>) -> Result<Option<Finding>, NotDecided> {
+    let rows: Vec<&Arc<Row>> = generation.rows.iter().filter(|row| meets(&row.subject, &first.subject)).collect();
+    for run in runs(rows.iter().map(|row| &***row), Days::ALWAYS) {
+        let rows: Vec<&Arc<Row>> = rows.iter().filter(|row| row.days.meets(run)).copied().collect();
+        let conditions: Option<Vec<(&Expression, bool)>> =
+            rows.iter().map(|row| row.condition.as_deref().map(|condition| (condition, false))).collect();
+        let (Some(first), Some(conditions)) = (rows.first(), conditions) else { continue };
+        match satisfiable_as(book, Some(generation), &conditions) {
+            Answer::Yes(example) => return Ok(Some(wording::case_left(first, &rows, &example))),
+            Answer::No => {}
+            Answer::NotDecided => return Err(NotDecided),
+        }
     }
+    Ok(None)
 }

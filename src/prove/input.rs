@@ -2,9 +2,10 @@
 //! the reading is used for.
 
 use super::interval::{hull, meet};
+use super::runs::runs;
 use crate::book::satisfy::satisfiable_as;
 use crate::book::{Book, Characteristic, Expression, Generation, Id, Kind, Range, RangeKind, Row, Selector, evaluate};
-use crate::quantity::{Band, End, Number, Value};
+use crate::quantity::{Band, Days, End, Number, Value};
 use crate::syntax::tree::{Collector, RowWord};
 use std::sync::Arc;
 
@@ -20,13 +21,14 @@ pub(super) struct Input {
     pub cases: bool,
 }
 
-/// The range of a characteristic, at one of its stations or, without, at any. `under` is what is known to be the case.
+/// The range of a characteristic, at one of its stations or, without, at any, on the days in question. `under` is what is
+/// known to be the case.
 pub(super) fn input(
     book: &Book,
     generation: &Generation,
     id: Id<Characteristic>,
     station: Option<u16>,
-    under: Option<&Expression>,
+    (under, days): (Option<&Expression>, Days),
 ) -> Input {
     let rows: Vec<&Arc<Row>> = generation
         .rows
@@ -38,32 +40,40 @@ pub(super) fn input(
         .collect();
     let pinned = |row: &Row| row.subject.selectors.iter().any(|selector| matches!(selector, Selector::At(_)));
     let case = Case { book, generation, under };
-    if !rows.iter().any(|row| pinned(row)) {
-        return case.at(&rows);
-    }
     let mut all: Option<Input> = None;
-    for positions in book.instances(book.characteristics.get(id).part, generation) {
-        let here: Vec<&Arc<Row>> = rows
-            .iter()
-            .filter(|row| {
-                row.subject.selectors.iter().zip(&positions).all(|(selector, position)| match selector {
-                    Selector::At(at) => at == position,
-                    Selector::All | Selector::Same(_) => true,
+    for run in runs(rows.iter().map(|row| &***row), days) {
+        let rows: Vec<&Arc<Row>> = rows.iter().filter(|row| row.days.meets(run)).copied().collect();
+        if !rows.iter().any(|row| pinned(row)) {
+            all = Some(either(all, case.at(&rows)));
+            continue;
+        }
+        for positions in book.instances(book.characteristics.get(id).part, generation) {
+            let here: Vec<&Arc<Row>> = rows
+                .iter()
+                .filter(|row| {
+                    row.subject.selectors.iter().zip(&positions).all(|(selector, position)| match selector {
+                        Selector::At(at) => at == position,
+                        Selector::All | Selector::Same(_) => true,
+                    })
                 })
-            })
-            .copied()
-            .collect();
-        let found = case.at(&here);
-        all = Some(match all {
-            None => found,
-            Some(before) => Input {
-                cases: before.cases || found.cases || before.band != found.band,
-                band: hull(&before.band, &found.band),
-                as_new: before.as_new && found.as_new,
-            },
-        });
+                .copied()
+                .collect();
+            all = Some(either(all, case.at(&here)));
+        }
     }
     all.unwrap_or(Input { band: Band::default(), as_new: true, cases: false })
+}
+
+/// What covers both cases.
+fn either(before: Option<Input>, found: Input) -> Input {
+    match before {
+        None => found,
+        Some(before) => Input {
+            cases: before.cases || found.cases || before.band != found.band,
+            band: hull(&before.band, &found.band),
+            as_new: before.as_new && found.as_new,
+        },
+    }
 }
 
 struct Case<'a> {

@@ -7,8 +7,11 @@ mod coverage;
 mod input;
 mod interval;
 mod provenance;
+mod reach;
+mod runs;
 mod stack;
 mod stackup;
+pub mod telltale;
 mod trial;
 mod wording;
 mod worth;
@@ -43,6 +46,8 @@ pub struct GenerationProof {
     pub rows: usize,
     /// How many of them are advisory.
     pub advisory: usize,
+    /// How many questions about its rows' conditions were too large to decide.
+    pub undecided: usize,
     /// Where the rows come from.
     pub provenances: Provenances,
     /// Every reading of a part the generation has, and what judges it.
@@ -61,7 +66,8 @@ pub fn prove(book: &Book, only: Option<Id<Generation>>) -> (Proof, Vec<Finding>)
             continue;
         }
         let name = &*generation.name;
-        found.take(name, conditions::check(book, generation));
+        let (findings, undecided) = conditions::check(book, generation);
+        found.take(name, findings);
         let (stack_ups, findings) = stackup::stack_ups(book, generation);
         found.take(name, findings);
         let (coverage, findings) = coverage::coverage(book, generation);
@@ -74,6 +80,7 @@ pub fn prove(book: &Book, only: Option<Id<Generation>>) -> (Proof, Vec<Finding>)
             description: generation.description.to_string(),
             rows: generation.rows.len(),
             advisory: generation.rows.iter().filter(|row| row.advisory).count(),
+            undecided,
             provenances,
             coverage,
             stack_ups,

@@ -7,13 +7,14 @@ use super::worth::{Loose, Pull, Worth};
 use crate::book::{
     Book, Characteristic, Expression, ExpressionKind, Generation, Id, Origin, Part, Reach, Selector, circles, evaluate,
 };
-use crate::quantity::Band;
+use crate::quantity::{Band, Days};
 use crate::syntax::tree::{Collector, Operator};
 
 /// What is known to be the case, as seen from a part.
 #[derive(Clone, Copy)]
 pub(super) struct Under<'a> {
-    pub condition: &'a Expression,
+    pub condition: Option<&'a Expression>,
+    pub days: Days,
     pub part: Id<Part>,
 }
 
@@ -113,7 +114,9 @@ impl<'a> Stacks<'a> {
     fn reach(&self, reach: &Reach, station: Option<u16>, shared: bool, under: Option<Under<'_>>) -> Worth {
         let characteristic = self.book.characteristics.get(reach.characteristic);
         let own = (0_u16..).zip(&reach.selectors).all(|(at, selector)| *selector == Selector::Same(at));
-        let under = under.filter(|under| own && under.part == characteristic.part).map(|under| under.condition);
+        let days = under.map_or(Days::ALWAYS, |under| under.days);
+        let under = under.filter(|under| own && under.part == characteristic.part);
+        let under = (under.and_then(|under| under.condition), days);
         let found = input(self.book, self.generation, reach.characteristic, station, under);
         if !is_countable(self.book, characteristic.kind) {
             return anything();

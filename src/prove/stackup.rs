@@ -17,7 +17,7 @@ pub struct StackUp {
     pub path: String,
     /// Where the row is, if there is one.
     pub row: Option<Place>,
-    /// When the row applies, as the book writes it.
+    /// When the row applies: its `where`, as the book writes it, and its days.
     pub condition: Option<String>,
     /// The unit it is declared in.
     pub unit: Option<Unit>,
@@ -69,9 +69,8 @@ pub(super) fn stack_ups(book: &Book, generation: &Generation) -> (Vec<StackUp>, 
             all.push(made(book, id, &worth, None, Outcome::NoRow));
         }
         for row in rows {
-            let condition = row.condition.as_deref();
-            let under = condition.map(|condition| Under { condition, part: characteristic.part });
-            let Some(worth) = stacks.of(id, under) else { continue };
+            let under = Under { condition: row.condition.as_deref(), days: row.days, part: characteristic.part };
+            let Some(worth) = stacks.of(id, Some(under)) else { continue };
             let (outcome, finding) = compared(book, generation, characteristic, row, &worth);
             findings.extend(finding);
             all.push(made(book, id, &worth, Some(row), outcome));
@@ -86,7 +85,7 @@ fn made(book: &Book, id: Id<Characteristic>, worth: &Worth, row: Option<&Arc<Row
     StackUp {
         path: path(id, None),
         row: row.map(|row| row.place.clone()),
-        condition: row.and_then(|row| row.condition.as_ref()).map(|condition| wording::folded(condition.place.text())),
+        condition: row.and_then(|row| wording::when(row)),
         unit: characteristic.unit.clone(),
         reaches: wording::band(&worth.band, characteristic.unit.as_ref()),
         band: worth.band.clone(),

@@ -297,3 +297,58 @@ fn readings_are_covered_by_what_they_are_used_in() {
     let uncovered = findings.iter().filter(|finding| finding.code == crate::finding::Code::ReadingUncovered).count();
     assert_eq!(uncovered, 2);
 }
+
+#[test]
+fn a_shop_s_own_tolerances_are_proved_on_their_days() {
+    let rows = "post.height standard 10 to 12 mm { from memory }\n plate standard 4 mm ± 0 mm { from memory }\n\
+                post.over standard 5 to 9 mm { from memory }\n plant.free standard 1 to 2 mm where service is wet { from memory }\n\
+                plant.free standard 2 to 3 mm where service is dry { from memory }";
+    let house = "house \"Kestrel Rotary\" {\n for g from 2026-07-01 {\n\
+                 tighten post.height standard 10 to 11 mm { because \"Tighter.\" }\n }\n\
+                 for g from 2026-07-01 where service is dry {\n\
+                 tighten post.over standard 6 to 6.5 mm { because \"Tighter.\" }\n\
+                 tighten plant.free standard 2 to 2.5 mm where service is dry { because \"Tighter.\" }\n }\n}\n";
+    let (proof, findings) = prove(&book_of(&format!("{PLANT}generation g \"g\" {{\n{rows}\n}}\n{house}")), None);
+    let over: Vec<(Option<&str>, &str, bool)> = proof.generations[0]
+        .stack_ups
+        .iter()
+        .filter(|stack_up| stack_up.path == "post.over")
+        .map(|stack_up| (stack_up.condition.as_deref(), stack_up.reaches.as_str(), stack_up.outcome == Outcome::Fits))
+        .collect();
+    assert_eq!(
+        over,
+        [
+            (Some("to 2026-06-30"), "6 to 8 mm", true),
+            (Some("where not (service is dry) from 2026-07-01"), "6 to 7 mm", true),
+            (Some("where service is dry from 2026-07-01"), "6 to 7 mm", false),
+        ]
+    );
+    let codes: Vec<&str> = findings.iter().map(|finding| finding.code.name()).collect();
+    assert_eq!(codes, ["reading-uncovered", "stack-up-wider"], "{findings:?}");
+}
+
+#[test]
+fn generations_are_told_apart_by_ranges_that_do_not_meet() {
+    let book = book_of(&format!(
+        "{PLANT}constant size : mm\ngeneration g \"g\" {{\n constant size = 10 mm\n post.make limit wet {{ from memory }}\n\
+         post.height limit size ± 1 mm {{ from memory }}\n plate limit at most 3 mm {{ from memory }}\n}}\n\
+         generation h \"h\" {{\n constant size = 12 mm\n post.make limit dry {{ from memory }}\n\
+         post.height limit size ± 1 mm {{ from memory }}\n plate limit above 3 mm {{ from memory }}\n}}\n"
+    ));
+    // The rows stand in for telltales: both are a subject with a range.
+    let of = |name: &str| {
+        let generation = book.generations.get(book.generation(name).unwrap());
+        let telltales: Vec<_> =
+            generation.rows.iter().map(|row| (row.subject.clone(), row.limit.clone().unwrap())).collect();
+        (generation, telltales)
+    };
+    let ((g, of_g), (h, of_h)) = (of("g"), of("h"));
+    let apart = |number: usize, other: usize| {
+        let one = telltale::Identity { generation: g, telltales: &of_g[number..=number] };
+        telltale::told_apart(&book, one, telltale::Identity { generation: h, telltales: &of_h[other..=other] })
+    };
+    assert!(apart(0, 0), "wet and dry");
+    assert!(!apart(1, 1), "9 to 11 mm and 11 to 13 mm have 11 mm in common");
+    assert!(apart(2, 2), "at most 3 mm and above 3 mm");
+    assert!(!apart(0, 2), "two different readings");
+}

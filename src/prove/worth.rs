@@ -5,6 +5,7 @@
 //! chapters 5 and 6); otherwise it only encloses.
 
 use super::interval::Around;
+use super::reach::meets;
 use crate::book::{Characteristic, Id, Reach, Selector};
 use crate::quantity::Band;
 
@@ -145,15 +146,4 @@ impl Worth {
         }
         None
     }
-}
-
-/// Whether two reaches may lead to one reading.
-fn meets(one: &Reach, other: &Reach) -> bool {
-    let apart = |one: &Selector, other: &Selector| match (one, other) {
-        (Selector::At(one), Selector::At(other)) => one != other,
-        _ => false,
-    };
-    one.characteristic == other.characteristic
-        && (one.station.is_none() || other.station.is_none() || one.station == other.station)
-        && !one.selectors.iter().zip(&other.selectors).any(|(one, other)| apart(one, other))
 }

@@ -53,6 +53,19 @@ impl Unit {
         above_zero.divide(&self.size).unwrap_or_else(Value::unknown)
     }
 
+    /// Whether a number means the same in both: symbols aside, they are one unit.
+    #[must_use]
+    pub fn measures_as(&self, other: &Unit) -> bool {
+        let same = |one: &Value, other: &Value| one.compare(other) == Some(std::cmp::Ordering::Equal);
+        self.dimension == other.dimension
+            && same(&self.size, &other.size)
+            && match (&self.zero, &other.zero) {
+                (None, None) => true,
+                (Some(one), Some(other)) => same(one, other),
+                _ => false,
+            }
+    }
+
     /// The unit of differences on this scale: of °C, the kelvin's size without a zero.
     #[must_use]
     pub fn difference(&self) -> Unit {

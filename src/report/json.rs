@@ -20,7 +20,8 @@
 //!
 //! A **ruling** is one row judged at one position: `path` (`rotor.front.side_clearance`), `grade`, `advisory`, `value`,
 //! `standard`, `limit`, `beyond`, `unit`, `reading` (a place in the record), `row` (a place in a rulebook), `source`,
-//! `because`, `remedy`, `caution`, `slip`, `concession`, `missing` (paths of readings that are not there). Quantities
+//! `because`, `remedy`, `caution`, `slip`, `concession`, `missing` (paths of readings that are not there), `history` (who
+//! says so: the row's declaration, then each change, each with `words` and `place`). Quantities
 //! are texts with their unit, exactly as they are printed for people (`"0.09 mm"`): no number is turned into binary.
 //!
 //! A **finding** has `code`, `severity` (`error`, `warning`, `note`), `message`, `place` and `because` (places with a

@@ -3,10 +3,10 @@
 //!
 //! As JSON it is one document: `format` (`trochoid prove`), `version`, `books` (files), `generations`, `examples` (each
 //! with `title`, `generation`, `holds`, `place`), `findings` (as
-//! those of `check`) and `status`, the exit status. A **generation** has `name`, `description`, `rows`, `advisory`,
+//! those of `check`) and `status`, the exit status. A **generation** has `name`, `description`, `rows`, `advisory`, `undecided`,
 //! `provenance` (`sources`, each with `name` and `rows`; `common_practice`, `memory`, `none`), `readings` (each with
 //! `path`, `optional`, `judged`: `row`, `derived`, `condition` or null, and `place`) and `stack_ups`. A **stack-up** has
-//! `path`, `row` (a place or null), `where`, `reaches` (what good parts can come to, as text), `as_new`,
+//! `path`, `row` (a place or null), `when`, `reaches` (what good parts can come to, as text), `as_new`,
 //! `exact`, `loose` (why it is not), `missing` (readings without a range), `outcome` (`no row`, `fits`, `wider`,
 //! `impossible`, `open`, `not compared`) and `allowed`.
 
@@ -77,8 +77,14 @@ fn summary(sheet: &Sheet<'_>, look: Look) -> String {
             said.push(wording::number_of(count, one));
         }
     }
+    let generations = sheet.proof.map_or(&[][..], |proof| &proof.generations);
+    let undecided: usize = generations.iter().map(|generation| generation.undecided).sum();
+    if undecided > 0 {
+        said.push(format!("{} too large to decide", wording::number_of(undecided, "condition")));
+    }
     let (ink, verdict) = match (sheet.proof, errors) {
         (None, _) => (Ink::Fail, "the rulebooks have errors: nothing was proved"),
+        (Some(proof), 0) if proof.generations.is_empty() => (Ink::Mind, "there is no generation to prove anything of"),
         (Some(_), 0) => (Ink::Good, "nothing is proved wrong"),
         (Some(_), _) => (Ink::Fail, "something is proved wrong"),
     };
@@ -246,7 +252,7 @@ fn whole(out: &mut String, generation: &GenerationProof, look: Look) {
 }
 
 fn said(stack_up: &StackUp) -> String {
-    let condition = stack_up.condition.as_ref().map_or_else(String::new, |condition| format!(" where {condition}"));
+    let condition = stack_up.condition.as_ref().map_or_else(String::new, |condition| format!(" {condition}"));
     let mut said = format!("{}{condition}: ", stack_up.path);
     let new = if stack_up.as_new { "as new " } else { "" };
     let missing = stack_up.missing.join(", ");
@@ -310,6 +316,7 @@ fn generation_value(generation: &GenerationProof) -> Value {
         "description": generation.description,
         "rows": generation.rows,
         "advisory": generation.advisory,
+        "undecided": generation.undecided,
         "provenance": {
             "sources": sources,
             "common_practice": generation.provenances.common_practice,
@@ -333,7 +340,7 @@ fn stack_up_value(stack_up: &StackUp) -> Value {
     json!({
         "path": stack_up.path,
         "row": stack_up.row.as_ref().map(json::place),
-        "where": stack_up.condition,
+        "when": stack_up.condition,
         "reaches": stack_up.reaches,
         "as_new": stack_up.as_new,
         "exact": stack_up.loose.is_none(),

@@ -281,6 +281,10 @@ fn follows_from_unread(code: Code) -> bool {
             | Code::PositionUnknown
             | Code::ReplaceNothing
             | Code::RootPart
+            | Code::FitsMissing
+            | Code::FitsTable
+            | Code::FitUnknown
+            | Code::FitSize
     )
 }
 

@@ -35,6 +35,12 @@ impl Item {
         }
     }
 
+    /// The numbers of a list that has to be there.
+    pub(super) fn numbers(&self, group: &str, field: &str) -> Vec<Number> {
+        let Yaml::Sequence(list) = &self.yaml[group][field] else { panic!("{} without {group}: {field}", self.item) };
+        list.iter().map(|one| number(serde_yaml::to_string(one).expect("a number prints").trim())).collect()
+    }
+
     /// The number in a field that has to be there.
     pub(super) fn number(&self, group: &str, field: &str) -> Number {
         let text = self.text(group, field).unwrap_or_else(|| panic!("{} without {group}: {field}", self.item));

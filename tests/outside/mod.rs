@@ -4,6 +4,7 @@ mod boundaries;
 mod check_values;
 mod envelope;
 mod functions;
+mod limits_and_fits;
 mod rounding;
 mod shipped_geometry;
 mod slips;

@@ -91,6 +91,12 @@ fn too_many_cases_are_not_decided() {
     let conditions: Vec<String> = (0..=MOST_AXES).map(|number| format!("gap above wear * {number} + 1 mm")).collect();
     let texts: Vec<&str> = conditions.iter().map(String::as_str).collect();
     assert!(matches!(decide(&texts), Answer::NotDecided));
+    let many: Vec<String> = (0..=MOST_TESTS).map(|_| "dry and not dry".to_string()).collect();
+    let book = book_of(&many[..1]);
+    let condition = book.generations.iter().next().unwrap().rows[0].condition.clone().unwrap();
+    let wanted: Vec<(&Expression, bool)> = many.iter().map(|_| (&*condition, true)).collect();
+    assert!(matches!(satisfiable_as(&book, None, &wanted), Answer::NotDecided));
+    assert!(satisfiable_as(&book, None, &wanted[..2]).is_no());
     // Of thirteen bounds that know nothing of each other at most one may be kept.
     let over = |number: usize| format!("gap above wear * {number} + 1 mm");
     let mut triples = Vec::new();
