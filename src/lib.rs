@@ -18,3 +18,4 @@ pub mod report;
 pub mod shop;
 pub mod syntax;
 pub mod text;
+pub mod tidy;

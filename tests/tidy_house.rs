@@ -10,7 +10,7 @@ const STOREYS: &[(u8, &[&str])] = &[
     (1, &["quantity"]),
     (2, &["finding"]),
     (3, &["disk", "syntax", "record"]),
-    (4, &["book"]),
+    (4, &["book", "tidy"]),
     (5, &["plan", "bind"]),
     (6, &["judge"]),
     (7, &["shop", "prove", "explain"]),
@@ -34,6 +34,7 @@ const OUTSIDE: &[(&str, &[&str])] = &[
     ("serde", &["report", "shop"]),
     ("serde_json", &["report"]),
     ("serde_yaml", &["shop"]),
+    ("similar", &["report"]),
     ("strsim", &["finding"]),
     ("walkdir", &["disk"]),
 ];

@@ -30,6 +30,7 @@ pub(super) enum Command {
     Check(Check),
     Explain(super::explain::Explain),
     Prove(super::prove::Prove),
+    Tidy(super::tidy::Tidy),
 }
 
 /// Judge one record, or every record below a folder
@@ -174,6 +175,7 @@ mod tests {
                 Command::Check(check) => check.tell().contains(grade),
                 Command::Explain(_) => false,
                 Command::Prove(_) => false,
+                Command::Tidy(_) => false,
             });
             assert_eq!(told, (grade != Grade::Good).then_some(true), "{}", grade.word());
         }

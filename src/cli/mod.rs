@@ -6,6 +6,7 @@ mod explain;
 mod progress;
 mod prove;
 mod terminal;
+mod tidy;
 mod wording;
 
 use arguments::{Arguments, Command};
@@ -31,6 +32,7 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
         Command::Check(asked) => check::run(&asked).map(|tally| tally.status()),
         Command::Explain(asked) => explain::run(&asked),
         Command::Prove(asked) => prove::run(&asked),
+        Command::Tidy(asked) => tidy::run(&asked),
     };
     match outcome {
         Ok(status) => ExitCode::from(status),

@@ -31,3 +31,36 @@ pub(super) fn no_generation(name: &str, near: Option<&str>, all: &[&str]) -> Str
         .unwrap_or_else(|| format!("there is {}", crate::finding::list(all.iter().copied(), "and")));
     format!("trochoid: no generation is called `{}`; {}", crate::report::clean(name), crate::report::clean(&help))
 }
+
+/// Nothing that looks like a rulebook below a path.
+pub(super) fn no_rulebooks(path: &Path) -> Finding {
+    let path = path.to_string_lossy().replace('\\', "/");
+    let below = if path.ends_with('/') { path } else { format!("{path}/") };
+    Finding::new(Code::BooksMissing, format!("no rulebooks below {below} (looked for *.rulebook)"))
+}
+
+/// A rulebook got its layout.
+pub(super) fn tidied(name: &str) -> String {
+    format!("{}: tidied", clean(name))
+}
+
+/// A rulebook would get its layout, and may not be written.
+pub(super) fn book_unwritable(name: &str, error: &io::Error) -> String {
+    let reason = match error.kind() {
+        io::ErrorKind::PermissionDenied => "no permission to change it".to_owned(),
+        _ => error.to_string(),
+    };
+    format!("trochoid: {} cannot be written, and is as it was: {reason}", clean(name))
+}
+
+/// What a book from standard input is called.
+pub(super) const STDIN: &str = "standard input";
+
+pub(super) const STDIN_NOT_UTF8: &str = "trochoid: standard input is not UTF-8 text";
+
+pub(super) fn stdin_too_large() -> String {
+    format!(
+        "trochoid: standard input is larger than {} MiB, the most read of a rulebook",
+        crate::disk::MOST_BOOK_BYTES >> 20
+    )
+}

@@ -1,5 +1,6 @@
 //! Writes a file so that it is whole or not there. Refuses to know what it holds.
 
+use std::fs::Permissions;
 use std::io::{Error, ErrorKind, Result, Write};
 use std::path::Path;
 
@@ -9,12 +10,16 @@ use std::path::Path;
 ///
 /// What the disk says; what stood at the path before then still does.
 pub fn write_whole(path: &Path, bytes: &[u8]) -> Result<()> {
+    replace(path, bytes, None)
+}
+
+fn replace(path: &Path, bytes: &[u8], permissions: Option<Permissions>) -> Result<()> {
     let name = path.file_name().ok_or_else(|| Error::new(ErrorKind::InvalidInput, "no file name"))?;
     let mut beside = std::ffi::OsString::from(".");
     beside.push(name);
     beside.push(format!(".{}.part", std::process::id()));
     let beside = path.with_file_name(beside);
-    let written = write_new(&beside, bytes).and_then(|()| std::fs::rename(&beside, path));
+    let written = write_new(&beside, bytes, permissions).and_then(|()| std::fs::rename(&beside, path));
     if written.is_err() {
         // The first failure is the one worth telling.
         let _ = std::fs::remove_file(&beside);
@@ -22,8 +27,26 @@ pub fn write_whole(path: &Path, bytes: &[u8]) -> Result<()> {
     written
 }
 
-fn write_new(path: &Path, bytes: &[u8]) -> Result<()> {
+/// Writes a file that is there anew, as [`write_whole`] does: a link stays a link to the file it leads to, and who may
+/// read and write it stays as it is. A file that may not be written is not replaced either.
+///
+/// # Errors
+///
+/// What the disk says; what stood at the path before then still does.
+pub fn rewrite_whole(path: &Path, bytes: &[u8]) -> Result<()> {
+    let path = std::fs::canonicalize(path)?;
+    let permissions = std::fs::metadata(&path)?.permissions();
+    if permissions.readonly() {
+        return Err(Error::from(ErrorKind::PermissionDenied));
+    }
+    replace(&path, bytes, Some(permissions))
+}
+
+fn write_new(path: &Path, bytes: &[u8], permissions: Option<Permissions>) -> Result<()> {
     let mut file = std::fs::File::create(path)?;
+    if let Some(permissions) = permissions {
+        file.set_permissions(permissions)?;
+    }
     file.write_all(bytes)?;
     file.sync_all()
 }

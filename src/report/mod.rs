@@ -14,6 +14,7 @@ pub mod prove;
 mod roll;
 mod tally;
 pub mod terminal;
+pub mod tidy;
 mod wording;
 
 pub use ink::{Look, clean};

@@ -13,6 +13,7 @@ mod explain;
 mod json;
 mod prove;
 mod refusals;
+mod tidy;
 
 use assert_cmd::Command;
 use std::path::Path;
