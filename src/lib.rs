@@ -7,6 +7,7 @@ pub mod bind;
 pub mod book;
 pub mod cli;
 pub mod disk;
+pub mod explain;
 pub mod finding;
 pub mod judge;
 pub mod plan;

@@ -13,7 +13,7 @@ const STOREYS: &[(u8, &[&str])] = &[
     (4, &["book"]),
     (5, &["plan", "bind"]),
     (6, &["judge"]),
-    (7, &["shop"]),
+    (7, &["shop", "explain"]),
     (8, &["report"]),
     (10, &["cli"]),
 ];

@@ -1,0 +1,46 @@
+//! Every sentence of the room `explain` that more than one place needs, and its finding.
+
+use crate::book::{Book, ChangeKind, Generation};
+use crate::finding::{Code, Finding, nearest};
+use crate::text::Place;
+
+/// No check is meant by a path.
+pub(super) fn nothing_judges(book: &Book, generation: &Generation, asked: &str, paths: &[String]) -> Finding {
+    let last = asked.trim().rsplit('.').next().unwrap_or(asked);
+    let known = book.characteristics.iter().any(|characteristic| *characteristic.name == *last);
+    let near = nearest(asked.trim(), paths.iter().map(String::as_str));
+    let message = if known && near.is_none() {
+        format!("{asked}: no row of generation {} judges it", generation.name)
+    } else {
+        format!("{asked}: generation {} judges nothing of this name", generation.name)
+    };
+    let help = near.map(|near| format!("did you mean {near}?"));
+    Finding::new(Code::NameUnknown, message).maybe_help(help)
+}
+
+/// What a book did to a row.
+pub(super) fn change(kind: ChangeKind, by: &str) -> String {
+    match kind {
+        ChangeKind::Declared => format!("declared by generation {by}"),
+        ChangeKind::Replaced => format!("replaced by generation {by}"),
+    }
+}
+
+/// The book a place is in: its title and edition.
+pub(super) fn book_title(book: &Book, place: &Place) -> Option<String> {
+    let title = book.titles.iter().find(|title| title.file == place.source.name())?;
+    Some(match title.edition {
+        Some(edition) => format!("“{}”, edition {edition}", title.title),
+        None => format!("“{}”", title.title),
+    })
+}
+
+/// Text of a book or record on one line.
+pub(super) fn folded(text: &str) -> String {
+    // A comment at the end of a line is no part of a formula.
+    text.lines()
+        .map(|line| line.split_once('#').map_or(line, |(before, _)| before))
+        .flat_map(str::split_whitespace)
+        .collect::<Vec<_>>()
+        .join(" ")
+}
