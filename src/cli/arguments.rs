@@ -25,6 +25,8 @@ pub(super) struct Arguments {
 #[derive(Subcommand, Debug)]
 pub(super) enum Command {
     Check(Check),
+    #[command(name = "explain")]
+    ExplainRow(super::explain_row::ExplainRow),
 }
 
 /// Judge one record, or every record below a folder
@@ -156,8 +158,9 @@ mod tests {
     fn every_grade_but_good_may_be_asked_for() {
         for grade in Grade::ALL {
             let asked = Arguments::try_parse_from(["trochoid", "check", "a", "--only", grade.word()]);
-            let told = asked.ok().map(|asked| match asked.command {
-                Command::Check(check) => check.tell().contains(grade),
+            let told = asked.ok().and_then(|asked| match asked.command {
+                Command::Check(check) => Some(check.tell().contains(grade)),
+                Command::ExplainRow(_) => None,
             });
             assert_eq!(told, (grade != Grade::Good).then_some(true), "{}", grade.word());
         }

@@ -2,6 +2,7 @@
 
 mod arguments;
 mod check;
+mod explain_row;
 mod progress;
 mod terminal;
 mod wording;
@@ -26,10 +27,11 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
         }
     };
     let outcome = match arguments.command {
-        Command::Check(asked) => check::run(&asked),
+        Command::Check(asked) => check::run(&asked).map(|tally| tally.status()),
+        Command::ExplainRow(asked) => explain_row::run(&asked),
     };
     match outcome {
-        Ok(tally) => ExitCode::from(tally.status()),
+        Ok(status) => ExitCode::from(status),
         // The reader went away, as `head` does: the rest of the run is not wanted, and was not done.
         Err(error) if error.kind() == ErrorKind::BrokenPipe => ExitCode::from(COULD_NOT),
         Err(error) => {

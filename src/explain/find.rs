@@ -57,7 +57,8 @@ pub(super) fn station(check: &Check) -> Option<u16> {
 /// The collection word before a path: `spread of rotor.width`, `each rotor.width`.
 fn split_word(asked: &str) -> (Option<&str>, &str) {
     for collector in Collector::ALL {
-        if let Some(path) = asked.strip_prefix(collector.word()).and_then(|rest| rest.trim_start().strip_prefix("of ")) {
+        if let Some(path) = asked.strip_prefix(collector.word()).and_then(|rest| rest.trim_start().strip_prefix("of "))
+        {
             return (Some(collector.word()), path.trim());
         }
     }

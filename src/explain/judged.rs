@@ -151,7 +151,11 @@ impl Working<'_> {
             };
             let open = if end.closed { "" } else { ", which itself does not count" };
             let words = if outside {
-                format!("{} its {} bound{open}", if low { "under" } else { "over" }, if low { "lower" } else { "upper" })
+                format!(
+                    "{} its {} bound{open}",
+                    if low { "under" } else { "over" },
+                    if low { "lower" } else { "upper" }
+                )
             } else if side == Side::Undecided {
                 "from a bound: these digits do not decide it".into()
             } else {

@@ -1,7 +1,7 @@
 //! Writes out what a path means in one record, verdict by verdict, in the order a person would work it out.
 
-use super::working::{Answer, Stand, Term, Working, result_of};
 use super::wording::folded;
+use super::working::{Answer, Stand, Term, Working, result_of};
 use super::{Block, Explanation, Line, Verdict, find, wording};
 use crate::bind::{Readings, State};
 use crate::book::{Book, Datum, Origin, RangeKind};
@@ -126,8 +126,7 @@ fn slots_behind(check: &Check) -> Vec<usize> {
 }
 
 fn slot_path(book: &Book, slot: usize) -> String {
-    find::located(book, slot)
-        .map_or_else(String::new, |(id, positions, station)| book.path(id, &positions, station))
+    find::located(book, slot).map_or_else(String::new, |(id, positions, station)| book.path(id, &positions, station))
 }
 
 /// The readings as they were taken, each converted to the unit of the book where it is written in another.
@@ -158,9 +157,8 @@ fn taken_block(working: &Working<'_>, slots: &[usize], check: &Check) -> Block {
             let nth = if taken.len() > 1 { format!(" (reading {})", at + 1) } else { String::new() };
             let mut text = format!("{path}{nth}: {written}");
             if let (Datum::Quantity(value), Some(unit)) = (&reading.datum, &characteristic.unit) {
-                let same = Number::parse_prefix(&written).is_ok_and(|(number, _)| {
-                    unit.from_base(value).is_exact_rational() == Some(&number)
-                });
+                let same = Number::parse_prefix(&written)
+                    .is_ok_and(|(number, _)| unit.from_base(value).is_exact_rational() == Some(&number));
                 if !same {
                     let term = working.quantity(value.clone(), unit.clone());
                     text.push_str(&format!(" {}", result_of(&term)));
@@ -213,7 +211,8 @@ fn derived_block(working: &mut Working<'_>, slot: usize) -> Option<Block> {
             term
         }
         Answer::Impossible | Answer::Undecided => {
-            working.say(format!("{path} has no answer: a division by zero, a root or an angle that is not there"), None);
+            working
+                .say(format!("{path} has no answer: a division by zero, a root or an angle that is not there"), None);
             term
         }
     };
@@ -237,8 +236,7 @@ fn condition_block(working: &mut Working<'_>, check: &Check, blocks: &mut Vec<Bl
         Answer::Impossible | Answer::Undecided => "whether the row applies is not decided",
     };
     working.say(words, None);
-    let mut block =
-        Block::new(format!("where {}", folded(condition.place.text())), Some(condition.place.clone()));
+    let mut block = Block::new(format!("where {}", folded(condition.place.text())), Some(condition.place.clone()));
     block.lines = std::mem::take(&mut working.given);
     block.lines.append(&mut working.lines);
     blocks.push(block);

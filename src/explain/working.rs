@@ -7,8 +7,8 @@ use super::{Line, find};
 use crate::bind::{Readings, State};
 use crate::book::evaluate;
 use crate::book::{
-    Book, Constant, Datum, Expression, ExpressionKind, Formula, Function, Generation, Id, Kind, NameSet, Range,
-    RangeKind, Reach, Selector,
+    Book, Constant, Datum, Expression, ExpressionKind, Formula, Function, Generation, Id, Kind, Range, RangeKind,
+    Reach, Selector,
 };
 use crate::plan::Plan;
 use crate::quantity::{Band, End, Number, Side, Unit, Value};
@@ -32,8 +32,6 @@ pub(super) struct Term {
     pub(super) answer: Answer,
     /// The unit it is shown in, if it is a quantity.
     pub(super) unit: Unit,
-    /// Its names, if it is one of several names.
-    pub(super) names: Option<Id<NameSet>>,
     /// As it stands in the middle of a line.
     pub(super) text: String,
 }
@@ -105,12 +103,12 @@ impl<'a> Working<'a> {
     /// A quantity as a term.
     pub(super) fn quantity(&self, value: Value, unit: Unit) -> Term {
         let text = figure(&value, &unit).operand();
-        Term { answer: Answer::Known(Datum::Quantity(value)), unit, names: None, text }
+        Term { answer: Answer::Known(Datum::Quantity(value)), unit, text }
     }
 
     fn yes(&self, yes: bool) -> Term {
         let text = if yes { "yes" } else { "no" };
-        Term { answer: Answer::Known(Datum::YesNo(yes)), unit: Unit::number(), names: None, text: text.into() }
+        Term { answer: Answer::Known(Datum::YesNo(yes)), unit: Unit::number(), text: text.into() }
     }
 
     pub(super) fn lacking(&self, answer: Answer) -> Term {
@@ -120,7 +118,7 @@ impl<'a> Working<'a> {
             Answer::Impossible => "(no answer)",
             Answer::Undecided => "(not decided)",
         };
-        Term { answer, unit: Unit::number(), names: None, text: text.into() }
+        Term { answer, unit: Unit::number(), text: text.into() }
     }
 
     /// A value of a characteristic as a term.
@@ -135,7 +133,7 @@ impl<'a> Working<'a> {
             Datum::YesNo(yes) => if *yes { "yes" } else { "no" }.into(),
             Datum::Words => "(words)".into(),
         };
-        Term { answer: Answer::Known(datum.clone()), unit, names, text }
+        Term { answer: Answer::Known(datum.clone()), unit, text }
     }
 
     /// Every value of a slot as a term: all its readings, or the one derived value, or what is there instead.
@@ -173,12 +171,9 @@ impl<'a> Working<'a> {
         match &expression.kind {
             ExpressionKind::Quantity(value) => self.literal(value, place, stand.unit),
             ExpressionKind::YesNo(yes) => self.yes(*yes),
-            ExpressionKind::Name(name) => Term {
-                answer: Answer::Known(Datum::Name(*name)),
-                unit: Unit::number(),
-                names: None,
-                text: folded(place.text()),
-            },
+            ExpressionKind::Name(name) => {
+                Term { answer: Answer::Known(Datum::Name(*name)), unit: Unit::number(), text: folded(place.text()) }
+            }
             ExpressionKind::Constant(id) => {
                 let term = self.constant(*id);
                 swaps.push((place.span, term.text.clone()));
@@ -287,7 +282,7 @@ impl<'a> Working<'a> {
             Err(_) => Unit::number(),
         };
         let text = if unit.symbol.is_empty() { written } else { figure(value, &unit).operand() };
-        Term { answer: Answer::Known(Datum::Quantity(value.clone())), unit, names: None, text }
+        Term { answer: Answer::Known(Datum::Quantity(value.clone())), unit, text }
     }
 
     fn constant(&mut self, id: Id<Constant>) -> Term {
@@ -382,12 +377,8 @@ impl<'a> Working<'a> {
 
     fn formula(&mut self, id: Id<Formula>, terms: Vec<Term>) -> Term {
         let formula = self.book.formulas.get(id);
-        let texts: Vec<String> = formula
-            .parameters
-            .iter()
-            .zip(&terms)
-            .map(|((name, _), term)| format!("{name} = {}", term.text))
-            .collect();
+        let texts: Vec<String> =
+            formula.parameters.iter().zip(&terms).map(|((name, _), term)| format!("{name} = {}", term.text)).collect();
         let call = format!("{}({})", formula.name, texts.join(", "));
         let answers: Vec<Answer> = terms.iter().map(|term| term.answer.clone()).collect();
         let known = self.formulas.iter().find(|(other, before, _)| *other == id && *before == answers);
@@ -478,14 +469,7 @@ impl<'a> Working<'a> {
         term
     }
 
-    fn test(
-        &mut self,
-        subject: &Expression,
-        term: &Term,
-        negated: bool,
-        range: &Range,
-        stand: Stand<'_>,
-    ) -> Term {
+    fn test(&mut self, subject: &Expression, term: &Term, negated: bool, range: &Range, stand: Stand<'_>) -> Term {
         let inside = match (&range.kind, &term.answer) {
             (RangeKind::Names(names), Answer::Known(Datum::Name(name))) => names.binary_search(name).is_ok(),
             (RangeKind::YesNo(wanted), Answer::Known(Datum::YesNo(yes))) => wanted == yes,

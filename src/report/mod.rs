@@ -5,6 +5,7 @@
 //! order it is given them, counts, and ends with a summary. Neither keeps a record once it is written.
 
 mod excerpt;
+pub mod explain;
 mod ink;
 pub mod json;
 mod lines;
