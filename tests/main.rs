@@ -12,6 +12,7 @@ mod bad_input;
 mod cases;
 mod cli;
 mod example_shop;
+mod explain_row;
 mod mutations;
 mod other_rebuild;
 mod outside;

@@ -22,11 +22,15 @@ impl Figure {
         if self.rounded { format!("≈{}", self.text) } else { self.text.clone() }
     }
 
-    /// As it stands at the end of a line: `= 0.05 mm`, `≈ 25.376934° (± less than 10^-45)`.
+    /// As it stands at the end of a line: `= 0.05 mm`, `≈ 763.33333 kPa`.
     pub(super) fn result(&self) -> String {
-        let sign = if self.rounded { "≈" } else { "=" };
+        format!("{} {}", if self.rounded { "≈" } else { "=" }, self.text)
+    }
+
+    /// The same with how far it may be off: `≈ 25.376934° (± less than 10^-45°)`.
+    pub(super) fn bounded_result(&self) -> String {
         let bound = self.bound.as_ref().map(|bound| format!(" (± less than {bound})")).unwrap_or_default();
-        format!("{sign} {}{bound}", self.text)
+        format!("{}{bound}", self.result())
     }
 }
 
@@ -100,7 +104,16 @@ pub(super) fn product(units: &UnitTable, left: &Unit, right: &Unit) -> Unit {
         return left.difference();
     }
     let dimension = left.dimension.product(right.dimension);
-    named(units, dimension, left.size.multiply(&right.size), || format!("{}·{}", left.symbol, right.symbol))
+    named(units, dimension, left.size.multiply(&right.size), || {
+        let (left, right) = (&left.symbol, &right.symbol);
+        if left == right && !left.contains(['·', '/', '*', '²', '³']) {
+            format!("{left}²")
+        } else if left.strip_suffix('²') == Some(right) {
+            format!("{right}³")
+        } else {
+            format!("{left}·{right}")
+        }
+    })
 }
 
 /// The unit a quotient comes in.

@@ -54,7 +54,7 @@ pub(super) fn station(check: &Check) -> Option<u16> {
     }
 }
 
-/// The collection word before a path: `spread of rotor.width`, `each rotor.width`.
+/// The collection word before a path: `spread of rotor.width`, `each of rotor.width`.
 fn split_word(asked: &str) -> (Option<&str>, &str) {
     for collector in Collector::ALL {
         if let Some(path) = asked.strip_prefix(collector.word()).and_then(|rest| rest.trim_start().strip_prefix("of "))
@@ -62,7 +62,7 @@ fn split_word(asked: &str) -> (Option<&str>, &str) {
             return (Some(collector.word()), path.trim());
         }
     }
-    match asked.strip_prefix("each ") {
+    match asked.strip_prefix("each of ") {
         Some(path) => (Some("each"), path.trim()),
         None => (None, asked),
     }

@@ -79,9 +79,12 @@ fn written(
                         blocks.extend(tiers);
                         worked_grade = Some(grade);
                     }
-                    Answer::Skipped => {}
+                    Answer::Skipped => blocks.extend(bounds(check)),
                     Answer::Missing => worked_grade = Some(Grade::Unmeasured),
                     Answer::Impossible | Answer::Undecided => worked_grade = Some(Grade::Unsettled),
+                }
+                if worked.is_none() && worked_grade.is_some() {
+                    blocks.extend(bounds(check));
                 }
             }
         }
@@ -100,6 +103,15 @@ fn written(
         worked,
         blocks,
     }
+}
+
+/// The bounds as written, where there is no value to hold against them.
+fn bounds(check: &Check) -> Vec<Block> {
+    [("limit", &check.row.limit), ("standard", &check.row.standard)]
+        .into_iter()
+        .filter_map(|(word, range)| range.as_ref().map(|range| (word, range)))
+        .map(|(word, range)| Block::new(format!("{word} {}", folded(range.place.text())), Some(range.place.clone())))
+        .collect()
 }
 
 fn row_words(check: &Check) -> String {

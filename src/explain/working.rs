@@ -194,7 +194,7 @@ impl<'a> Working<'a> {
             }
             ExpressionKind::Negate(inner) => {
                 let inner = self.step(inner, stand, swaps);
-                self.made(&[&inner], inner.unit.clone(), |values| Some(values.first()?.negate()), |_| None)
+                self.made(&[&inner], (inner.unit.clone(), false), |values| Some(values.first()?.negate()), |_| None)
             }
             ExpressionKind::Not(inner) => {
                 let inner = self.step(inner, stand, swaps);
@@ -226,7 +226,7 @@ impl<'a> Working<'a> {
                 let exponent = *exponent;
                 self.made(
                     &[&base],
-                    unit,
+                    (unit, false),
                     |values| values.first()?.power(i8::try_from(exponent).ok()?),
                     |texts| Some(format!("({})^{exponent}", texts.first()?)),
                 )
@@ -302,7 +302,7 @@ impl<'a> Working<'a> {
     fn made(
         &mut self,
         terms: &[&Term],
-        unit: Unit,
+        (unit, bounded): (Unit, bool),
         make: impl Fn(&[Value]) -> Option<Value>,
         written: impl Fn(&[&str]) -> Option<String>,
     ) -> Term {
@@ -323,7 +323,7 @@ impl<'a> Working<'a> {
             Some(value) => {
                 let shown: Figure = figure(&value, &unit);
                 if let Some(line) = line {
-                    self.say(format!("{line} {}", shown.result()), None);
+                    self.say(format!("{line} {}", if bounded { shown.bounded_result() } else { shown.result() }), None);
                 }
                 self.quantity(value, unit)
             }
@@ -350,7 +350,7 @@ impl<'a> Working<'a> {
         };
         self.made(
             &[left, right],
-            unit,
+            (unit, false),
             |values| evaluate::binary(operator, values.first()?, values.get(1)?),
             |texts| Some(format!("{} {sign} {}", bracketed(texts.first()?), bracketed(texts.get(1)?))),
         )
@@ -369,7 +369,7 @@ impl<'a> Working<'a> {
         };
         self.made(
             &terms.iter().collect::<Vec<_>>(),
-            unit,
+            (unit, true),
             |values| evaluate::call(function, values),
             |texts| Some(format!("{name}({})", texts.join(", "))),
         )
