@@ -3,7 +3,9 @@
 
 mod figure;
 mod find;
+mod held;
 mod judged;
+mod replaced;
 mod row;
 mod wording;
 mod working;
