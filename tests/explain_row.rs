@@ -246,6 +246,9 @@ fn a_path_nothing_judges_and_a_record_without_generation_are_refused() {
     let (status, text, said) = explained(&[K_0143, "rotor.front.side_clearnce"]);
     assert_eq!((status, text.as_str()), (2, ""));
     assert!(said.contains("did you mean rotor.front.side_clearance?"), "{said}");
+    let (status, _, said) = explained(&[K_0143, "rotor.front.side"]);
+    assert_eq!(status, 2);
+    assert!(said.contains("rotor.front.side.gear.corner_seal.1.protrusion"), "{said}");
     let (status, text, said) = pump("vane.across", "build: P-2\nduty: race\n");
     assert_eq!((status, text.as_str()), (1, ""));
     assert!(said.contains("generation"), "{said}");

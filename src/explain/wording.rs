@@ -14,8 +14,22 @@ pub(super) fn nothing_judges(book: &Book, generation: &Generation, asked: &str, 
     } else {
         format!("{asked}: generation {} judges nothing of this name", generation.name)
     };
-    let help = near.map(|near| format!("did you mean {near}?"));
+    let help = below(asked.trim(), paths).or_else(|| near.map(|near| format!("did you mean {near}?")));
     Finding::new(Code::NameUnknown, message).maybe_help(help)
+}
+
+/// What is judged of a part, where a part was named.
+fn below(asked: &str, paths: &[String]) -> Option<String> {
+    const MOST_TOLD: usize = 6;
+    let inside: Vec<&str> = paths
+        .iter()
+        .map(String::as_str)
+        .filter(|path| path.strip_prefix(asked).is_some_and(|rest| rest.starts_with('.')))
+        .collect();
+    let told: Vec<&str> = inside.iter().take(MOST_TOLD).copied().collect();
+    let more = inside.len().saturating_sub(told.len());
+    let more = if more > 0 { format!(" and {more} more") } else { String::new() };
+    (!told.is_empty()).then(|| format!("it is a part; name what is judged of it: {}{more}", told.join(", ")))
 }
 
 /// What a book did to a row.
