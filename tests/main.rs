@@ -14,6 +14,7 @@ mod cli;
 mod editor_grammar;
 mod example_shop;
 mod explain_pages;
+mod explain_row;
 mod house;
 mod mutations;
 mod other_rebuild;

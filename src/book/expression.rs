@@ -29,6 +29,39 @@ pub struct Expression {
     pub place: Place,
 }
 
+impl Expression {
+    /// Whether it stands in a book as it is; a shop's change puts conditions together that no one place holds.
+    #[must_use]
+    pub fn is_written(&self) -> bool {
+        let within = |inner: &Expression| {
+            inner.place.source == self.place.source
+                && self.place.span.start <= inner.place.span.start
+                && inner.place.span.end <= self.place.span.end
+                && inner.place != self.place
+        };
+        match &self.kind {
+            ExpressionKind::Not(inner) => within(inner) && inner.is_written(),
+            ExpressionKind::Binary(_, left, right) => {
+                within(left) && within(right) && left.is_written() && right.is_written()
+            }
+            _ => true,
+        }
+    }
+
+    /// A condition as the books write it, its parts put together where they stand apart.
+    #[must_use]
+    pub fn words(&self) -> String {
+        match &self.kind {
+            ExpressionKind::Not(inner) if !self.is_written() => format!("not ({})", inner.words()),
+            ExpressionKind::Binary(operator, left, right) if !self.is_written() => {
+                let word = if *operator == Operator::Or { "or" } else { "and" };
+                format!("{} {word} {}", left.words(), right.words())
+            }
+            _ => self.place.text().split_whitespace().collect::<Vec<_>>().join(" "),
+        }
+    }
+}
+
 /// The forms of a checked expression.
 #[derive(Clone, Debug)]
 pub enum ExpressionKind {

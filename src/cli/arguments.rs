@@ -115,7 +115,7 @@ impl Check {
 }
 
 /// A day as `--as-of` takes it.
-fn day(text: &str) -> Result<Date, String> {
+pub(super) fn day(text: &str) -> Result<Date, String> {
     Date::parse(text).ok_or_else(|| "write the day as YEAR-MONTH-DAY, such as 2026-06-01".to_string())
 }
 

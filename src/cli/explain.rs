@@ -1,14 +1,21 @@
-//! `trochoid explain`: prints what a code means, or the list of codes. Refuses to know what they mean.
+//! `trochoid explain`: prints what a code means, the list of codes, or the arithmetic of one verdict. Refuses to know what
+//! they mean.
 
-use super::arguments::{Colour, FormatName};
+use super::arguments::{Colour, FormatName, day};
+use super::explain_row::{self, ExplainRow};
 use super::{COULD_NOT, terminal, wording};
 use crate::explain::code;
 use crate::finding::{Code, nearest};
+use crate::quantity::Date;
 use crate::report::{Format, Look, code_page};
 use clap::Args;
 use std::io::{self, Write};
+use std::path::PathBuf;
 
-/// Explain the code of a finding: what it means, what to do, an example that is wrong and one that is right
+/// Explain the code of a finding, or write out the whole arithmetic of one verdict
+///
+/// Of a code: what it means, what to do, an example that is wrong and one that is right. Of a record and a row: the
+/// readings as taken, every conversion, every step, the range and where it comes from, to be done again on paper.
 #[derive(Args, Debug)]
 #[command(
     arg_required_else_help = true,
@@ -17,15 +24,31 @@ Examples:
   trochoid explain row-out                   what a finding of this code means
   trochoid explain use-circle --format json  the same for programs
   trochoid explain --list                    every code with what it means in one line
+  trochoid explain builds/K-0143.yaml rotor.front.side_clearance
+  trochoid explain builds/K-0143.yaml rotor.side_clearance        at every rotor
+  trochoid explain builds/K-0143.yaml 'spread of rotor.width'     the row of this word only
 
 Exit status:
-  0  it is explained
-  2  there is nothing of that name"
+  0  it is explained, whatever the grade
+  1  the record has errors, or says no generation
+  2  it could not be done: nothing of that name, a rulebook with errors, a file that cannot be read"
 )]
 pub(super) struct Explain {
-    /// The code of a finding, such as `row-out`
-    #[arg(value_name = "CODE", required_unless_present = "list")]
-    what: Option<String>,
+    /// The code of a finding, such as `row-out`; or a record
+    #[arg(value_name = "CODE|RECORD", required_unless_present = "list")]
+    what: Option<PathBuf>,
+
+    /// What is judged, as the record's keys say it; positions may be left out
+    #[arg(value_name = "ROW", conflicts_with = "list")]
+    row: Option<String>,
+
+    /// Judge by this rulebook, or by every rulebook in this folder
+    #[arg(long, value_name = "PATH", requires = "row")]
+    books: Option<PathBuf>,
+
+    /// Judge by the rows in force on this day [default: the day the build was finished]
+    #[arg(long, value_name = "DATE", value_parser = day, requires = "row")]
+    as_of: Option<Date>,
 
     /// List every code with what it means in one line
     #[arg(long, visible_alias = "all", conflicts_with = "what")]
@@ -49,9 +72,16 @@ pub(super) struct Explain {
 /// Explains what was asked for and gives the exit status.
 pub(super) fn run(asked: &Explain) -> io::Result<u8> {
     let (format, look) = (asked.format.format(), terminal::look_as(asked.width, asked.colour));
-    match &asked.what {
-        Some(what) => explain_code(what, format, look),
-        None => print(list(format, look)),
+    match (&asked.what, &asked.row) {
+        (Some(record), Some(row)) => explain_row::run(&ExplainRow {
+            record,
+            row,
+            books: asked.books.as_deref(),
+            as_of: asked.as_of,
+            json: format == Format::Json,
+        }),
+        (Some(what), None) => explain_code(&what.to_string_lossy(), format, look),
+        (None, _) => print(list(format, look)),
     }
 }
 

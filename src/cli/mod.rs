@@ -3,6 +3,7 @@
 mod arguments;
 mod check;
 mod explain;
+mod explain_row;
 mod progress;
 mod prove;
 mod terminal;

@@ -20,7 +20,7 @@ pub(super) fn check(book: &Book, generation: &Generation) -> (Vec<Finding>, usiz
     for row in &generation.rows {
         // Decided without the generation's constants: a row of a basis may be meant for only some that follow it.
         if let Some(condition) = &row.condition
-            && wording::is_written(condition)
+            && condition.is_written()
         {
             match satisfiable(book, &[condition]) {
                 Answer::Yes(_) => {}

@@ -2,12 +2,11 @@
 
 use super::worth::{Loose, Worth};
 use crate::book::satisfy::Example;
-use crate::book::{Book, Characteristic, Expected, Expression, ExpressionKind, Generation, Id, Range, Row, Trial};
+use crate::book::{Book, Characteristic, Expected, Expression, Generation, Id, Range, Row, Trial};
 use crate::finding::{Code, Finding, NoteKind, list};
 use crate::judge::{Grade, Told};
 use crate::plan::Check;
 use crate::quantity::{Band, Days, End, Number, Unit, Value, shown};
-use crate::syntax::tree::Operator;
 use crate::text::Place;
 use std::sync::Arc;
 
@@ -52,11 +51,6 @@ pub(super) fn path(book: &Book, id: Id<Characteristic>, station: Option<u16>) ->
     }
 }
 
-/// Text of a book on one line.
-pub(super) fn folded(text: &str) -> String {
-    text.split_whitespace().collect::<Vec<_>>().join(" ")
-}
-
 /// Of which generations a finding is true.
 pub(super) fn of_generations(names: &[String], all: usize) -> String {
     if names.len() == all {
@@ -92,39 +86,10 @@ fn parts(worth: &Worth) -> &'static str {
 /// When a row applies: `where duty is race from 2026-06-01`; none where always.
 pub(super) fn when(row: &Row) -> Option<String> {
     let days = (row.days != Days::ALWAYS).then(|| row.days.to_string());
-    let condition = row.condition.as_ref().map(|condition| format!("where {}", condition_words(condition)));
+    let condition = row.condition.as_ref().map(|condition| format!("where {}", condition.words()));
     match (condition, days) {
         (Some(condition), Some(days)) => Some(format!("{condition} {days}")),
         (condition, days) => condition.or(days),
-    }
-}
-
-/// Whether a condition stands in a book as it is: what a shop changed has conditions put together of several.
-pub(super) fn is_written(condition: &Expression) -> bool {
-    match &condition.kind {
-        ExpressionKind::Not(inner) => inner.place != condition.place && is_written(inner),
-        ExpressionKind::Binary(_, left, right) => {
-            let within = |part: &Expression| {
-                part.place.source == condition.place.source
-                    && condition.place.span.start <= part.place.span.start
-                    && part.place.span.end <= condition.place.span.end
-                    && part.place != condition.place
-            };
-            within(left) && within(right) && is_written(left) && is_written(right)
-        }
-        _ => true,
-    }
-}
-
-/// A condition as the book writes it, or put together of what it writes.
-fn condition_words(condition: &Expression) -> String {
-    match &condition.kind {
-        ExpressionKind::Not(inner) if !is_written(condition) => format!("not ({})", condition_words(inner)),
-        ExpressionKind::Binary(operator, left, right) if !is_written(condition) => {
-            let word = if *operator == Operator::Or { "or" } else { "and" };
-            format!("{} {word} {}", condition_words(left), condition_words(right))
-        }
-        _ => folded(condition.place.text()),
     }
 }
 

@@ -6,6 +6,7 @@
 
 pub mod code_page;
 mod excerpt;
+pub mod explain;
 mod ink;
 pub mod json;
 mod lines;

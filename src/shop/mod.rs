@@ -131,6 +131,12 @@ impl Shop {
         &self.findings
     }
 
+    /// The plan of a generation; none for a basis, and none where the books have errors.
+    #[must_use]
+    pub fn plan(&self, generation: book::Id<book::Generation>) -> Option<&Plan> {
+        self.plans.get(generation.index()).and_then(Option::as_ref)
+    }
+
     /// Whether its books have no errors. A shop that is not sound judges nothing.
     #[must_use]
     pub fn is_sound(&self) -> bool {

@@ -1,0 +1,74 @@
+//! `trochoid explain RECORD ROW`: reads one record and has one of its verdicts written out. Refuses to know rules.
+
+use crate::bind;
+use crate::disk::{self, MOST_RECORD_BYTES};
+use crate::explain::explain_row;
+use crate::finding::Finding;
+use crate::quantity::Date;
+use crate::record;
+use crate::report::{explain, plain};
+use crate::shop::Shops;
+use std::io::{self, Write};
+use std::path::Path;
+
+/// Which verdict is to be written out, and how.
+pub(super) struct ExplainRow<'a> {
+    /// The record.
+    pub(super) record: &'a Path,
+    /// What is judged, as the record's keys say it; positions may be left out.
+    pub(super) row: &'a str,
+    /// The books to judge by, if not the shop's.
+    pub(super) books: Option<&'a Path>,
+    /// The day whose rows are meant, if not the one the build was finished on.
+    pub(super) as_of: Option<Date>,
+    /// Whether it is written as a JSON document.
+    pub(super) json: bool,
+}
+
+/// Writes what was asked for and gives the exit status.
+pub(super) fn run(asked: &ExplainRow<'_>) -> io::Result<u8> {
+    let mut out = io::stdout().lock();
+    let shop = Shops::new(asked.books.map(Path::to_path_buf)).of(asked.record);
+    if !shop.is_sound() {
+        say(shop.findings().iter())?;
+        return Ok(2);
+    }
+    let source = match disk::read_source(asked.record, MOST_RECORD_BYTES) {
+        Ok(source) => source,
+        Err(finding) => {
+            say([&finding])?;
+            return Ok(2);
+        }
+    };
+    let (sheet, mut findings) = record::read(&source);
+    let Some(sheet) = sheet else {
+        say(&findings)?;
+        return Ok(2);
+    };
+    let (mut readings, said) = bind::bind(&shop.book, &sheet, &source);
+    readings.judged_on = asked.as_of.or(readings.judged_on);
+    findings.extend(said);
+    say(&findings)?;
+    let errors = findings.iter().any(Finding::is_error);
+    let Some(plan) = readings.generation.and_then(|id| shop.plan(id)) else { return Ok(1) };
+    match explain_row(&shop.book, plan, &readings, asked.row) {
+        Ok(explanation) => {
+            let text = if asked.json { explain::json(&explanation) } else { explain::text(&explanation) };
+            out.write_all(text.as_bytes())?;
+            Ok(u8::from(errors))
+        }
+        Err(finding) => {
+            say([&*finding])?;
+            Ok(2)
+        }
+    }
+}
+
+/// Findings go to standard error, so that the explanation stands alone.
+fn say<'a>(findings: impl IntoIterator<Item = &'a Finding>) -> io::Result<()> {
+    let mut out = io::stderr().lock();
+    for finding in findings {
+        out.write_all(plain::write(finding).as_bytes())?;
+    }
+    Ok(())
+}

@@ -1,0 +1,83 @@
+//! Draws the arithmetic of verdicts as text for paper and as JSON. Refuses to work anything out.
+
+use super::ink::clean;
+use crate::explain::{Block, Explanation};
+use crate::text::Place;
+use serde_json::{Value, json};
+
+/// As text: a block for each thing worked out, its place behind it.
+#[must_use]
+pub fn text(explanation: &Explanation) -> String {
+    let mut out = String::new();
+    let build = explanation.build.as_deref().unwrap_or("(no name)");
+    let (generation, description) = &explanation.generation;
+    line(&mut out, 0, &format!("{build}, generation {generation}: {description}"), None);
+    for verdict in &explanation.verdicts {
+        out.push('\n');
+        let reading = verdict.reading.map(|at| format!(" (reading {})", at + 1)).unwrap_or_default();
+        line(&mut out, 0, &format!("{}{reading}", verdict.path), None);
+        for Block { title, place, lines } in &verdict.blocks {
+            line(&mut out, 2, title, place.as_ref());
+            for inner in lines {
+                line(&mut out, 6 + 2 * usize::from(inner.depth.min(20)), &inner.text, inner.place.as_ref());
+            }
+        }
+    }
+    out
+}
+
+fn line(out: &mut String, indent: usize, text: &str, place: Option<&Place>) {
+    out.extend(std::iter::repeat_n(' ', indent));
+    out.push_str(&clean(text));
+    if let Some(place) = place {
+        out.push_str(&format!("   [{}]", at(place)));
+    }
+    out.push('\n');
+}
+
+fn at(place: &Place) -> String {
+    clean(&format!("{}:{}", place.source.name(), place.line_column().line)).into_owned()
+}
+
+/// As one JSON document, ended by a line end.
+#[must_use]
+pub fn json(explanation: &Explanation) -> String {
+    let place = |place: &Option<Place>| match place {
+        Some(place) => {
+            let at = place.line_column();
+            json!({ "file": place.source.name(), "line": at.line, "column": at.column })
+        }
+        None => Value::Null,
+    };
+    let verdicts: Vec<Value> = explanation
+        .verdicts
+        .iter()
+        .map(|verdict| {
+            let blocks: Vec<Value> = verdict
+                .blocks
+                .iter()
+                .map(|block| {
+                    let lines: Vec<Value> = block
+                        .lines
+                        .iter()
+                        .map(|line| json!({ "text": line.text, "depth": line.depth, "place": place(&line.place) }))
+                        .collect();
+                    json!({ "title": block.title, "place": place(&block.place), "lines": lines })
+                })
+                .collect();
+            json!({
+                "path": verdict.path,
+                "reading": verdict.reading.map(|at| at + 1),
+                "grade": verdict.grade.map(crate::judge::Grade::word),
+                "blocks": blocks,
+            })
+        })
+        .collect();
+    let document = json!({
+        "record": explanation.record,
+        "build": explanation.build,
+        "generation": explanation.generation.0,
+        "verdicts": verdicts,
+    });
+    format!("{document:#}\n")
+}

@@ -1,0 +1,273 @@
+//! What is explained is what is judged: every row of every example record worked out again from the books' own text;
+//! and the printed arithmetic read line by line, its numbers reckoned by hand.
+
+use assert_cmd::Command;
+use std::path::{Path, PathBuf};
+use trochoid::bind;
+use trochoid::disk::{MOST_RECORD_BYTES, read_source, records_below};
+use trochoid::explain::explain_row;
+use trochoid::judge::{Grade, judge};
+use trochoid::record;
+use trochoid::shop::Shops;
+
+fn examples() -> Vec<PathBuf> {
+    let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("examples");
+    ["kestrel/builds", "gearbox/builds"].iter().flat_map(|folder| records_below(&root.join(folder)).0).collect()
+}
+
+#[test]
+fn every_verdict_of_every_example_is_worked_out_again_to_the_same_value_and_grade() {
+    let shops = Shops::new(None);
+    let (mut compared, mut excused, mut unapplied) = (0, 0, 0);
+    for path in examples() {
+        let shop = shops.of(&path);
+        let source = read_source(&path, MOST_RECORD_BYTES).unwrap();
+        let (sheet, _) = record::read(&source);
+        let (readings, _) = bind::bind(&shop.book, &sheet.unwrap(), &source);
+        let plan = shop.plan(readings.generation.unwrap()).unwrap();
+        let verdict = judge(&shop.book, plan, &readings);
+        let mut asked: Vec<&str> = plan.checks.iter().map(|check| &*check.row.path).collect();
+        asked.sort_unstable();
+        asked.dedup();
+        let mut explained = Vec::new();
+        for row in asked {
+            explained.extend(explain_row(&shop.book, plan, &readings, row).unwrap().verdicts);
+        }
+        for ruling in &verdict.rulings {
+            let said = explained
+                .iter()
+                .find(|said| said.check == ruling.check && said.reading == ruling.reading)
+                .unwrap_or_else(|| panic!("{}: check {} is not explained", path.display(), ruling.check));
+            let name = format!("{} {}", path.display(), said.path);
+            assert_eq!(said.worked, ruling.value, "{name}");
+            assert_eq!(said.grade, Some(ruling.grade), "{name}");
+            if ruling.grade == Grade::Excused {
+                excused += 1;
+                assert_ne!(said.worked_grade, Some(Grade::Good), "{name}");
+            } else {
+                assert_eq!(said.worked_grade, Some(ruling.grade), "{name}");
+            }
+            compared += 1;
+        }
+        for said in explained.iter().filter(|said| said.grade.is_none()) {
+            assert!(verdict.rulings.iter().all(|ruling| ruling.check != said.check), "{}", said.path);
+            assert_eq!(said.worked_grade, None, "{}", said.path);
+            unapplied += 1;
+        }
+    }
+    assert!(compared > 1000 && excused > 0 && unapplied > 0, "{compared} {excused} {unapplied}");
+}
+
+fn explained(arguments: &[&str]) -> (i32, String, String) {
+    let output = Command::cargo_bin("trochoid")
+        .unwrap()
+        .current_dir(env!("CARGO_MANIFEST_DIR"))
+        .arg("explain")
+        .args(arguments)
+        .output()
+        .unwrap();
+    let text = |bytes: Vec<u8>| String::from_utf8(bytes).unwrap();
+    (output.status.code().unwrap(), text(output.stdout), text(output.stderr))
+}
+
+/// Asserts that the lines stand in the text in this order, places left out.
+fn holds(text: &str, wanted: &[&str]) {
+    let mut lines = text.lines().map(|line| line.split("   [").next().unwrap().trim());
+    for line in wanted {
+        assert!(lines.any(|other| other == *line), "no line (here or later) `{line}` in\n{text}");
+    }
+}
+
+const K_0143: &str = "examples/kestrel/builds/K-0143.yaml";
+
+#[test]
+fn a_derived_value_from_inches_can_be_done_again_on_paper() {
+    // By hand, 1 in = 25.4 mm: 3.1504 × 25.4 = 80.02016; 3.1441 × 25.4 = 79.86014; the difference is 0.16002.
+    let (status, text, _) = explained(&[K_0143, "rotor.front.side_clearance"]);
+    assert_eq!(status, 0);
+    holds(
+        &text,
+        &[
+            "housing.front.width.plug_side: 3.1504 in = 80.02016 mm, with mic-75-100",
+            "rotor.front.width (reading 2): 3.1441 in = 79.86014 mm",
+            "rotor.front.side_clearance = housing.width.plug_side - largest of width",
+            "= 80.02016 mm - largest of (79.84998 mm, 79.86014 mm)",
+            "largest of (79.84998 mm, 79.86014 mm) = 79.86014 mm",
+            "80.02016 mm - 79.86014 mm = 0.16002 mm",
+            "limit at least 0.10 mm",
+            "0.16002 mm - 0.1 mm = 0.06002 mm: inside its lower bound",
+            "declared by generation family",
+            "replaced by generation boosted_2mm",
+            "rotor.front.side_clearance = 0.16002 mm: good",
+        ],
+    );
+    assert!(text.contains("[examples/kestrel/builds/K-0143.yaml:27]"), "{text}");
+    assert!(!text.contains("rotor.rear"), "only the front rotor was asked for:\n{text}");
+}
+
+#[test]
+fn letters_of_a_class_are_counted_in_steps() {
+    let (_, text, _) = explained(&[K_0143, "letter_gap"]);
+    holds(
+        &text,
+        &[
+            "rotor.front.weight_class: A",
+            "rotor.rear.weight_class: C",
+            "spread of (A, C) = 2",
+            "2 - 1 = 1: over its upper bound",
+            "letter_gap = 2: out",
+        ],
+    );
+}
+
+#[test]
+fn positions_that_must_agree_are_laid_side_by_side() {
+    let (_, text, _) = explained(&[K_0143, "rotor.casting"]);
+    holds(&text, &["all the same across rotor", "early, late: not all the same", "rotor.casting: out"]);
+}
+
+#[test]
+fn what_was_not_measured_is_said_and_its_bounds_still_shown() {
+    let (_, text, _) = explained(&["examples/kestrel/builds/K-0145.yaml", "letter_gap"]);
+    holds(
+        &text,
+        &["rotor.rear.weight_class: unknown: it could not be read", "limit at most 1", "letter_gap: unmeasured"],
+    );
+}
+
+#[test]
+fn a_concession_is_told_with_what_it_excuses() {
+    let (_, text, _) = explained(&["examples/kestrel/builds/K-0146.yaml", "rotor.front.side_clearance"]);
+    holds(
+        &text,
+        &[
+            "80.01 mm - 79.93 mm = 0.08 mm",
+            "0.1 mm - 0.08 mm = 0.02 mm: under its lower bound",
+            "rotor.front.side_clearance = 0.08 mm: excused",
+        ],
+    );
+    assert!(text.contains("concession: excused by shop foreman, until 2026-12-31"), "{text}");
+}
+
+#[test]
+fn means_that_do_not_end_are_marked() {
+    // By hand: (760 + 760 + 770) / 3 = 763 1/3; 770 less that is 6 2/3.
+    let (_, text, _) = explained(&[K_0143, "compression_gap"]);
+    holds(&text, &["mean of (760 kPa, 760 kPa, 770 kPa) ≈ 763.33333 kPa", "compression_gap ≈ 6.6666667 kPa"]);
+}
+
+/// An invented rulebook for an invented pump.
+const BOOK: &str = "\
+rulebook \"Pump\" edition 2026-03-01
+unit mm = 0.001 m
+unit in, \"″\" = 25.4 mm
+formula diagonal(a: mm, b: mm) : mm = sqrt(a^2 + b^2)
+constant spare : mm
+part pump {
+    duty : choice street, race
+    part vane at left, right {
+        long : mm, 1 readings or more
+        wide : mm
+        derive across : mm = diagonal(largest of long, wide) + spare
+    }
+}
+generation small \"an invented pump\" {
+    constant spare = 0.125 in
+    vane.across limit 4 +/- 0.5 mm where duty is race { from memory \"x\" }
+    vane.across limit at most 4 mm where duty is street { from memory \"x\" }
+    each of vane.long standard at most wide + 0.3 mm { from memory \"x\" }
+    spread of vane.long limit at most 0.05 mm { from memory \"x\" }
+}
+";
+
+const RECORD: &str = "\
+build: P-1
+generation: small
+duty: race
+vane:
+  left: { long: [1 mm, 0.99 mm], wide: 1 mm }
+  right: { long: [0.04 in, 1.02 mm], wide: 0.7 mm }
+";
+
+fn pump(row: &str, record: &str) -> (i32, String, String) {
+    let folder = tempfile::tempdir().unwrap();
+    let book = folder.path().join("pump.rulebook");
+    let file = folder.path().join("p.yaml");
+    std::fs::write(&book, BOOK).unwrap();
+    std::fs::write(&file, record).unwrap();
+    explained(&[file.to_str().unwrap(), row, "--books", book.to_str().unwrap()])
+}
+
+#[test]
+fn a_formula_is_followed_inside_and_its_root_bounded() {
+    // √2 = 1.41421356…; an eighth of an inch is 3.175 mm.
+    let (status, text, _) = pump("vane.left.across", RECORD);
+    assert_eq!(status, 0);
+    holds(
+        &text,
+        &[
+            "spare is 3.175 mm, a constant of this generation",
+            "= diagonal(largest of (1 mm, 0.99 mm), 1 mm) + 3.175 mm",
+            "diagonal(a = 1 mm, b = 1 mm) is sqrt(a^2 + b^2)",
+            "= sqrt((1 mm)^2 + (1 mm)^2)",
+            "1 mm² + 1 mm² = 2 mm²",
+            "sqrt(2 mm²) ≈ 1.4142136 mm (± less than 10^-48 mm)",
+            "≈1.4142136 mm + 3.175 mm ≈ 4.5892136 mm",
+            "race (duty) is race: yes",
+            "the row applies",
+            "4 mm + 0.5 mm = 4.5 mm",
+            "≈4.5892136 mm - 4.5 mm ≈ 0.089213562 mm: over its upper bound",
+            "vane.left.across ≈ 4.5892136 mm: out",
+            "race (duty) is street: no",
+            "vane.left.across: does not apply",
+        ],
+    );
+}
+
+#[test]
+fn each_reading_and_what_is_collected_are_told_apart() {
+    // 0.04 in = 1.016 mm, over 0.7 mm + 0.3 mm by 0.016 mm.
+    let (_, text, _) = pump("vane.right.long", RECORD);
+    holds(
+        &text,
+        &[
+            "1.016 mm - 1 mm = 0.016 mm: over its upper bound",
+            "vane.right.long = 1.016 mm: out",
+            "vane.right.long = 1.02 mm: out",
+            "spread of (1.016 mm, 1.02 mm) = 0.004 mm",
+        ],
+    );
+    let (_, text, _) = pump("spread of vane.right.long", RECORD);
+    assert!(!text.contains("at most wide"), "{text}");
+}
+
+#[test]
+fn a_path_nothing_judges_and_a_record_without_generation_are_refused() {
+    let (status, text, said) = explained(&[K_0143, "rotor.front.side_clearnce"]);
+    assert_eq!((status, text.as_str()), (2, ""));
+    assert!(said.contains("did you mean rotor.front.side_clearance?"), "{said}");
+    let (status, _, said) = explained(&[K_0143, "rotor.front.side"]);
+    assert_eq!(status, 2);
+    assert!(said.contains("rotor.front.side.gear.corner_seal.1.protrusion"), "{said}");
+    let (status, text, said) = pump("vane.across", "build: P-2\nduty: race\n");
+    assert_eq!((status, text.as_str()), (1, ""));
+    assert!(said.contains("generation"), "{said}");
+}
+
+#[test]
+fn json_has_every_line_of_the_text() {
+    let (_, text, _) = explained(&[K_0143, "letter_gap"]);
+    let (status, document, _) = explained(&[K_0143, "letter_gap", "--format", "json"]);
+    assert_eq!(status, 0);
+    let document: serde_json::Value = serde_json::from_str(&document).unwrap();
+    let blocks = document["verdicts"][0]["blocks"].as_array().unwrap();
+    assert_eq!(document["verdicts"][0]["grade"], "out");
+    let mut lines = 0;
+    for block in blocks {
+        for line in block["lines"].as_array().unwrap() {
+            assert!(text.contains(line["text"].as_str().unwrap()), "{line}");
+            lines += 1;
+        }
+    }
+    assert!(lines > 8, "{lines}");
+}
