@@ -41,8 +41,13 @@ pub(super) fn name_unknown(
     known.extend(part.into_iter().flat_map(|part| names_from(book, part)));
     known.extend(book.constants.iter().map(|constant| &*constant.name));
     let near = nearest(&name.text, known);
+    // A word that is known as something else says what was meant.
+    let unit = book.units.names().any(|unit| unit == &*name.text).then(|| {
+        format!("`{0}` is a unit: it stands after a number; units are multiplied without spaces, such as `N*{0}`", name.text)
+    });
+    let bound = (&*name.text == "up").then(|| "for `up to …` write `at most …`".to_string());
     let elsewhere = book.sets.iter().find(|set| set.number(&name.text).is_some());
-    let help = did_you_mean(near).or_else(|| {
+    let help = unit.or(bound).or_else(|| did_you_mean(near)).or_else(|| {
         elsewhere.map(|_| format!("`{0}` is a name to choose; to test for it write `… is {0}`", name.text))
     });
     Finding::new(Code::NameUnknown, format!("nothing is called `{}` here", name.text))
@@ -205,7 +210,10 @@ pub(super) fn dimensions_differ(operator: Operator, left: (Dimension, Place), ri
         _ => "be divided",
     };
     let points = left.0.is_point() || right.0.is_point();
-    let help = if points {
+    let bare = left.0.is_number() || right.0.is_number();
+    let help = if bare && !points {
+        "write the unit after the number: only like can be added to like"
+    } else if points {
         "to a point on a scale only a difference can be added; write the difference in K"
     } else {
         "both sides must measure the same kind of thing: check the units"
@@ -252,12 +260,26 @@ pub(super) fn argument_dimension(
     )
     .at(place, label(given))
     .since(formula.clone(), "declared here")
+    .help(format!("give `{parameter}` {}: check the unit", kind_words(book, needed)))
 }
 
 pub(super) fn function_unknown(book: &Book, name: &Name, source: &Source) -> Finding {
     let known =
         Function::ALL.iter().map(|(name, _, _)| *name).chain(book.formulas.iter().map(|formula| &*formula.name));
     let near = nearest(&name.text, known);
+    let collector = match &*name.text {
+        "average" | "avg" | "mean" | "median" => Some("mean"),
+        "min" | "minimum" | "smallest" | "least" => Some("smallest"),
+        "max" | "maximum" | "largest" => Some("largest"),
+        "sum" | "total" => Some("sum"),
+        "count" => Some("count"),
+        _ => None,
+    };
+    if let Some(word) = collector {
+        return Finding::new(Code::NameUnknown, format!("no formula or function is called `{}`", name.text))
+            .at(source.place(name.span), "not declared")
+            .help(format!("write `{word} of (…)`, or `{word} of` and the name of what is taken several times"));
+    }
     Finding::new(Code::NameUnknown, format!("no formula or function is called `{}`", name.text))
         .at(source.place(name.span), "not declared")
         .maybe_help(did_you_mean(near).or_else(|| {
@@ -397,5 +419,12 @@ pub(super) fn generation_unknown(names: &[String], name: &str, place: Place) -> 
     let near = nearest(name, names.iter().map(|name| &**name));
     Finding::new(Code::NameUnknown, format!("no generation is called `{name}`"))
         .at(place, "not declared")
-        .maybe_help(did_you_mean(near).or_else(|| Some("is its book missing from `use`?".into())))
+        .maybe_help(did_you_mean(near).or_else(|| {
+            let known = names.iter().map(|name| &**name).filter(|known| *known != name);
+            let known = list(known.take(8), "and");
+            Some(match known.is_empty() {
+                true => "no other generation is declared: is its book missing from `use`?".into(),
+                false => format!("declared are {known}; is its book missing from `use`?"),
+            })
+        }))
 }

@@ -262,7 +262,8 @@ impl<'a> Reader<'a> {
         let blame = Blame { source: self.source, tokens: self.tokens, context, start: begun, failure: &failure };
         self.findings.push(blame.finding());
         let first = self.tokens.get(start).map_or("", |token| self.word(token));
-        if context == Context::Top && crate::finding::nearest(first, ["rulebook"]).is_some() {
+        let unworded = start == 0 && self.tokens.shape(0) != Some(Shape::Word);
+        if context == Context::Top && (unworded || crate::finding::nearest(first, ["rulebook"]).is_some()) {
             self.header_seen = true;
         }
         self.before = None;
@@ -319,11 +320,20 @@ impl<'a> Reader<'a> {
                     index = token.partner.map_or(index, |partner| partner as usize) + 1;
                     continue;
                 }
-                _ if moved && self.stops(index, context, failed) => break,
+                _ if moved && self.stops(index, block.unwrap_or(context), failed) => break,
                 _ => index += 1,
             }
         }
         self.at = index.max(start + 1).min(self.tokens.list.len());
+        // A head whose brace was forgotten, with lines set in below it, still opens its block.
+        let indent = |index: usize| self.tokens.get(index).filter(|token| token.first).map(|token| token.indent);
+        if let Some(context) = block
+            && !matches!(self.tokens.shape(index.saturating_sub(1)), Some(Shape::Mark('{')))
+            && index > start
+            && indent(index).zip(indent(start)).is_some_and(|(inner, head)| inner > head)
+        {
+            self.frames.push(Frame { kind: FrameKind::Lost(context), head: start, opener: index.saturating_sub(1) });
+        }
         if self.tokens.is_mark(start, '}') {
             self.at = start;
         }
