@@ -190,6 +190,13 @@ impl Checker<'_> {
     }
 
     fn call(&mut self, expr: &Expr, name: &tree::Name, arguments: &[Expr]) -> Option<Checked> {
+        // What is given to a function that is not there cannot be wrong for it.
+        let formula = self.book.formulas.iter().any(|formula| formula.name == name.text);
+        if !formula && !Function::ALL.iter().any(|(known, _, _)| **known == *name.text) {
+            let finding = wording::function_unknown(self.book, name, self.source);
+            self.say(finding);
+            return None;
+        }
         let mut checked = Vec::with_capacity(arguments.len());
         let mut sound = true;
         for argument in arguments {
@@ -232,11 +239,7 @@ impl Checker<'_> {
             let kind = ExpressionKind::Formula(id, checked.into_iter().map(|(expression, _)| expression).collect());
             return sound.then(|| self.made(expr, kind, formula.result));
         }
-        let Some((_, function, count)) = Function::ALL.iter().find(|(known, _, _)| **known == *name.text) else {
-            let finding = wording::function_unknown(self.book, name, self.source);
-            self.say(finding);
-            return None;
-        };
+        let (_, function, count) = Function::ALL.iter().find(|(known, _, _)| **known == *name.text)?;
         if *count != arguments.len() {
             let finding = wording::argument_count(&name.text, *count, arguments.len(), self.place(expr.span), None);
             self.say(finding);

@@ -332,12 +332,15 @@ impl<'a> Blame<'a> {
     /// What could have stood here, after what, and what stands here instead.
     fn plain(&self, here: Here<'_>) -> Finding {
         let before = self.before(here);
-        let empty = matches!(here.text, "{" | "}") && (self.expects(Rule::number) || self.expects(Rule::name));
+        let value = [Rule::number, Rule::sum, Rule::factor, Rule::minus, Rule::segment, Rule::name, Rule::range];
+        let empty = matches!(here.text, "{" | "}") && value.into_iter().any(|rule| self.expects(rule));
         let gone = empty || here.token.is_none_or(|token| token.first && here.index != self.start);
         let finding = match (here.token, before) {
             // The line ends too early: its last word is underlined, not the next line's first.
             (_, Some((token, text))) if gone => {
-                self.at(Code::TextUnexpected, self.sentence(None, Some(text)), token.span)
+                let whole = self.expects(Rule::to_word).then(|| self.value_start(here)).flatten();
+                let span = whole.map_or(token.span, |begin| begin.span.to(token.span));
+                self.at(Code::TextUnexpected, self.sentence(None, Some(text)), span)
             }
             (Some(token), before) => {
                 self.at(Code::TextUnexpected, self.sentence(Some(here.text), before.map(|(_, text)| text)), token.span)
@@ -416,16 +419,20 @@ impl<'a> Blame<'a> {
         None
     }
 
+    /// The token the value before this place begins with.
+    fn value_first(&self, here: Here<'_>) -> usize {
+        let stops = |index: &usize| matches!(self.text(*index), "standard" | "limit" | "is" | "not" | "where");
+        let within = (self.start..here.index).rev().take(40);
+        within.take_while(|index| !stops(index)).last().unwrap_or(here.index)
+    }
+
+    fn value_start(&self, here: Here<'_>) -> Option<Token> {
+        self.tokens.get(self.value_first(here)).filter(|_| self.context == Context::Generation)
+    }
+
     /// What to write where a range has only one end.
     fn range_help(&self, here: Here<'_>) -> Option<String> {
-        let within = (self.start..here.index).rev().take(40);
-        let mut first = here.index;
-        for index in within {
-            if matches!(self.text(index), "standard" | "limit" | "is" | "not" | "where") {
-                break;
-            }
-            first = index;
-        }
+        let first = self.value_first(here);
         let (begin, end) = (self.tokens.get(first)?, self.tokens.get(here.index.checked_sub(1)?)?);
         let written = self.source.slice(begin.span.to(end.span));
         let marks = |index: usize, mark: char| self.tokens.is_mark(index, mark);

@@ -375,7 +375,8 @@ impl<'a> Reader<'a> {
 /// What kind of block a word opens, also one with a slip in it.
 fn block_of(word: &str, context: Context) -> Option<Context> {
     match (crate::finding::nearest(word, ["part", "generation"])?, context) {
-        (_, Context::Texts) => None,
+        // No part stands inside a generation: its lines would each be one more mistake.
+        (_, Context::Texts) | ("part", Context::Generation) => None,
         ("part", _) => Some(Context::Part),
         _ => Some(Context::Generation),
     }

@@ -234,7 +234,7 @@ pub(super) fn tier_help() -> String {
 
 pub(super) fn value_help(before: &str) -> String {
     match before {
-        "=" | "(" | "of" => format!("write a number with its unit or a name after '{before}'"),
+        "=" | "(" | "of" | "to" | "least" | "most" | "above" | "below" | "exactly" => format!("write a number with its unit or a name after '{before}'"),
         _ => format!("write a number with its unit or a name after '{before}', or take '{before}' out"),
     }
 }
