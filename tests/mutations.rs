@@ -122,13 +122,20 @@ fn member(span: Span, name: &Name) -> Member {
     Member { span: span.range(), names: vec![name.text.to_string()] }
 }
 
-fn part_members(part: &PartDeclaration, members: &mut Vec<Member>) {
-    members.push(member(Span::new(part.span.start as usize, part.name.span.end as usize), &part.name));
+/// The line that opens a block, up to its brace.
+fn head(source: &Source, all: Span, name: &Name) -> Member {
+    let after = name.span.end as usize;
+    let brace = source.text()[after..].find('{').unwrap();
+    member(Span::new(all.start as usize, after + brace), name)
+}
+
+fn part_members(source: &Source, part: &PartDeclaration, members: &mut Vec<Member>) {
+    members.push(head(source, part.span, &part.name));
     for inside in &part.members {
         match inside {
             PartMember::Reading(reading) => members.push(member(reading.span, &reading.name)),
             PartMember::Derive(derive) => members.push(member(derive.span, &derive.name)),
-            PartMember::Part(part) => part_members(part, members),
+            PartMember::Part(part) => part_members(source, part, members),
         }
     }
 }
@@ -149,12 +156,11 @@ fn members(source: &Source) -> Vec<Member> {
             Item::Set(set) => members.push(member(set.span, &set.name)),
             Item::Constant(constant) => members.push(member(constant.span, &constant.name)),
             Item::Formula(formula) => members.push(member(formula.span, &formula.name)),
-            Item::Part(part) => part_members(part, &mut members),
+            Item::Part(part) => part_members(source, part, &mut members),
             Item::Extend(extend) => members.push(Member { span: extend.span.range(), names: Vec::new() }),
             Item::Source(cited) => members.push(member(cited.span, &cited.name)),
             Item::Generation(generation) => {
-                let head = Span::new(generation.span.start as usize, generation.name.span.end as usize);
-                members.push(member(head, &generation.name));
+                members.push(head(source, generation.span, &generation.name));
                 for inside in &generation.members {
                     members.push(match inside {
                         GenerationMember::Constant { name, span, .. } => member(*span, name),
@@ -189,7 +195,8 @@ fn shelves() -> Vec<Vec<Source>> {
 
 /// One token of a span deleted, swapped with the next, misspelt by one letter, or doubled: what was done, and the text.
 fn slipped(text: &str, span: &std::ops::Range<usize>, dice: &mut Dice) -> Option<(String, String)> {
-    let inside: Vec<_> = tokens(text).into_iter().filter(|one| span.start <= one.start && one.end <= span.end).collect();
+    let inside: Vec<_> =
+        tokens(text).into_iter().filter(|one| span.start <= one.start && one.end <= span.end).collect();
     if inside.is_empty() {
         return None;
     }
@@ -206,7 +213,8 @@ fn slipped(text: &str, span: &std::ops::Range<usize>, dice: &mut Dice) -> Option
             let letters: Vec<char> = word.chars().collect();
             let wrong = dice.below(letters.len());
             let other = if letters[wrong] == 'q' { 'j' } else { 'q' };
-            let new = letters.iter().enumerate().map(|(at, letter)| if at == wrong { other } else { *letter }).collect();
+            let new =
+                letters.iter().enumerate().map(|(at, letter)| if at == wrong { other } else { *letter }).collect();
             (one.end, new, "misspelt")
         }
         _ => (one.end, format!("{word} {word}"), "doubled"),
@@ -218,7 +226,9 @@ fn slipped(text: &str, span: &std::ops::Range<usize>, dice: &mut Dice) -> Option
 fn leads_to(finding: &Finding, book: &str, spoilt: &std::ops::Range<usize>, names: &[String]) -> bool {
     let places = finding.place.iter().chain(&finding.because).map(|(place, _)| place);
     let near = |place: &Place| {
-        place.source.name() == book && place.span.start as usize <= spoilt.end && spoilt.start <= place.span.end as usize
+        place.source.name() == book
+            && place.span.start as usize <= spoilt.end
+            && spoilt.start <= place.span.end as usize
     };
     let mut written: Vec<&str> = vec![&finding.message];
     written.extend(finding.place.iter().map(|(place, label)| {
@@ -236,8 +246,7 @@ fn a_slip_in_one_line_of_a_book_is_told_where_it_is() {
     let cases: usize = std::env::var("PROPTEST_CASES").ok().and_then(|text| text.parse().ok()).unwrap_or(360);
     let mut dice = Dice(0x5851_f42d_4c95_7f2d);
     let shelves = shelves();
-    let outlines: Vec<Vec<Vec<Member>>> =
-        shelves.iter().map(|books| books.iter().map(members).collect()).collect();
+    let outlines: Vec<Vec<Vec<Member>>> = shelves.iter().map(|books| books.iter().map(members).collect()).collect();
     for books in &shelves {
         assert!(Shop::of_sources(books).findings().is_empty());
     }

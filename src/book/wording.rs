@@ -43,7 +43,10 @@ pub(super) fn name_unknown(
     let near = nearest(&name.text, known);
     // A word that is known as something else says what was meant.
     let unit = book.units.names().any(|unit| unit == &*name.text).then(|| {
-        format!("`{0}` is a unit: it stands after a number; units are multiplied without spaces, such as `N*{0}`", name.text)
+        format!(
+            "`{0}` is a unit: it stands after a number; units are multiplied without spaces, such as `N*{0}`",
+            name.text
+        )
     });
     let bound = (&*name.text == "up").then(|| "for `up to …` write `at most …`".to_string());
     let elsewhere = book.sets.iter().find(|set| set.number(&name.text).is_some());
@@ -417,14 +420,14 @@ pub(super) fn source_unknown(book: &Book, name: &str, place: Place) -> Finding {
 
 pub(super) fn generation_unknown(names: &[String], name: &str, place: Place) -> Finding {
     let near = nearest(name, names.iter().map(|name| &**name));
-    Finding::new(Code::NameUnknown, format!("no generation is called `{name}`"))
-        .at(place, "not declared")
-        .maybe_help(did_you_mean(near).or_else(|| {
+    Finding::new(Code::NameUnknown, format!("no generation is called `{name}`")).at(place, "not declared").maybe_help(
+        did_you_mean(near).or_else(|| {
             let known = names.iter().map(|name| &**name).filter(|known| *known != name);
             let known = list(known.take(8), "and");
             Some(match known.is_empty() {
                 true => "no other generation is declared: is its book missing from `use`?".into(),
                 false => format!("declared are {known}; is its book missing from `use`?"),
             })
-        }))
+        }),
+    )
 }

@@ -200,9 +200,8 @@ pub(super) fn range_empty(path: &str, place: Place, generation: &Generation, row
         || "the smaller value comes first; a value below and above the same number is none".to_string(),
         |turned| format!("the smaller value comes first: `{turned}`"),
     );
-    let finding = Finding::new(Code::RangeEmpty, format!("{path}: nothing can be in this range"))
-        .at(place, "empty")
-        .help(help);
+    let finding =
+        Finding::new(Code::RangeEmpty, format!("{path}: nothing can be in this range")).at(place, "empty").help(help);
     if row.history.iter().any(|change| change.by == generation.name) {
         finding
     } else {

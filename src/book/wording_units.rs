@@ -19,9 +19,7 @@ pub(super) fn unit_unknown(book: &Book, text: &str, error: &UnitError, source: &
     let near = near_unit(book, unknown, error.nearest.as_deref());
     Finding::new(Code::UnitUnknown, format!("no unit is called `{unknown}`"))
         .at(source.place(part), "not a unit")
-        .maybe_help(
-            did_you_mean(near).or_else(|| Some(declare_help(unknown))),
-        )
+        .maybe_help(did_you_mean(near).or_else(|| Some(declare_help(unknown))))
 }
 
 pub(super) fn type_unknown(book: &Book, name: &str, error: &UnitError, source: &Source, span: Span) -> Finding {

@@ -403,7 +403,23 @@ impl<'a> Blame<'a> {
         if self.expects(Rule::limit_word) && matches!(here.text, "at" | "above" | "below" | "exactly" | "not") {
             return Some(wording::tier_help());
         }
-        if matches!(before, "+" | "-" | "*" | "/" | "of" | "(" | "=" | "and" | "or" | "to" | "least" | "most" | "above" | "below" | "exactly") {
+        if matches!(
+            before,
+            "+" | "-"
+                | "*"
+                | "/"
+                | "of"
+                | "("
+                | "="
+                | "and"
+                | "or"
+                | "to"
+                | "least"
+                | "most"
+                | "above"
+                | "below"
+                | "exactly"
+        ) {
             return Some(wording::value_help(before));
         }
         if self.text(here.index.saturating_sub(1)) == "limit" || self.text(here.index.saturating_sub(1)) == "standard" {

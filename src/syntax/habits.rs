@@ -243,9 +243,9 @@ impl Blame<'_> {
     /// `und`, `if`, `isnt`: other words between and before conditions.
     fn joiner(&self, here: Here<'_>) -> Option<Finding> {
         let token = here.token.filter(|token| token.shape == Shape::Word && !token.first)?;
-        let (_, meant, _) = JOINERS
-            .iter()
-            .find(|(word, _, rule)| here.text.eq_ignore_ascii_case(word) && (self.expects(*rule) || self.tests(*rule)))?;
+        let (_, meant, _) = JOINERS.iter().find(|(word, _, rule)| {
+            here.text.eq_ignore_ascii_case(word) && (self.expects(*rule) || self.tests(*rule))
+        })?;
         let help = wording::write_instead(meant, here.text);
         Some(self.at(Code::WordUnexpected, wording::word_unknown(here.text), token.span).help(help))
     }
@@ -290,7 +290,8 @@ impl Blame<'_> {
 
     /// What begins no declaration at the top of a book and is no single word.
     fn top(&self, here: Here<'_>) -> Option<Finding> {
-        let token = here.token.filter(|_| self.context == Context::Top && here.index == self.start && here.index > 0)?;
+        let token =
+            here.token.filter(|_| self.context == Context::Top && here.index == self.start && here.index > 0)?;
         let help = match token.shape {
             Shape::Word if here.text.contains('.') => habits::rows_inside_help(),
             Shape::Mark(_) | Shape::Number => habits::comment_help(),
@@ -315,7 +316,11 @@ impl Blame<'_> {
             return Some(habits::use_each_help());
         }
         if opens == "general" && self.expects(Rule::caution_word) {
-            return Some(if word { wording::write_instead("caution", here.text) } else { wording::between_help("caution", before, here.text) });
+            return Some(if word {
+                wording::write_instead("caution", here.text)
+            } else {
+                wording::between_help("caution", before, here.text)
+            });
         }
         if self.context == Context::Texts {
             return self.text_help(here, before);
@@ -325,7 +330,11 @@ impl Blame<'_> {
         }
         if matches!(before, "standard" | "limit") && matches!(here.text, ":" | "=") {
             let leave = here.text == ":" || matches!(next, "at" | "above" | "below" | "exactly");
-            return Some(if leave { habits::leave_out(here.text) } else { wording::write_instead("exactly", here.text) });
+            return Some(if leave {
+                habits::leave_out(here.text)
+            } else {
+                wording::write_instead("exactly", here.text)
+            });
         }
         if before == "limit" && here.text == "from" || before == "standard" && here.text == "from" {
             return Some(habits::leave_out("from"));
