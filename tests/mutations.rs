@@ -157,7 +157,10 @@ fn members(source: &Source) -> Vec<Member> {
             Item::Constant(constant) => members.push(member(constant.span, &constant.name)),
             Item::Formula(formula) => members.push(member(formula.span, &formula.name)),
             Item::Part(part) => part_members(source, part, &mut members),
-            Item::Extend(extend) => members.push(Member { span: extend.span.range(), names: Vec::new() }),
+            Item::Extend(extend) => members.push(Member {
+                span: extend.span.range(),
+                names: extend.part.segments.last().map(|name| name.text.to_string()).into_iter().collect(),
+            }),
             Item::Source(cited) => members.push(member(cited.span, &cited.name)),
             Item::Generation(generation) => {
                 members.push(head(source, generation.span, &generation.name));

@@ -41,7 +41,7 @@ impl Checker<'_> {
     pub(super) fn one(&mut self, expr: &Expr) -> Option<Checked> {
         let checked = self.any(expr)?;
         if checked.many {
-            let finding = wording::many_values(self.book, &checked, self.place(expr.span));
+            let finding = wording::many_values(self.book, self.part, &checked, self.place(expr.span));
             self.say(finding);
             return None;
         }

@@ -128,16 +128,30 @@ pub(super) fn not_a_part(path: &Path, source: &Source) -> Finding {
         .help("name the part alone, without what is measured on it")
 }
 
-pub(super) fn many_values(book: &Book, checked: &Checked, place: Place) -> Finding {
+/// Two parts side by side that nearly have the same positions, and so do not go together one by one.
+fn nearly_beside(book: &Book, from: Option<Id<Part>>, checked: &Checked) -> Option<String> {
+    let ExpressionKind::Reach(reach) = &checked.expression.kind else { return None };
+    let (from, other) = (from?, book.characteristics.get(reach.characteristic).part);
+    let (own, beside) = (book.parts.get(from), book.parts.get(other));
+    let shared = own.positions.iter().any(|name| beside.positions.contains(name));
+    let differ = own.positions != beside.positions;
+    let at = |part: &Part| list(part.positions.iter().map(|name| &**name), "and");
+    (from != other && own.parent == beside.parent && shared && differ)
+        .then(|| format!(": {} is at {}, {} at {}", own.name, at(own), beside.name, at(beside)))
+}
+
+pub(super) fn many_values(book: &Book, from: Option<Id<Part>>, checked: &Checked, place: Place) -> Finding {
     let written = place.text().to_string();
+    let beside = nearly_beside(book, from, checked).unwrap_or_default();
     let declared = match &checked.expression.kind {
         ExpressionKind::Reach(reach) => Some(book.characteristics.get(reach.characteristic).place.clone()),
         _ => None,
     };
     let words = Collector::ALL.map(|collector| format!("{} of {written}", collector.word()));
-    let finding = Finding::new(Code::ManyValues, format!("`{written}` is several values, and one is needed here"))
-        .at(place, "several values")
-        .help(format!("say which: {}", list(words.iter().map(|word| &**word), "or")));
+    let finding =
+        Finding::new(Code::ManyValues, format!("`{written}` is several values, and one is needed here{beside}"))
+            .at(place, "several values")
+            .help(format!("say which: {}", list(words.iter().map(|word| &**word), "or")));
     match declared {
         Some(place) => finding.since(place, "declared here"),
         None => finding,
