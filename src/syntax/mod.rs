@@ -8,6 +8,7 @@ mod expectation;
 mod expression;
 mod grammar;
 mod habits;
+mod instead;
 mod mend;
 mod reader;
 mod scan;
