@@ -6,6 +6,7 @@ use super::grammar::Rule;
 use super::reader::Context;
 use super::scan::Shape;
 use super::{wording, wording_habits as habits, words};
+use crate::finding::nearest;
 
 impl Blame<'_> {
     /// What to write in place of what stands here.
@@ -114,7 +115,8 @@ impl Blame<'_> {
             _ if self.expects(Rule::to_word) && self.is(here.index, Shape::Number) => {
                 Some(habits::positions_between(before, here.text))
             }
-            _ if self.expects(Rule::at_word) && self.is(here.index, Shape::Word) => Some(habits::positions_help()),
+            // `x 2` counts parts; they are named.
+            "x" | "X" if self.expects(Rule::at_word) => Some(habits::positions_help()),
             _ => None,
         }
     }
@@ -217,6 +219,9 @@ impl Blame<'_> {
         }
         if !self.is(here.index, Shape::Number) {
             return None;
+        }
+        if self.expects(Rule::to_word) && nearest(before, ["to"]).is_some() {
+            return Some(wording::write_instead("to", before));
         }
         if self.expects(Rule::to_word) {
             return Some(wording::between_help("to", before, here.text));
