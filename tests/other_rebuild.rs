@@ -105,8 +105,9 @@ fn no_word_of_the_trade_is_compiled_in() {
     for entry in walkdir::WalkDir::new(&source).sort_by_file_name() {
         let path = entry.unwrap().into_path();
         let name = path.strip_prefix(&source).unwrap().to_string_lossy().into_owned();
-        // The door says whom the program is for; everything behind it must not know.
-        if !name.ends_with(".rs") || name.contains("tests") || name == "cli/arguments.rs" {
+        // The door's help speaks to the user of his own work; everything behind it must not know.
+        let door = ["cli/arguments.rs", "cli/explain.rs"].contains(&name.as_str());
+        if !name.ends_with(".rs") || name.contains("tests") || door {
             continue;
         }
         let text = fs::read_to_string(&path).unwrap();

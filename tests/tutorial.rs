@@ -4,10 +4,6 @@ use std::path::{Path, PathBuf};
 
 const TUTORIAL: &str = "specs/first-house-tolerance.md";
 
-/// Commands the program cannot do yet as the tutorial gives them. Their steps must fail; once one does not, it is taken
-/// from this list, and the tutorial is blessed and read.
-const PENDING: &[&str] = &["tidy", "explain"];
-
 fn path() -> PathBuf {
     Path::new(env!("CARGO_MANIFEST_DIR")).join(TUTORIAL)
 }
@@ -67,16 +63,7 @@ fn every_step_prints_what_it_shows() {
                 steps += 1;
                 let shown = blocks.get(number + 1).filter(|next| next.says == "text");
                 let shown = shown.unwrap_or_else(|| panic!("{line} shows nothing"));
-                let command = line.split_whitespace().nth(1).unwrap();
                 let (said, exit) = run(folder.path(), line);
-                if PENDING.contains(&command) {
-                    assert_ne!(
-                        exit.to_string(),
-                        status,
-                        "{command} is there: take it from the list of what is pending"
-                    );
-                    continue;
-                }
                 if exit.to_string() != status {
                     faults.push(format!("{line} ends with {exit}, not {status}:\n{said}"));
                 }

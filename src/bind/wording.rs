@@ -4,7 +4,7 @@ use super::header::{all_paths, generation_names};
 use super::reading::KEYS;
 use super::walk::{Binder, HEADER};
 pub(super) use super::wording_number::{number_trouble, plain_trouble};
-use crate::book::{Book, Characteristic, Count, Generation, Id, Kind, NameSet, Part};
+use crate::book::{Book, Characteristic, Count, Generation, Id, Kind, Member, NameSet, Part};
 use crate::finding::{Code, Finding, did_you_mean, list, nearest};
 use crate::record::{Node, ScalarNode};
 use crate::text::Place;
@@ -77,7 +77,10 @@ fn belongs(binder: &Binder<'_>, here: Id<Part>, key: &str) -> Option<String> {
         if other.parent.is_none() {
             return Some(format!("`{key}` belongs at the top of the record, not under {}", book.parts.get(here).name));
         }
-        places.push(if other.parent == Some(here) { other.name.to_string() } else { path_to(binder, here, id) });
+        // A part has its place in every position of the one it belongs to; a reading is of one.
+        let part = matches!(other.member_by_name.get(key), Some(Member::Part(_)));
+        let plain = part || other.parent == Some(here);
+        places.push(if plain { other.name.to_string() } else { path_to(binder, here, id) });
     }
     let more = if places.len() > MOST { ", among others" } else { "" };
     let places = list(places.iter().take(MOST).map(String::as_str), "or");

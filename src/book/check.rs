@@ -42,7 +42,7 @@ impl Checker<'_> {
     pub(super) fn one(&mut self, expr: &Expr) -> Option<Checked> {
         let checked = self.any(expr)?;
         if checked.many {
-            let finding = wording::many_values(self.book, &checked, self.place(expr.span));
+            let finding = wording::many_values(self.book, self.part, &checked, self.place(expr.span));
             self.say(finding);
             return None;
         }
@@ -191,6 +191,14 @@ impl Checker<'_> {
     }
 
     fn call(&mut self, expr: &Expr, name: &tree::Name, arguments: &[Expr]) -> Option<Checked> {
+        // What is given to a function that is not there cannot be wrong for it.
+        let formula = self.book.formulas.iter().any(|formula| formula.name == name.text);
+        let table = self.book.tables.iter().any(|table| table.name == name.text);
+        if !formula && !table && !Function::ALL.iter().any(|(known, _, _)| **known == *name.text) {
+            let finding = wording::function_unknown(self.book, name, self.source);
+            self.say(finding);
+            return None;
+        }
         let mut checked = Vec::with_capacity(arguments.len());
         let mut sound = true;
         for argument in arguments {
@@ -236,11 +244,7 @@ impl Checker<'_> {
         if let Some(table) = self.book.tables.iter().find(|table| table.name == name.text).cloned() {
             return self.table_call(expr, table, checked, arguments);
         }
-        let Some((_, function, count)) = Function::ALL.iter().find(|(known, _, _)| **known == *name.text) else {
-            let finding = wording::function_unknown(self.book, name, self.source);
-            self.say(finding);
-            return None;
-        };
+        let (_, function, count) = Function::ALL.iter().find(|(known, _, _)| **known == *name.text)?;
         if *count != arguments.len() {
             let finding = wording::argument_count(&name.text, *count, arguments.len(), self.place(expr.span), None);
             self.say(finding);

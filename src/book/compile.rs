@@ -3,7 +3,7 @@
 use super::check::Checker;
 use super::expression::Kind;
 use super::{Book, Citation, Constant, Formula, Id, NameSet, Origin, Part, Title, circles, wording};
-use crate::finding::Finding;
+use crate::finding::{Code, Finding};
 use crate::quantity::{Dimension, Unit, Value};
 use crate::syntax::tree::{self, Item, Name, Tree, TypeName, TypeNameKind};
 use crate::text::{Place, Source};
@@ -42,7 +42,14 @@ pub fn compile(trees: &[Tree]) -> (Book, Vec<Finding>) {
     draft.generations(trees);
     draft.houses(trees);
     draft.trials(trees);
-    (draft.book, said_once(draft.findings))
+    let spoilt = draft.spoilt;
+    let mut findings = said_once(draft.findings);
+    // Nothing is said of a name that is unknown only since its own declaration has a mistake.
+    findings.retain(|finding| {
+        let place = finding.place.as_ref();
+        !place.is_some_and(|(place, _)| spoilt.contains(&(finding.code, place.text().to_string())))
+    });
+    (draft.book, findings)
 }
 
 /// Rows are checked in every generation that inherits them; what is wrong with one is said once.
@@ -76,6 +83,8 @@ pub(super) struct Draft {
     pub(super) book: Book,
     pub(super) findings: Vec<Finding>,
     names: BTreeMap<(Space, Box<str>), Place>,
+    /// Names whose declaration has a mistake, so that they are not known.
+    pub(super) spoilt: std::collections::BTreeSet<(Code, String)>,
     /// Derivations still to be checked: the characteristic, its declaration and its file.
     pub(super) derivations: Vec<(Id<super::Characteristic>, tree::DeriveDeclaration, Source)>,
 }
@@ -167,6 +176,7 @@ impl Draft {
             let Some(value) = self.constant_value(None, &size) else { continue };
             if value.compare(&Value::default()) != Some(std::cmp::Ordering::Greater) || dimension.is_point() {
                 let finding = wording::unit_size(size_place);
+                self.spoilt.extend(unit.names.iter().map(|name| (Code::UnitUnknown, name.text.to_string())));
                 self.say(finding);
                 continue;
             }
@@ -178,6 +188,7 @@ impl Draft {
                 },
                 Some((Some(_), span)) => {
                     let finding = wording::unit_zero(dimension, tree.source.place(span));
+                    self.spoilt.extend(unit.names.iter().map(|name| (Code::UnitUnknown, name.text.to_string())));
                     self.say(finding);
                     continue;
                 }
@@ -299,6 +310,8 @@ impl Draft {
             if let Some((dimension, unit)) = self.quantity_kind(&constant.kind, &tree.source) {
                 let (name, place) = (constant.name.text.clone(), tree.source.place(constant.name.span));
                 self.book.constants.push(Constant { name, dimension, unit, place });
+            } else {
+                self.spoilt.insert((Code::NameUnknown, constant.name.text.to_string()));
             }
         }
     }

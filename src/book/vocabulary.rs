@@ -3,6 +3,7 @@
 use super::compile::Draft;
 use super::scope::{self, Lead};
 use super::{Characteristic, Count, Id, Member, Origin, Part, Provenance, Texts, wording};
+use crate::finding::Code;
 use crate::syntax::tree::{self, Item, PartDeclaration, PartMember, PositionName, Tree};
 use crate::text::{Place, Source};
 use std::collections::BTreeMap;
@@ -116,7 +117,10 @@ impl Draft {
         part: Id<Part>,
         source: &Source,
     ) -> Option<Id<Characteristic>> {
-        let (kind, unit) = self.kind(&reading.kind, source)?;
+        let Some((kind, unit)) = self.kind(&reading.kind, source) else {
+            self.spoilt.insert((Code::NameUnknown, reading.name.text.to_string()));
+            return None;
+        };
         let stations =
             self.positions(&reading.stations.iter().cloned().map(PositionName::One).collect::<Vec<_>>(), &[], source);
         let count = match reading.count {
@@ -147,7 +151,10 @@ impl Draft {
         part: Id<Part>,
         source: &Source,
     ) -> Option<Id<Characteristic>> {
-        let (kind, unit) = self.kind(&derive.kind, source)?;
+        let Some((kind, unit)) = self.kind(&derive.kind, source) else {
+            self.spoilt.insert((Code::NameUnknown, derive.name.text.to_string()));
+            return None;
+        };
         let texts = self.texts(&derive.texts, source);
         let id = self.book.characteristics.push(Characteristic {
             name: derive.name.text.clone(),

@@ -43,8 +43,16 @@ pub(super) fn name_unknown(
     known.extend(part.into_iter().flat_map(|part| names_from(book, part)));
     known.extend(book.constants.iter().map(|constant| &*constant.name));
     let near = nearest(&name.text, known);
+    // A word that is known as something else says what was meant.
+    let unit = book.units.names().any(|unit| unit == &*name.text).then(|| {
+        format!(
+            "`{0}` is a unit: it stands after a number; units are multiplied without spaces, such as `N*{0}`",
+            name.text
+        )
+    });
+    let bound = (&*name.text == "up").then(|| "for `up to …` write `at most …`".to_string());
     let elsewhere = book.sets.iter().find(|set| set.number(&name.text).is_some());
-    let help = did_you_mean(near).or_else(|| {
+    let help = unit.or(bound).or_else(|| did_you_mean(near)).or_else(|| {
         elsewhere.map(|_| format!("`{0}` is a name to choose; to test for it write `… is {0}`", name.text))
     });
     Finding::new(Code::NameUnknown, format!("nothing is called `{}` here", name.text))
@@ -122,16 +130,30 @@ pub(super) fn not_a_part(path: &Path, source: &Source) -> Finding {
         .help("name the part alone, without what is measured on it")
 }
 
-pub(super) fn many_values(book: &Book, checked: &Checked, place: Place) -> Finding {
+/// Two parts side by side that nearly have the same positions, and so do not go together one by one.
+fn nearly_beside(book: &Book, from: Option<Id<Part>>, checked: &Checked) -> Option<String> {
+    let ExpressionKind::Reach(reach) = &checked.expression.kind else { return None };
+    let (from, other) = (from?, book.characteristics.get(reach.characteristic).part);
+    let (own, beside) = (book.parts.get(from), book.parts.get(other));
+    let shared = own.positions.iter().any(|name| beside.positions.contains(name));
+    let differ = own.positions != beside.positions;
+    let at = |part: &Part| list(part.positions.iter().map(|name| &**name), "and");
+    (from != other && own.parent == beside.parent && shared && differ)
+        .then(|| format!(": {} is at {}, {} at {}", own.name, at(own), beside.name, at(beside)))
+}
+
+pub(super) fn many_values(book: &Book, from: Option<Id<Part>>, checked: &Checked, place: Place) -> Finding {
     let written = place.text().to_string();
+    let beside = nearly_beside(book, from, checked).unwrap_or_default();
     let declared = match &checked.expression.kind {
         ExpressionKind::Reach(reach) => Some(book.characteristics.get(reach.characteristic).place.clone()),
         _ => None,
     };
     let words = Collector::ALL.map(|collector| format!("{} of {written}", collector.word()));
-    let finding = Finding::new(Code::ManyValues, format!("`{written}` is several values, and one is needed here"))
-        .at(place, "several values")
-        .help(format!("say which: {}", list(words.iter().map(|word| &**word), "or")));
+    let finding =
+        Finding::new(Code::ManyValues, format!("`{written}` is several values, and one is needed here{beside}"))
+            .at(place, "several values")
+            .help(format!("say which: {}", list(words.iter().map(|word| &**word), "or")));
     match declared {
         Some(place) => finding.since(place, "declared here"),
         None => finding,
@@ -207,7 +229,10 @@ pub(super) fn dimensions_differ(operator: Operator, left: (Dimension, Place), ri
         _ => "be divided",
     };
     let points = left.0.is_point() || right.0.is_point();
-    let help = if points {
+    let bare = left.0.is_number() || right.0.is_number();
+    let help = if bare && !points {
+        "write the unit after the number: only like can be added to like"
+    } else if points {
         "to a point on a scale only a difference can be added; write the difference in K"
     } else {
         "both sides must measure the same kind of thing: check the units"
@@ -254,6 +279,7 @@ pub(super) fn argument_dimension(
     )
     .at(place, label(given))
     .since(formula.clone(), "declared here")
+    .help(format!("give `{parameter}` {}: check the unit", kind_words(book, needed)))
 }
 
 pub(super) fn function_unknown(book: &Book, name: &Name, source: &Source) -> Finding {
@@ -263,6 +289,19 @@ pub(super) fn function_unknown(book: &Book, name: &Name, source: &Source) -> Fin
         .chain(book.formulas.iter().map(|formula| &*formula.name))
         .chain(book.tables.iter().map(|table| &*table.name));
     let near = nearest(&name.text, known);
+    let collector = match &*name.text {
+        "average" | "avg" | "mean" | "median" => Some("mean"),
+        "min" | "minimum" | "smallest" | "least" => Some("smallest"),
+        "max" | "maximum" | "largest" => Some("largest"),
+        "sum" | "total" => Some("sum"),
+        "count" => Some("count"),
+        _ => None,
+    };
+    if let Some(word) = collector {
+        return Finding::new(Code::NameUnknown, format!("no formula or function is called `{}`", name.text))
+            .at(source.place(name.span), "not declared")
+            .help(format!("write `{word} of (…)`, or `{word} of` and the name of what is taken several times"));
+    }
     Finding::new(Code::NameUnknown, format!("no formula or function is called `{}`", name.text))
         .at(source.place(name.span), "not declared")
         .maybe_help(did_you_mean(near).or_else(|| {
@@ -400,7 +439,14 @@ pub(super) fn source_unknown(book: &Book, name: &str, place: Place) -> Finding {
 
 pub(super) fn generation_unknown(names: &[String], name: &str, place: Place) -> Finding {
     let near = nearest(name, names.iter().map(|name| &**name));
-    Finding::new(Code::NameUnknown, format!("no generation is called `{name}`"))
-        .at(place, "not declared")
-        .maybe_help(did_you_mean(near).or_else(|| Some("is its book missing from `use`?".into())))
+    Finding::new(Code::NameUnknown, format!("no generation is called `{name}`")).at(place, "not declared").maybe_help(
+        did_you_mean(near).or_else(|| {
+            let known = names.iter().map(|name| &**name).filter(|known| *known != name);
+            let known = list(known.take(8), "and");
+            Some(match known.is_empty() {
+                true => "no other generation is declared: is its book missing from `use`?".into(),
+                false => format!("declared are {known}; is its book missing from `use`?"),
+            })
+        }),
+    )
 }

@@ -143,6 +143,7 @@ pub(super) fn range_not_names(book: &Book, set: Id<NameSet>, place: Place) -> Fi
     )
     .at(place, "not a name")
     .since(set.place.clone(), "declared here")
+    .help("write the name as it is declared, without a number or a unit")
 }
 
 pub(super) fn range_not_numbers(dimension: Dimension, place: Place, source: &Source) -> Finding {
@@ -201,13 +202,31 @@ pub(super) fn row_not_fitted(
 }
 
 pub(super) fn range_empty(path: &str, place: Place, generation: &Generation, row: &Row) -> Finding {
-    let finding = Finding::new(Code::RangeEmpty, format!("{path}: nothing can be in this range"))
-        .at(place, "empty")
-        .help("the smaller value comes first; a value below and above the same number is none");
+    let help = turned(place.text()).map_or_else(
+        || "the smaller value comes first; a value below and above the same number is none".to_string(),
+        |turned| format!("the smaller value comes first: `{turned}`"),
+    );
+    let finding =
+        Finding::new(Code::RangeEmpty, format!("{path}: nothing can be in this range")).at(place, "empty").help(help);
     if row.history.iter().any(|change| change.by == generation.name) {
         finding
     } else {
         finding.since(generation.place.clone(), "in this generation")
+    }
+}
+
+/// `5 to 3 mm` the other way round, where both ends are plain numbers.
+fn turned(written: &str) -> Option<String> {
+    let (high, low) = written.split_once(" to ")?;
+    let digits = |text: &str| !text.is_empty() && text.bytes().all(|byte| byte.is_ascii_digit() || byte == b'.');
+    let (number, unit) = low.split_once(' ').unwrap_or((low, ""));
+    if !digits(number) || unit.contains(' ') {
+        return None;
+    }
+    match high.split_once(' ') {
+        Some((high_number, high_unit)) if digits(high_number) && high_unit == unit => Some(format!("{low} to {high}")),
+        None if digits(high) => Some(format!("{number} to {high} {unit}").trim_end().to_string()),
+        _ => None,
     }
 }
 

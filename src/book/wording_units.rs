@@ -16,24 +16,41 @@ pub(super) fn unit_unknown(book: &Book, text: &str, error: &UnitError, source: &
             .at(source.place(part), "a scale")
             .help("for a difference in temperature write K");
     }
-    let near = error.nearest.as_deref().or_else(|| nearest(unknown, book.units.names()));
+    let near = near_unit(book, unknown, error.nearest.as_deref());
     Finding::new(Code::UnitUnknown, format!("no unit is called `{unknown}`"))
         .at(source.place(part), "not a unit")
-        .maybe_help(
-            did_you_mean(near).or_else(|| Some(format!("declare it: `unit {unknown} = …`, or check the spelling"))),
-        )
+        .maybe_help(did_you_mean(near).or_else(|| Some(declare_help(unknown))))
 }
 
 pub(super) fn type_unknown(book: &Book, name: &str, error: &UnitError, source: &Source, span: Span) -> Finding {
     let sets = book.sets.iter().filter_map(|set| set.name.as_deref());
     let near = nearest(name, sets.chain(["number", "text", "yes/no"])).map(str::to_string);
-    let near = near.or_else(|| error.nearest.clone()).or_else(|| nearest(name, book.units.names()).map(str::to_string));
+    let near = near.or_else(|| near_unit(book, name, error.nearest.as_deref()).map(str::to_string));
     Finding::new(Code::UnitUnknown, format!("`{name}` is no unit, class or choice"))
         .at(source.place(span), "unknown type")
         .maybe_help(
             did_you_mean(near.as_deref())
                 .or_else(|| Some("a type is a unit such as mm, a class or choice, number, text or yes/no".into())),
         )
+}
+
+/// A unit that is meant, where that is sure: units have short names, and one letter makes another unit of them.
+fn near_unit<'a>(book: &'a Book, written: &str, found: Option<&'a str>) -> Option<&'a str> {
+    let known = |name: &str| book.units.names().find(|known| *known == name);
+    let single = written.strip_suffix("es").and_then(known).or_else(|| written.strip_suffix('s').and_then(known));
+    let degrees = written.strip_prefix('°').and_then(|scale| known(&format!("deg{scale}")));
+    let near = found.or_else(|| nearest(written, book.units.names()));
+    let sure = |near: &&str| written.chars().count() > 2 || near.eq_ignore_ascii_case(written);
+    single.or(degrees).or_else(|| near.filter(sure))
+}
+
+fn declare_help(unknown: &str) -> String {
+    if unknown == "%" {
+        return "a share is a plain number, such as 1.1 for 110 %; or declare it: `unit \"%\" = 0.01`".into();
+    }
+    let plain = unknown.chars().all(|letter| letter.is_ascii_alphanumeric() || letter == '_');
+    let name = if plain { unknown.to_string() } else { format!("\"{unknown}\"") };
+    format!("declare it: `unit {name} = …`, or check the spelling")
 }
 
 pub(super) fn type_not_quantity(place: Place) -> Finding {
@@ -74,6 +91,10 @@ pub(super) fn constant_dimension(constant: &Constant, found: Dimension, place: P
     )
     .at(place, label(found))
     .since(constant.place.clone(), "declared here")
+    .help(match (found.is_number(), &constant.unit) {
+        (true, Some(unit)) => format!("write the unit after the number, such as {}", unit.symbol),
+        _ => format!("give it as {}, or correct where the constant is declared", constant.dimension.words()),
+    })
 }
 
 pub(super) fn bound_dimension(book: &Book, expr: &Expr, found: Dimension, needed: Dimension, place: Place) -> Finding {

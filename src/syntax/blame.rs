@@ -24,10 +24,10 @@ pub(super) struct Blame<'a> {
 
 /// The token where the line could not go on.
 #[derive(Clone, Copy)]
-struct Here<'a> {
-    index: usize,
-    token: Option<Token>,
-    text: &'a str,
+pub(super) struct Here<'a> {
+    pub(super) index: usize,
+    pub(super) token: Option<Token>,
+    pub(super) text: &'a str,
 }
 
 impl<'a> Blame<'a> {
@@ -40,6 +40,7 @@ impl<'a> Blame<'a> {
         }
         self.words_wrong(here)
             .or_else(|| self.date_wrong(here))
+            .or_else(|| self.habit(here))
             .or_else(|| mend::odd_character(self.source, self.tokens, here.index))
             .or_else(|| self.name_reserved(here))
             .or_else(|| self.first_word(here))
@@ -52,19 +53,19 @@ impl<'a> Blame<'a> {
             .unwrap_or_else(|| self.plain(here))
     }
 
-    fn text(&self, index: usize) -> &'a str {
+    pub(super) fn text(&self, index: usize) -> &'a str {
         self.tokens.get(index).map_or("", |token| self.source.slice(token.span))
     }
 
-    fn expects(&self, rule: Rule) -> bool {
+    pub(super) fn expects(&self, rule: Rule) -> bool {
         self.failure.expected.contains(&rule)
     }
 
-    fn at(&self, code: Code, message: String, span: Span) -> Finding {
+    pub(super) fn at(&self, code: Code, message: String, span: Span) -> Finding {
         Finding::new(code, message).at(self.source.place(span), wording::LABEL_HERE)
     }
 
-    fn before(&self, here: Here<'_>) -> Option<(Token, &'a str)> {
+    pub(super) fn before(&self, here: Here<'_>) -> Option<(Token, &'a str)> {
         let index = here.index.checked_sub(1).filter(|index| *index >= self.start)?;
         Some((self.tokens.get(index)?, self.text(index)))
     }
@@ -318,18 +319,22 @@ impl<'a> Blame<'a> {
 
     // ---- the plain sentence
 
-    fn sentence(&self, found: Option<&str>, before: Option<&str>) -> String {
+    pub(super) fn sentence(&self, found: Option<&str>, before: Option<&str>) -> String {
         wording::expected(&self.failure.expected, before, found)
     }
 
     /// What could have stood here, after what, and what stands here instead.
     fn plain(&self, here: Here<'_>) -> Finding {
         let before = self.before(here);
-        let gone = here.token.is_none_or(|token| token.first && here.index != self.start);
+        let value = [Rule::number, Rule::sum, Rule::factor, Rule::minus, Rule::segment, Rule::name, Rule::range];
+        let empty = matches!(here.text, "{" | "}") && value.into_iter().any(|rule| self.expects(rule));
+        let gone = empty || here.token.is_none_or(|token| token.first && here.index != self.start);
         let finding = match (here.token, before) {
             // The line ends too early: its last word is underlined, not the next line's first.
             (_, Some((token, text))) if gone => {
-                self.at(Code::TextUnexpected, self.sentence(None, Some(text)), token.span)
+                let whole = self.expects(Rule::to_word).then(|| self.value_start(here)).flatten();
+                let span = whole.map_or(token.span, |begin| begin.span.to(token.span));
+                self.at(Code::TextUnexpected, self.sentence(None, Some(text)), span)
             }
             (Some(token), before) => {
                 self.at(Code::TextUnexpected, self.sentence(Some(here.text), before.map(|(_, text)| text)), token.span)
@@ -339,7 +344,8 @@ impl<'a> Blame<'a> {
                 self.at(Code::TextUnexpected, self.sentence(None, None), last)
             }
         };
-        let finding = finding.maybe_help(self.help(here, gone));
+        let help = if gone { None } else { self.habit_help(here) };
+        let finding = finding.maybe_help(help.or_else(|| self.help(here, gone)));
         match self.unclosed(here) {
             Some(open) if self.expects(Rule::close_paren) => {
                 finding.since(self.source.place(open), wording::LABEL_OPENED)
@@ -393,7 +399,23 @@ impl<'a> Blame<'a> {
         if self.expects(Rule::limit_word) && matches!(here.text, "at" | "above" | "below" | "exactly" | "not") {
             return Some(wording::tier_help());
         }
-        if matches!(before, "+" | "-" | "*" | "/" | "of" | "(" | "=" | "and" | "or") {
+        if matches!(
+            before,
+            "+" | "-"
+                | "*"
+                | "/"
+                | "of"
+                | "("
+                | "="
+                | "and"
+                | "or"
+                | "to"
+                | "least"
+                | "most"
+                | "above"
+                | "below"
+                | "exactly"
+        ) {
             return Some(wording::value_help(before));
         }
         if self.text(here.index.saturating_sub(1)) == "limit" || self.text(here.index.saturating_sub(1)) == "standard" {
@@ -403,22 +425,26 @@ impl<'a> Blame<'a> {
         if self.expects(Rule::comma) && !gone && listed {
             return Some(wording::comma_help(before, here.text));
         }
-        if self.expects(Rule::date) || self.expects(Rule::edition_word) || self.expects(Rule::rulebook_word) {
+        if self.expects(Rule::edition_word) || (self.expects(Rule::rulebook_word) && here.index == 0) {
             return Some(wording::header_help());
         }
         None
     }
 
+    /// The token the value before this place begins with.
+    fn value_first(&self, here: Here<'_>) -> usize {
+        let stops = |index: &usize| matches!(self.text(*index), "standard" | "limit" | "is" | "not" | "where");
+        let within = (self.start..here.index).rev().take(40);
+        within.take_while(|index| !stops(index)).last().unwrap_or(here.index)
+    }
+
+    fn value_start(&self, here: Here<'_>) -> Option<Token> {
+        self.tokens.get(self.value_first(here)).filter(|_| self.context == Context::Generation)
+    }
+
     /// What to write where a range has only one end.
     fn range_help(&self, here: Here<'_>) -> Option<String> {
-        let within = (self.start..here.index).rev().take(40);
-        let mut first = here.index;
-        for index in within {
-            if matches!(self.text(index), "standard" | "limit" | "is" | "not" | "where") {
-                break;
-            }
-            first = index;
-        }
+        let first = self.value_first(here);
         let (begin, end) = (self.tokens.get(first)?, self.tokens.get(here.index.checked_sub(1)?)?);
         let written = self.source.slice(begin.span.to(end.span));
         let marks = |index: usize, mark: char| self.tokens.is_mark(index, mark);

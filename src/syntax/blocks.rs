@@ -97,8 +97,16 @@ impl Reader<'_> {
     // ---- braces
 
     pub(super) fn closing_brace(&mut self, token: Token) {
+        let doubled = self.doubled_brace(token);
         self.at += 1;
         self.before = None;
+        if doubled {
+            let finding = Finding::new(Code::TextUnexpected, wording::brace_doubled())
+                .at(self.source.place(token.span), wording::LABEL_STRAY)
+                .help(wording::take_out());
+            self.findings.push(finding);
+            return;
+        }
         let Some(frame) = self.frames.pop() else {
             let finding = Finding::new(Code::TextUnexpected, wording::brace_stray())
                 .at(self.source.place(token.span), wording::LABEL_STRAY)
@@ -108,6 +116,20 @@ impl Reader<'_> {
         };
         self.weigh_layout(frame.head, frame.opener, token);
         self.put_away(frame, token.span);
+    }
+
+    /// Whether this brace stands right behind another, closes a block of several lines, and the book has one too many.
+    fn doubled_brace(&self, token: Token) -> bool {
+        let (Some(frame), Some(before)) = (self.frames.last(), self.at.checked_sub(1)) else { return false };
+        let behind = !token.first && self.tokens.is_mark(before, '}');
+        let lines =
+            || (frame.opener + 1..self.at).any(|index| self.tokens.get(index).is_some_and(|inside| inside.first));
+        behind && lines() && {
+            let unpaired = |token: &&Token| token.shape == Shape::Mark('}') && token.partner.is_none();
+            let too_many = self.tokens.list.iter().filter(unpaired).count();
+            let told = self.findings.iter().filter(|finding| finding.message == wording::brace_doubled()).count();
+            told < too_many
+        }
     }
 
     /// A brace that stands under the line of an outer block probably belongs to that one.

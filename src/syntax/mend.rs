@@ -1,7 +1,7 @@
 //! Mends for characters and numbers as other programs, keyboards and countries write them. Refuses to know the grammar.
 
 use super::scan::{Shape, Token, Tokens, is_full_width};
-use super::wording;
+use super::{wording, wording_habits};
 use crate::finding::{Code, Finding};
 use crate::quantity::{Number, NumberErrorKind};
 use crate::text::{Source, Span};
@@ -46,7 +46,9 @@ pub(super) fn odd_character(source: &Source, tokens: &Tokens, index: usize) -> O
             if letter == '&' { "and" } else { "or" }
         }
         '.' if next_is(Shape::Odd('.')) => {
-            span = span.to(next.map_or(span, |next| next.span));
+            let third = index.checked_add(2).and_then(|third| tokens.get(third));
+            let last = third.filter(|third| third.shape == Shape::Odd('.')).or(next);
+            span = span.to(last.map_or(span, |last| last.span));
             "to"
         }
         '…' => "to",
@@ -54,8 +56,13 @@ pub(super) fn odd_character(source: &Source, tokens: &Tokens, index: usize) -> O
         '−' | '‐' | '‑' => "-",
         '×' | '⋅' | '∙' | '•' => "*",
         '÷' | '∕' => "/",
-        '²' => "2",
-        '³' => "3",
+        '²' if in_unit(tokens, index) => "2",
+        '³' if in_unit(tokens, index) => "3",
+        '²' => "^ 2",
+        '³' => "^ 3",
+        ';' if next_on_line(tokens, index) && in_parentheses(tokens, index) => ",",
+        '.' => return Some(found(wording::no_meaning(written), Some(wording_habits::full_stop_help()), span)),
+        '~' => return Some(found(wording::no_meaning(written), Some(wording_habits::plain_hint()), span)),
         '[' => "(",
         ']' => ")",
         ';' => return Some(found(wording::no_meaning(written), Some(wording::semicolon_help()), span)),
@@ -68,6 +75,33 @@ pub(super) fn odd_character(source: &Source, tokens: &Tokens, index: usize) -> O
         _ => return Some(found(wording::no_meaning(written), None, span)),
     };
     Some(found(wording::no_meaning(source.slice(span)), Some(wording::write(instead)), span))
+}
+
+/// Whether the word before this token is a unit: it stands after a number, or where a type stands.
+fn in_unit(tokens: &Tokens, index: usize) -> bool {
+    let before = index.checked_sub(2).and_then(|before| tokens.shape(before));
+    matches!(before, Some(Shape::Number | Shape::Mark(':')))
+}
+
+fn next_on_line(tokens: &Tokens, index: usize) -> bool {
+    tokens.get(index + 1).is_some_and(|next| !next.first)
+}
+
+/// Whether a parenthesis is open here that was opened on this line.
+fn in_parentheses(tokens: &Tokens, index: usize) -> bool {
+    let mut closed = 0_usize;
+    for before in (0..index).rev() {
+        match tokens.shape(before) {
+            Some(Shape::Mark(')')) => closed += 1,
+            Some(Shape::Mark('(')) if closed == 0 => return true,
+            Some(Shape::Mark('(')) => closed -= 1,
+            _ => {}
+        }
+        if tokens.get(before).is_none_or(|token| token.first) {
+            break;
+        }
+    }
+    false
 }
 
 fn plain_width(letter: char) -> char {
@@ -115,6 +149,15 @@ pub(super) fn other_notation(source: &Source, span: Span) -> Option<Finding> {
     let written = source.slice(span);
     let error = Number::parse(written).err();
     let power = written.strip_suffix(['e', 'E']).is_some_and(|digits| Number::parse(digits).is_ok());
+    // The minus of a power is none of the grammar's numbers.
+    let rest = source.text().get(span.end as usize..).unwrap_or("");
+    let digits = rest.get(1..).unwrap_or("");
+    let length = digits.find(|letter: char| !letter.is_ascii_digit()).unwrap_or(digits.len());
+    if power && rest.starts_with(['-', '+']) && length > 0 {
+        let span = Span::new(span.start as usize, span.end as usize + 1 + length);
+        let mended = Number::parse(source.slice(span)).err().and_then(|error| error.mended);
+        return Some(number(source, span, source.slice(span), mended));
+    }
     match error {
         Some(error) if matches!(error.kind, NumberErrorKind::Exponent | NumberErrorKind::Hexadecimal) => {
             Some(number(source, span, written, error.mended))

@@ -7,12 +7,15 @@ mod declaration;
 mod expectation;
 mod expression;
 mod grammar;
+mod habits;
 mod house;
+mod instead;
 mod mend;
 mod reader;
 mod scan;
 pub mod tree;
 mod wording;
+mod wording_habits;
 mod words;
 
 pub use tree::{Item, Tree};

@@ -320,7 +320,8 @@ impl<'a> Reader<'a> {
         let blame = Blame { source: self.source, tokens: self.tokens, context, start: begun, failure: &failure };
         self.findings.push(blame.finding());
         let first = self.tokens.get(start).map_or("", |token| self.word(token));
-        if context == Context::Top && crate::finding::nearest(first, ["rulebook"]).is_some() {
+        let unworded = start == 0 && self.tokens.shape(0) != Some(Shape::Word);
+        if context == Context::Top && (unworded || crate::finding::nearest(first, ["rulebook"]).is_some()) {
             self.header_seen = true;
         }
         self.before = None;
@@ -384,7 +385,8 @@ impl<'a> Reader<'a> {
     /// Passes over what cannot be read, up to the next line that begins a declaration or member here.
     fn skip(&mut self, context: Context, start: usize, failed: usize) {
         let first = self.tokens.get(start).map_or("", |token| self.word(token));
-        let block = block_of(first, context);
+        // `basis : mm` is a reading with a word of the language for its name.
+        let block = block_of(first, context).filter(|_| !self.tokens.is_mark(start + 1, ':'));
         let mut index = start;
         while let Some(token) = self.tokens.get(index) {
             let moved = index > start;
@@ -401,11 +403,20 @@ impl<'a> Reader<'a> {
                     index = token.partner.map_or(index, |partner| partner as usize) + 1;
                     continue;
                 }
-                _ if moved && self.stops(index, context, failed) => break,
+                _ if moved && self.stops(index, block.unwrap_or(context), failed) => break,
                 _ => index += 1,
             }
         }
         self.at = index.max(start + 1).min(self.tokens.list.len());
+        // A head whose brace was forgotten, with lines set in below it, still opens its block.
+        let indent = |index: usize| self.tokens.get(index).filter(|token| token.first).map(|token| token.indent);
+        if let Some(context) = block
+            && !matches!(self.tokens.shape(index.saturating_sub(1)), Some(Shape::Mark('{')))
+            && index > start
+            && indent(index).zip(indent(start)).is_some_and(|(inner, head)| inner > head)
+        {
+            self.frames.push(Frame { kind: FrameKind::Lost(context), head: start, opener: index.saturating_sub(1) });
+        }
         if self.tokens.is_mark(start, '}') {
             self.at = start;
         }
@@ -452,7 +463,8 @@ fn head(kind: Option<FrameKind>, within: Context) -> Option<Line> {
 /// What kind of block a word opens, also one with a slip in it.
 fn block_of(word: &str, context: Context) -> Option<Context> {
     match (crate::finding::nearest(word, ["part", "generation", "basis", "house", "for", "try", "fits"])?, context) {
-        (_, Context::Texts) => None,
+        // No part stands inside a generation: its lines would each be one more mistake.
+        (_, Context::Texts) | ("part", Context::Generation) => None,
         ("part", _) => Some(Context::Part),
         ("house", _) => Some(Context::House),
         ("for", Context::House) => Some(Context::Overlay),

@@ -66,6 +66,9 @@ pub(super) fn brace_stray() -> String {
 pub(super) fn brace_stray_help() -> String {
     "take the '}' out, or look above it for a '{' that is missing".into()
 }
+pub(super) fn brace_doubled() -> String {
+    "this '}' stands right behind another, and the book has one too many".into()
+}
 pub(super) fn brace_open() -> String {
     "this '{' is not closed".into()
 }
@@ -232,7 +235,9 @@ pub(super) fn tier_help() -> String {
 
 pub(super) fn value_help(before: &str) -> String {
     match before {
-        "=" | "(" | "of" => format!("write a number with its unit or a name after '{before}'"),
+        "=" | "(" | "of" | "to" | "least" | "most" | "above" | "below" | "exactly" => {
+            format!("write a number with its unit or a name after '{before}'")
+        }
         _ => format!("write a number with its unit or a name after '{before}', or take '{before}' out"),
     }
 }

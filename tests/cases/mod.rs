@@ -5,6 +5,8 @@ use assert_cmd::Command;
 use similar::TextDiff;
 use std::fs;
 use std::path::{Path, PathBuf};
+use trochoid::shop::Shop;
+use trochoid::text::Source;
 
 fn root() -> PathBuf {
     Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/cases")
@@ -47,7 +49,7 @@ fn every_situation_is_told_as_expected() {
     let bless = std::env::var_os("TROCHOID_BLESS").is_some();
     let mut wrong = Vec::new();
     let situations = situations();
-    assert!(situations.len() >= 60, "only {} situations", situations.len());
+    assert!(situations.len() >= 380, "only {} situations", situations.len());
     for folder in situations {
         let said = said(&folder);
         let file = folder.join("expect.txt");
@@ -95,6 +97,26 @@ fn every_situation_named_after_a_code_says_that_code_where_the_papers_point() {
             }
         }
     }
+    assert!(wrong.is_empty(), "{}", wrong.join("\n"));
+}
+
+/// What the help says was done to the book beside it: where it is a mend, it mends.
+#[test]
+fn every_mended_book_has_nothing_left_to_mend() {
+    let mut wrong = Vec::new();
+    let mut mended = 0;
+    for folder in situations() {
+        let Ok(text) = fs::read_to_string(folder.join("mended.rulebook")) else { continue };
+        mended += 1;
+        let spoilt = fs::read_to_string(folder.join("book.rulebook")).unwrap();
+        let plain: Vec<&str> = spoilt.lines().filter(|line| !line.trim().starts_with("#! ")).collect();
+        assert_ne!(plain, text.lines().collect::<Vec<_>>(), "{}: nothing was mended", folder.display());
+        let shop = Shop::of_sources(&[Source::new("mended.rulebook", text)]);
+        for finding in shop.findings() {
+            wrong.push(format!("{}: {}: {}", folder.display(), finding.code.name(), finding.message));
+        }
+    }
+    assert!(mended >= 213, "only {mended} mended books");
     assert!(wrong.is_empty(), "{}", wrong.join("\n"));
 }
 

@@ -16,7 +16,7 @@ const MISTAKES: &[(&str, Expected)] = &[
     ("housing: { rear: { mass: 4 kg } }", (KeyUnknown, "mass", "housing rear: ", "belongs under rotor")),
     (
         "housing: { front: { apex_seal: { 1: { height: 1 mm } } } }",
-        (KeyUnknown, "apex_seal", "housing front: ", "`apex_seal` belongs under rotor.front"),
+        (KeyUnknown, "apex_seal", "housing front: ", "`apex_seal` belongs under rotor"),
     ),
     ("apex_seal: { 1: { height: 1 mm } }", (KeyUnknown, "apex_seal", "`apex_seal`", "`apex_seal` belongs under rotor")),
     ("rotor: { rear: { height: 1 mm } }", (KeyUnknown, "height", "rotor rear: ", "belongs under apex_seal")),
