@@ -20,27 +20,30 @@ pub(super) fn alike(book: &Book, only: Option<Id<Generation>>) -> Vec<Finding> {
     if book.generations.iter().all(|generation| generation.telltales.is_empty()) {
         return Vec::new();
     }
-    let named: Vec<(Id<Generation>, &Generation, Vec<(Reach, Range)>)> = book
-        .generations
-        .entries()
-        .filter(|(_, generation)| !generation.basis)
-        .map(|(id, generation)| {
-            let telltales = generation.telltales.iter();
-            (id, generation, telltales.map(|one| (one.subject.clone(), one.range.clone())).collect())
+    let named: Vec<(Id<Generation>, &Generation)> =
+        book.generations.entries().filter(|(_, generation)| !generation.basis).collect();
+    let telltales: Vec<Vec<(Reach, Range)>> = named
+        .iter()
+        .map(|(_, generation)| {
+            generation.telltales.iter().map(|one| (one.subject.clone(), one.range.clone())).collect()
         })
         .collect();
+    let identities: Vec<(Id<Generation>, Identity<'_>)> = named
+        .iter()
+        .zip(&telltales)
+        .map(|((id, generation), telltales)| (*id, Identity { generation, telltales }))
+        .collect();
     let mut findings = Vec::new();
-    for (at, (id, generation, telltales)) in named.iter().enumerate() {
-        let identity = Identity { generation, telltales };
-        let mut others: Vec<&Generation> = Vec::new();
-        for (other_id, other, other_telltales) in named.iter().skip(at + 1) {
-            let asked = only.is_none_or(|only| only == *id || only == *other_id);
-            if asked && !told_apart(book, identity, Identity { generation: other, telltales: other_telltales }) {
-                others.push(other);
-            }
-        }
+    for (at, (id, one)) in identities.iter().enumerate() {
+        let others: Vec<&Generation> = identities
+            .iter()
+            .skip(at + 1)
+            .filter(|(other_id, _)| only.is_none_or(|only| only == *id || only == *other_id))
+            .filter(|(_, other)| !told_apart(book, *one, *other))
+            .map(|(_, other)| other.generation)
+            .collect();
         if !others.is_empty() {
-            findings.push(wording::telltales_alike(generation, &others));
+            findings.push(wording::telltales_alike(one.generation, &others));
         }
     }
     findings

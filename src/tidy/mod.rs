@@ -1,9 +1,9 @@
 //! The one layout of a rulebook: spaces, line ends and columns set anew, every word and comment carried over in order.
 //! Refuses to know what any name means, and to touch a book with mistakes.
 //!
-//! The layout, in the order it is made: [`token`] cuts the text so that a unit stays one piece; [`space`] says between
-//! which pieces a blank stands; [`start`] asks the tree where members begin; [`line`] breaks the pieces into lines, one
-//! member each; [`column`] sets lines of one kind that follow each other in columns.
+//! The layout, in the order it is made: `token` cuts the text so that a unit stays one piece; `space` says between
+//! which pieces a blank stands; `start` asks the tree where members begin; `line` breaks the pieces into lines, one
+//! member each; `column` sets lines of one kind that follow each other in columns.
 
 mod column;
 mod line;
