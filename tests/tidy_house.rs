@@ -13,8 +13,9 @@ const STOREYS: &[(u8, &[&str])] = &[
     (4, &["book", "tidy"]),
     (5, &["plan", "bind"]),
     (6, &["judge"]),
-    (7, &["shop", "prove", "explain"]),
-    (8, &["report"]),
+    (7, &["shop", "explain"]),
+    (8, &["prove"]),
+    (9, &["report"]),
     (10, &["cli"]),
 ];
 

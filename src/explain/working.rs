@@ -153,7 +153,18 @@ impl<'a> Working<'a> {
         let characteristic = self.book.characteristics.get(characteristic);
         taken
             .iter()
-            .map(|reading| self.term(&reading.datum, characteristic.kind, characteristic.unit.as_ref()))
+            .map(|reading| {
+                let mut term = self.term(&reading.datum, characteristic.kind, characteristic.unit.as_ref());
+                // A reading in the unit it is asked for keeps the digits it was written with.
+                let written = folded(self.readings.source().slice(reading.span));
+                if let (Ok((_, length)), Some(unit)) = (Number::parse_prefix(&written), characteristic.unit.as_ref())
+                    && written.get(length..).is_some_and(|rest| rest.trim() == &*unit.symbol)
+                    && matches!(reading.datum, Datum::Quantity(_))
+                {
+                    term.text = written;
+                }
+                term
+            })
             .collect()
     }
 
@@ -295,7 +306,15 @@ impl<'a> Working<'a> {
             },
             Err(_) => Unit::number(),
         };
-        let text = if unit.symbol.is_empty() { written } else { figure(value, &unit).operand() };
+        let own = Number::parse_prefix(&written)
+            .is_ok_and(|(_, length)| written.get(length..).is_some_and(|rest| rest.trim() == &*unit.symbol));
+        let bare = Number::parse(&written).is_ok();
+        let text = match (own || unit.symbol.is_empty(), bare) {
+            (true, _) => written,
+            // A bare number of a bound, with the unit it takes from its neighbour.
+            (false, true) => format!("{written} {}", unit.symbol),
+            (false, false) => figure(value, &unit).operand(),
+        };
         Term { answer: Answer::Known(Datum::Quantity(value.clone())), unit, text }
     }
 

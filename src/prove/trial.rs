@@ -4,6 +4,7 @@
 use super::wording;
 use crate::bind;
 use crate::book::{Book, Expected, Given, Selector, Trial};
+use crate::explain::explain_row;
 use crate::finding::Finding;
 use crate::judge::{self, Ruling, Teller, Told};
 use crate::plan::{Check, Plan, Subject};
@@ -89,10 +90,32 @@ fn run(book: &Book, trial: &Trial) -> Vec<Finding> {
         if let Some((ruling, check)) = wrong {
             let told: Option<Told> = teller.tell(ruling);
             let because = teller.finding(ruling);
-            findings.push(wording::try_fails(trial, expected, ruling.grade, check, told.as_ref(), because.as_ref()));
+            let arithmetic = told.as_ref().map(|told| arithmetic(book, &plan, &readings, ruling, &told.path));
+            findings.push(wording::try_fails(
+                (trial, expected),
+                (ruling.grade, check),
+                told.as_ref(),
+                because.as_ref(),
+                &arithmetic.unwrap_or_default(),
+            ));
         }
     }
     findings
+}
+
+/// How a ruling came about, line by line, to be done again on paper.
+fn arithmetic(book: &Book, plan: &Plan, readings: &bind::Readings, ruling: &Ruling, path: &str) -> Vec<String> {
+    let Ok(explanation) = explain_row(book, plan, readings, path) else { return Vec::new() };
+    explanation
+        .verdicts
+        .iter()
+        .filter(|verdict| verdict.check == ruling.check && verdict.reading == ruling.reading)
+        .flat_map(|verdict| &verdict.blocks)
+        .flat_map(|block| &block.lines)
+        // Where a line is a step it says so with its sign; who wrote what, and what was taken, stands at the places shown.
+        .filter(|line| line.text.contains(" = ") || line.text.starts_with("= ") || line.text.contains(" is "))
+        .map(|line| line.text.clone())
+        .collect()
 }
 
 /// Whether an expectation is about what a check judges.

@@ -221,15 +221,16 @@ pub(super) fn try_judges_nothing(trial: &Trial, expected: &Expected, generation:
         .help("expect what a row judges; a row with `where` judges only where it applies")
 }
 
-/// An example whose grade is another than it expects.
+/// An example whose grade is another than it expects, with the arithmetic that led there.
 pub(super) fn try_fails(
-    trial: &Trial,
-    expected: &Expected,
-    grade: Grade,
-    check: &Check,
+    (trial, expected): (&Trial, &Expected),
+    (grade, check): (Grade, &Check),
     told: Option<&Told>,
     because: Option<&Finding>,
+    arithmetic: &[String],
 ) -> Finding {
+    /// More lines of arithmetic than this are for `explain`.
+    const MOST_LINES: usize = 12;
     let grades = list(expected.grades.iter().map(|grade| &**grade), "or");
     let not = if expected.negated { "not " } else { "" };
     let path = told.map_or_else(|| expected.path.to_string(), |told| told.path.clone());
@@ -239,9 +240,12 @@ pub(super) fn try_fails(
     )
     .at(expected.place.clone(), "expected here")
     .since(check.row.place.clone(), "judged here");
-    if let Some(because) = because {
+    for line in arithmetic.iter().take(MOST_LINES) {
+        finding = finding.note(NoteKind::Remark, line.clone());
+    }
+    if let Some(because) = because.filter(|because| !arithmetic.contains(&because.message)) {
         finding = finding.note(NoteKind::Remark, because.message.clone());
-    } else if let Some(value) = told.and_then(|told| told.value.as_ref()) {
+    } else if let (Some(value), true) = (told.and_then(|told| told.value.as_ref()), arithmetic.is_empty()) {
         finding = finding.note(NoteKind::Remark, format!("{path} comes to {value}"));
     }
     finding.help("mend the row or the example, whichever is wrong")
