@@ -72,11 +72,16 @@ fn every_command_in_the_readme_prints_what_it_shows() {
             continue;
         }
         let (said, status) = run(folder.path(), line);
-        assert_eq!(status, 1, "{line} shows builds that fail: {said}");
+        let shows_failing = line.contains(" check ");
+        assert_eq!(status, i32::from(shows_failing), "{line} ends otherwise than the README says: {said}");
         let after = rest.split_once("```\n").unwrap().1.trim_start();
         if let Some(shown) = after.strip_prefix("```text\n") {
             let shown = shown.split_once("```").unwrap().0;
-            assert!(said.starts_with(shown), "{line} says\n{said}\nand the README shows\n{shown}");
+            // Of a verdict's arithmetic and of a proof the README shows the part it speaks of.
+            assert!(
+                said.contains(shown) && (said.starts_with(shown) || !shows_failing),
+                "{line} says\n{said}\nand the README shows\n{shown}"
+            );
         }
         ran += 1;
     }

@@ -15,10 +15,12 @@ use std::path::PathBuf;
     about = "Judges the measurement record of a rebuilt rotary engine against rulebooks a shop writes itself",
     arg_required_else_help = true,
     disable_help_subcommand = true,
-    after_help = "Example:\n  trochoid check builds/        judge every record below a folder\n  \
-                  trochoid explain row-out      say what the code of a finding means\n  \
-                  trochoid prove books/         say what can be proved of rulebooks alone\n\n\
-                  `trochoid check --help` has the rest."
+    after_help = "Examples:\n  trochoid check builds/            judge every record below a folder\n  \
+                  trochoid explain row-out          say what the code of a finding means\n  \
+                  trochoid explain K-1.yaml rotor.front.side_clearance\n  \
+                  trochoid prove books/             say what can be proved of rulebooks alone\n  \
+                  trochoid tidy --check books/      say whether they are in their layout\n\n\
+                  `trochoid COMMAND --help` has the rest."
 )]
 pub(super) struct Arguments {
     #[command(subcommand)]
