@@ -5,13 +5,15 @@ use super::compile::Draft;
 use super::expression::{Expression, ExpressionKind};
 use super::rows::filled;
 use super::{
-    Change, ChangeKind, Generation, House, Id, Provenance, Row, Texts, overlay, satisfy, wording, wording_house,
+    Change, ChangeKind, Characteristic, Generation, House, Id, Provenance, Row, Texts, overlay, satisfy, wording,
+    wording_house,
 };
 use crate::quantity::{Date, Days};
 use crate::syntax::tree::{
     DecisionRule, ForDeclaration, HouseDeclaration, HouseMember, Item, Operator, Overlay, OverlayKind, Tree,
 };
 use crate::text::{Place, Source};
+use rustc_hash::FxHashMap;
 use std::sync::Arc;
 
 /// A block of a house, with where it stands.
@@ -161,6 +163,11 @@ impl Draft {
         let generation = self.book.generations.get(id).clone();
         let mut changes: Vec<Vec<Amendment>> = generation.rows.iter().map(|_| Vec::new()).collect();
         let mut added: Vec<Arc<Row>> = Vec::new();
+        // A large house over a large book: each change looks only among the rows on its own characteristic.
+        let mut rows_on: FxHashMap<Id<Characteristic>, Vec<usize>> = FxHashMap::default();
+        for (at, row) in generation.rows.iter().enumerate() {
+            rows_on.entry(row.subject.characteristic).or_default().push(at);
+        }
         for (number, block) in blocks {
             for overlay in &block.declaration.overlays {
                 let ranged = matches!(overlay.kind, OverlayKind::Tighten | OverlayKind::Loosen | OverlayKind::Add);
@@ -169,14 +176,16 @@ impl Draft {
                 if !self.words_fit(overlay, &row, block.source) {
                     continue;
                 }
+                let near = rows_on.get(&row.subject.characteristic).map_or(&[][..], Vec::as_slice);
                 if overlay.kind == OverlayKind::Add {
                     let row = added_row(row, block, condition);
-                    if self.may_be_added(&generation, &added, &row, &block.source.place(overlay.word)) {
+                    let there = near.iter().filter_map(|at| generation.rows.get(*at)).chain(&added);
+                    if self.may_be_added(&generation, there, &row, &block.source.place(overlay.word)) {
                         added.push(Arc::new(row));
                     }
                     continue;
                 }
-                let Some(target) = self.target(&generation, overlay, &row, block.source) else { continue };
+                let Some(target) = self.target((&generation, near), overlay, &row, block.source) else { continue };
                 let Some(old) = generation.rows.get(target) else { continue };
                 let Some(amended) = changes.get_mut(target) else { continue };
                 let place = block.source.place(overlay.row.span);
@@ -239,13 +248,16 @@ impl Draft {
     }
 
     /// The row a change is of.
-    fn target(&mut self, generation: &Generation, overlay: &Overlay, row: &Row, source: &Source) -> Option<usize> {
-        let about: Vec<(usize, &Arc<Row>)> = generation
-            .rows
-            .iter()
-            .enumerate()
-            .filter(|(_, other)| other.subject == row.subject && other.word == row.word)
-            .collect();
+    fn target(
+        &mut self,
+        (generation, near): (&Generation, &[usize]),
+        overlay: &Overlay,
+        row: &Row,
+        source: &Source,
+    ) -> Option<usize> {
+        let near: Vec<(usize, &Row)> = near.iter().filter_map(|at| Some((*at, &**generation.rows.get(*at)?))).collect();
+        let about: Vec<&(usize, &Row)> =
+            near.iter().filter(|(_, other)| other.subject == row.subject && other.word == row.word).collect();
         let same = |one: &Option<Arc<Expression>>, other: &Option<Arc<Expression>>| match (one, other) {
             (Some(one), Some(other)) => satisfy::same(one, other),
             (None, None) => true,
@@ -260,17 +272,12 @@ impl Draft {
         match chosen.as_slice() {
             [one] => Some(*one),
             [] => {
-                let near: Vec<&Row> = generation
-                    .rows
-                    .iter()
-                    .filter(|other| other.subject.characteristic == row.subject.characteristic)
-                    .map(|other| &**other)
-                    .collect();
+                let near: Vec<&Row> = near.iter().map(|(_, other)| *other).collect();
                 self.findings.push(wording_house::nothing_there(overlay.kind, row, generation, &near, word));
                 None
             }
             _ => {
-                let rows: Vec<&Row> = about.iter().map(|(_, other)| &***other).collect();
+                let rows: Vec<&Row> = about.iter().map(|(_, other)| *other).collect();
                 self.findings.push(wording_house::several_there(overlay.kind, row, &rows, word));
                 None
             }
@@ -278,8 +285,14 @@ impl Draft {
     }
 
     /// Whether nothing judges yet what a shop adds.
-    fn may_be_added(&mut self, generation: &Generation, added: &[Arc<Row>], row: &Row, word: &Place) -> bool {
-        let there = generation.rows.iter().chain(added).find(|other| {
+    fn may_be_added<'r>(
+        &mut self,
+        generation: &Generation,
+        mut there: impl Iterator<Item = &'r Arc<Row>>,
+        row: &Row,
+        word: &Place,
+    ) -> bool {
+        let there = there.find(|other| {
             other.subject == row.subject
                 && other.word == row.word
                 && other.days.meets(row.days)
