@@ -17,6 +17,7 @@ mod row;
 mod rows;
 pub mod satisfy;
 mod scope;
+mod slots;
 mod table;
 mod telltale;
 mod trial;

@@ -1,6 +1,6 @@
 //! Which checks of a plan a path means. Refuses to know what they come to.
 
-use crate::book::{Book, Characteristic, Id};
+use crate::book::Book;
 use crate::plan::{Check, Plan, Subject, slots_of};
 use crate::syntax::tree::Collector;
 use std::collections::BTreeSet;
@@ -121,24 +121,6 @@ fn leads(way: &[Step<'_>], asked: &[&str], loosely: bool) -> bool {
         }
     }
     asked.peek().is_none()
-}
-
-/// What a slot holds: the characteristic, the positions of its parts, the station.
-pub(super) fn located(book: &Book, slot: usize) -> Option<(Id<Characteristic>, Vec<u16>, Option<u16>)> {
-    let (id, characteristic) =
-        book.characteristics.entries().rev().find(|(_, characteristic)| characteristic.first_slot <= slot)?;
-    let offset = slot - characteristic.first_slot;
-    let each = characteristic.slots_each();
-    let mut instance = offset / each;
-    let mut positions: Vec<u16> = Vec::new();
-    for part in book.parts.get(characteristic.part).positioned.iter().rev() {
-        let count = book.parts.get(*part).positions.len().max(1);
-        positions.push(u16::try_from(instance % count).unwrap_or(0));
-        instance /= count;
-    }
-    positions.reverse();
-    let station = (!characteristic.stations().is_empty()).then(|| u16::try_from(offset % each).unwrap_or(0));
-    Some((id, positions, station))
 }
 
 /// The derived values that some slots come from, innermost first, and the readings, each by its slot.

@@ -143,7 +143,7 @@ fn slots_behind(check: &Check) -> Vec<usize> {
 }
 
 fn slot_path(book: &Book, slot: usize) -> String {
-    find::located(book, slot).map_or_else(String::new, |(id, positions, station)| book.path(id, &positions, station))
+    book.slot_owner(slot).map_or_else(String::new, |(id, positions, station)| book.path(id, &positions, station))
 }
 
 /// The readings as they were taken, each converted to the unit of the book where it is written in another.
@@ -152,7 +152,7 @@ fn taken_block(working: &Working<'_>, slots: &[usize], check: &Check) -> Block {
     let (book, readings) = (working.book, working.readings);
     for slot in slots {
         let path = slot_path(book, *slot);
-        let Some((id, _, _)) = find::located(book, *slot) else { continue };
+        let Some((id, _, _)) = book.slot_owner(*slot) else { continue };
         let characteristic = book.characteristics.get(id);
         let taken = readings.taken(*slot);
         if taken.is_empty() {
@@ -196,7 +196,7 @@ fn taken_block(working: &Working<'_>, slots: &[usize], check: &Check) -> Block {
 /// One derived value, worked out and kept for those that need it.
 fn derived_block(working: &mut Working<'_>, slot: usize) -> Option<Block> {
     let book = working.book;
-    let (id, positions, _) = find::located(book, slot)?;
+    let (id, positions, _) = book.slot_owner(slot)?;
     let characteristic = book.characteristics.get(id);
     let Origin::Derived(Some(body)) = &characteristic.origin else { return None };
     let path = slot_path(book, slot);

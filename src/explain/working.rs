@@ -1,16 +1,14 @@
 //! Works an expression of the book out for one record, step by step, and writes each step down. It follows the
 //! expression as the book has it, not the judge's programs, so that the two check each other. Refuses to know rows.
 
+use super::Line;
 use super::figure::{Figure, figure, product, quotient, root};
 use super::held::worse;
 use super::replaced::{bracketed, replaced};
 use super::wording::folded;
-use super::{Line, find};
 use crate::bind::{Readings, State};
 use crate::book::evaluate;
-use crate::book::{
-    Book, Constant, Datum, Expression, ExpressionKind, Formula, Function, Generation, Id, Kind, Reach, Selector,
-};
+use crate::book::{Book, Constant, Datum, Expression, ExpressionKind, Formula, Function, Generation, Id, Kind, Reach};
 use crate::plan::Plan;
 use crate::quantity::{Number, Unit, Value};
 use crate::syntax::tree::Operator;
@@ -149,7 +147,7 @@ impl<'a> Working<'a> {
             let absent = self.readings.state(slot) == State::Absent;
             return vec![self.lacking(if optional && absent { Answer::Skipped } else { Answer::Missing })];
         }
-        let Some((characteristic, _, _)) = find::located(self.book, slot) else { return Vec::new() };
+        let Some((characteristic, _, _)) = self.book.slot_owner(slot) else { return Vec::new() };
         let characteristic = self.book.characteristics.get(characteristic);
         taken
             .iter()
@@ -432,28 +430,7 @@ impl<'a> Working<'a> {
 
     /// The slots a reach leads to from given positions.
     pub(super) fn slots(&self, reach: &Reach, here: &[u16]) -> Vec<usize> {
-        let characteristic = self.book.characteristics.get(reach.characteristic);
-        let mut instances = vec![0_usize];
-        for (id, selector) in self.book.parts.get(characteristic.part).positioned.iter().zip(&reach.selectors) {
-            let declared = self.book.parts.get(*id).positions.len();
-            let chosen = match selector {
-                Selector::All => self.generation.positions(*id, declared),
-                Selector::At(position) => vec![*position],
-                Selector::Same(depth) => here.get(usize::from(*depth)).copied().into_iter().collect(),
-            };
-            instances = instances
-                .iter()
-                .flat_map(|before| chosen.iter().map(move |position| before * declared + usize::from(*position)))
-                .collect();
-        }
-        let stations = match reach.station {
-            Some(station) => usize::from(station)..usize::from(station) + 1,
-            None => 0..characteristic.slots_each(),
-        };
-        instances
-            .into_iter()
-            .flat_map(|instance| stations.clone().map(move |station| characteristic.slot(instance, station)))
-            .collect()
+        self.book.slots_reached(self.generation, reach, here).unwrap_or_default()
     }
 }
 

@@ -289,20 +289,7 @@ pub(super) struct Numbers {
 
 /// The way to a slot, as a record's keys say it.
 fn slot_path(book: &Book, slot: usize) -> String {
-    let found = book.characteristics.entries().rev().find(|(_, characteristic)| characteristic.first_slot <= slot);
-    let Some((id, characteristic)) = found else { return String::new() };
-    let offset = slot - characteristic.first_slot;
-    let each = characteristic.slots_each();
-    let mut instance = offset / each;
-    let mut positions: Vec<u16> = Vec::new();
-    for part in book.parts.get(characteristic.part).positioned.iter().rev() {
-        let count = book.parts.get(*part).positions.len().max(1);
-        positions.push(u16::try_from(instance % count).unwrap_or(0));
-        instance /= count;
-    }
-    positions.reverse();
-    let station = (!characteristic.stations().is_empty()).then(|| u16::try_from(offset % each).unwrap_or(0));
-    book.path(id, &positions, station)
+    book.slot_owner(slot).map_or_else(String::new, |(id, positions, station)| book.path(id, &positions, station))
 }
 
 /// A ruling in words.

@@ -296,30 +296,10 @@ impl Writer<'_> {
 
     /// The slots a reach leads to from given positions.
     fn slots(&mut self, reach: &Reach, here: &[u16], place: &Place) -> Vec<usize> {
-        let characteristic = self.book.characteristics.get(reach.characteristic);
-        let mut instances = vec![0_usize];
-        for (id, selector) in self.book.parts.get(characteristic.part).positioned.iter().zip(&reach.selectors) {
-            let declared = self.book.parts.get(*id).positions.len();
-            let chosen = match selector {
-                Selector::All => self.generation.positions(*id, declared),
-                Selector::At(position) => vec![*position],
-                Selector::Same(depth) => here.get(usize::from(*depth)).copied().into_iter().collect(),
-            };
-            if let Some(absent) = chosen.iter().find(|position| !self.generation.has(*id, **position)) {
-                self.findings.push(wording::not_fitted(self.book, self.generation, *id, *absent, place));
-                return Vec::new();
-            }
-            instances = instances
-                .iter()
-                .flat_map(|before| chosen.iter().map(move |position| before * declared + usize::from(*position)))
-                .collect();
-        }
-        instances
-            .into_iter()
-            .flat_map(|instance| {
-                stations(characteristic, reach.station).map(move |(station, _)| characteristic.slot(instance, station))
-            })
-            .collect()
+        self.book.slots_reached(self.generation, reach, here).unwrap_or_else(|(part, absent)| {
+            self.findings.push(wording::not_fitted(self.book, self.generation, part, absent, place));
+            Vec::new()
+        })
     }
 }
 
