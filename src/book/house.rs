@@ -171,6 +171,9 @@ impl Draft {
         for (number, block) in blocks {
             for overlay in &block.declaration.overlays {
                 let ranged = matches!(overlay.kind, OverlayKind::Tighten | OverlayKind::Loosen | OverlayKind::Add);
+                if self.word_missing(&generation, overlay, block.source) {
+                    continue;
+                }
                 let Some(row) = self.checked_row(&block.house, &overlay.row, block.source, ranged) else { continue };
                 let Ok(condition) = self.scope_condition(block, &row) else { continue };
                 if !self.words_fit(overlay, &row, block.source) {
@@ -245,43 +248,6 @@ impl Draft {
             return false;
         }
         true
-    }
-
-    /// The row a change is of.
-    fn target(
-        &mut self,
-        (generation, near): (&Generation, &[usize]),
-        overlay: &Overlay,
-        row: &Row,
-        source: &Source,
-    ) -> Option<usize> {
-        let near: Vec<(usize, &Row)> = near.iter().filter_map(|at| Some((*at, &**generation.rows.get(*at)?))).collect();
-        let about: Vec<&(usize, &Row)> =
-            near.iter().filter(|(_, other)| other.subject == row.subject && other.word == row.word).collect();
-        let same = |one: &Option<Arc<Expression>>, other: &Option<Arc<Expression>>| match (one, other) {
-            (Some(one), Some(other)) => satisfy::same(one, other),
-            (None, None) => true,
-            _ => false,
-        };
-        let chosen: Vec<usize> = about
-            .iter()
-            .filter(|(_, other)| row.condition.is_none() || same(&other.condition, &row.condition))
-            .map(|(at, _)| *at)
-            .collect();
-        let word = source.place(overlay.word);
-        match chosen.as_slice() {
-            [one] => Some(*one),
-            [] => {
-                let near: Vec<&Row> = near.iter().map(|(_, other)| *other).collect();
-                self.findings.push(wording_house::nothing_there(overlay.kind, row, generation, &near, word));
-                None
-            }
-            _ => {
-                let rows: Vec<&Row> = about.iter().map(|(_, other)| *other).collect();
-                self.findings.push(wording_house::several_there(overlay.kind, row, &rows, word));
-                None
-            }
-        }
     }
 
     /// Whether nothing judges yet what a shop adds.

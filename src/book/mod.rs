@@ -19,6 +19,7 @@ pub mod satisfy;
 mod scope;
 mod slots;
 mod table;
+mod target;
 mod telltale;
 mod trial;
 mod vocabulary;

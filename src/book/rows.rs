@@ -193,7 +193,7 @@ fn tier(checker: &mut Checker<'_>, tier: Option<&tree::Tier>, kind: Kind) -> Opt
 }
 
 /// Whether one instance of a row's subject can be several values.
-fn is_many(characteristic: &super::Characteristic, subject: &Reach) -> bool {
+pub(super) fn is_many(characteristic: &super::Characteristic, subject: &Reach) -> bool {
     match &characteristic.origin {
         super::Origin::Reading { stations, count, .. } => {
             (!stations.is_empty() && subject.station.is_none()) || *count != super::Count::ONE

@@ -54,6 +54,18 @@ pub(super) fn because_missing(kind: OverlayKind, path: &str, place: Place) -> Fi
         .help("add the reason after it: `{ because \"…\" }`; whoever reads the verdict later will ask")
 }
 
+pub(super) fn word_missing(kind: OverlayKind, declared: &[&Row], place: Place) -> Finding {
+    let mut paths: Vec<String> = declared.iter().map(|row| format!("`{} {}`", kind.word(), row.path)).collect();
+    paths.dedup();
+    let mut finding =
+        Finding::new(Code::ManyValues, "several values are taken there, and the row says which it judges")
+            .at(place, "which of them");
+    for row in declared.iter().take(3) {
+        finding = finding.since(row.place.clone(), "the row");
+    }
+    finding.help(format!("name the row as it is declared: {}", list(paths.iter().map(String::as_str), "or")))
+}
+
 pub(super) fn nothing_there(
     kind: OverlayKind,
     row: &Row,
