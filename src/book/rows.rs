@@ -103,7 +103,12 @@ impl Draft {
                 if let Selector::At(position) = selector
                     && !generation.has(*part, *position)
                 {
-                    let finding = wording::row_not_fitted(&self.book, *part, *position, row, generation);
+                    let finding = wording::line_not_fitted(
+                        &self.book,
+                        (*part, *position),
+                        ("row", &row.path, &row.place),
+                        generation,
+                    );
                     self.say(finding);
                 }
             }

@@ -86,7 +86,12 @@ impl Draft {
                 if let Selector::At(position) = selector
                     && !generation.has(*part, *position)
                 {
-                    let finding = wording::telltale_not_fitted(&self.book, *part, *position, telltale, generation);
+                    let finding = wording::line_not_fitted(
+                        &self.book,
+                        (*part, *position),
+                        ("telltale", &telltale.path, &telltale.place),
+                        generation,
+                    );
                     self.say(finding);
                 }
             }

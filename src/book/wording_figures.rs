@@ -1,7 +1,7 @@
 //! Every sentence of the room `book` about tables, telltales and printed pairs.
 
 use super::printed_pair::PrintedEnd;
-use super::{Book, Generation, Id, Part, Table, Telltale};
+use super::{Table, Telltale};
 use crate::finding::{Code, Finding};
 use crate::quantity::{Number, Unit, Value, shown};
 use crate::text::Place;
@@ -71,24 +71,6 @@ pub(super) fn telltale_twice(telltale: &Telltale, first: &Telltale) -> Finding {
         .at(telltale.place.clone(), "second telltale")
         .since(first.place.clone(), "first telltale")
         .help("remove one, or make one range of the two")
-}
-
-pub(super) fn telltale_not_fitted(
-    book: &Book,
-    part: Id<Part>,
-    position: u16,
-    telltale: &Telltale,
-    generation: &Generation,
-) -> Finding {
-    let part = book.parts.get(part);
-    let name = part.positions.get(usize::from(position)).map_or("", |name| name);
-    Finding::new(
-        Code::PositionUnknown,
-        format!("{}: generation {} has no {} at {name}", telltale.path, generation.name, part.name),
-    )
-    .at(telltale.place.clone(), "not fitted")
-    .since(generation.place.clone(), "the generation")
-    .help(format!("add {name} to `fitted {} at …`, or leave the telltale out", part.name))
 }
 
 pub(super) fn telltale_empty(telltale: &Telltale) -> Finding {

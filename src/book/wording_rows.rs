@@ -183,22 +183,22 @@ pub(super) fn across_elsewhere(book: &Book, across: Id<Part>, path: &str, place:
         .help(format!("name the part whose positions are compared, one that {path} belongs to"))
 }
 
-pub(super) fn row_not_fitted(
+/// A row or telltale, as `what` says, on a position that the generation does not have.
+pub(super) fn line_not_fitted(
     book: &Book,
-    part: Id<Part>,
-    position: u16,
-    row: &Row,
+    (part, position): (Id<Part>, u16),
+    (what, path, place): (&str, &str, &Place),
     generation: &Generation,
 ) -> Finding {
     let part = book.parts.get(part);
     let name = part.positions.get(usize::from(position)).map_or("", |name| name);
     Finding::new(
         Code::PositionUnknown,
-        format!("{}: generation {} has no {} at {name}", row.path, generation.name, part.name),
+        format!("{path}: generation {} has no {} at {name}", generation.name, part.name),
     )
-    .at(row.place.clone(), "not fitted")
+    .at(place.clone(), "not fitted")
     .since(generation.place.clone(), "the generation")
-    .help(format!("add {name} to `fitted {} at …`, or leave the row out", part.name))
+    .help(format!("add {name} to `fitted {} at …`, or leave the {what} out", part.name))
 }
 
 pub(super) fn range_empty(path: &str, place: Place, generation: &Generation, row: &Row) -> Finding {
