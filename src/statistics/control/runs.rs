@@ -171,10 +171,12 @@ fn shows(test: Test, window: &[Spot]) -> Option<(usize, Ordering)> {
     };
     match test {
         Test::Beyond => (last.zone >= 3).then_some((0, last.side)),
-        Test::OneSide => (last.side != Ordering::Equal && window.iter().all(|spot| spot.side == last.side))
-            .then_some((0, last.side)),
-        Test::Steady => (last.step != Ordering::Equal && steps.iter().all(|spot| spot.step == last.step))
-            .then_some((0, last.step)),
+        Test::OneSide => {
+            (last.side != Ordering::Equal && window.iter().all(|spot| spot.side == last.side)).then_some((0, last.side))
+        }
+        Test::Steady => {
+            (last.step != Ordering::Equal && steps.iter().all(|spot| spot.step == last.step)).then_some((0, last.step))
+        }
         Test::UpAndDown => {
             let turns = |pair: &[Spot]| match pair {
                 [one, next] => one.step != Ordering::Equal && one.step == next.step.reverse(),
