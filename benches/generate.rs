@@ -27,11 +27,27 @@ const ENGINE: &str = include_str!("../examples/kestrel/builds/K-0142.yaml");
 /// One reading in so many is worn or out.
 const WORN: usize = 60;
 
+/// The example without a word on how anything was measured.
+fn plain() -> String {
+    let begins = ENGINE.find("gauges:").unwrap_or(0);
+    let ends = ENGINE.find("notes:").unwrap_or(begins);
+    let mut rest = format!("{}{}", &ENGINE[..begins], &ENGINE[ends..]);
+    let mut text = String::with_capacity(rest.len());
+    while let Some(at) = rest.find("{ value: ") {
+        let behind = &rest[at + "{ value: ".len()..];
+        let value = behind.split([',', '}']).next().unwrap_or("");
+        text.push_str(&rest[..at]);
+        text.push_str(value.trim_end());
+        rest = behind[behind.find('}').map_or(0, |end| end + 1)..].to_string();
+    }
+    text + &rest
+}
+
 /// The record of an engine mostly in order: the example's readings, each moved by at most one in its last place, and one
 /// in sixty by some in the place before.
 pub fn engine(seed: u64) -> String {
     let mut dice = Dice::new(seed);
-    let text = ENGINE.replace("build: K-0142", &format!("build: B-{seed}"));
+    let text = plain().replace("build: K-0142", &format!("build: B-{seed}"));
     let mut moved = String::with_capacity(text.len());
     let mut rest = text.as_str();
     while let Some((before, behind)) = rest.split_once(" mm") {
@@ -43,6 +59,34 @@ pub fn engine(seed: u64) -> String {
         rest = behind;
     }
     moved + rest
+}
+
+/// The same record with a gauge at every length, of three that differ.
+pub fn gauged(engine: &str) -> String {
+    let mut text = String::with_capacity(2 * engine.len());
+    let mut gauges = ["mic", "depth", "bore"].into_iter().cycle();
+    let mut rest = engine;
+    while let Some(at) = rest.find(": ") {
+        let (before, behind) = rest.split_at(at + 2);
+        text.push_str(before);
+        let value = if behind.starts_with('[') {
+            behind.find(']').map_or("", |end| &behind[..=end])
+        } else {
+            behind.find([',', '}', '\n']).map_or("", |end| behind[..end].trim_end())
+        };
+        let length = value.trim_end_matches(']').ends_with(" mm");
+        if length && !value.starts_with('{') {
+            let gauge = gauges.next().unwrap_or_default();
+            text.push_str(&format!("{{ value: {value}, gauge: {gauge} }}"));
+            rest = &behind[value.len()..];
+        } else {
+            rest = behind;
+        }
+    }
+    text.push_str(rest);
+    let gauges = "gauges:\n  mic: { uncertainty: 2 um, resolution: 1 um }\n  depth: { uncertainty: 2 um, resolution: 1 um }\n  \
+                  bore: { uncertainty: 3 um, resolution: 1 um }\nend_play";
+    text.replacen("\nend_play", &format!("\n{gauges}"), 1)
 }
 
 /// A number with its last digit one up, one down or as it was; seldom with the digit before it three up.

@@ -82,6 +82,15 @@ fn rooms(criterion: &mut Criterion) {
     criterion.bench_function("judge one record", |bench| {
         bench.iter(|| black_box(judge::judge(&shop.book, &plan, &readings)));
     });
+    let source = Source::new("B-0.yaml", generate::gauged(source.text()));
+    let sheet = record::read(&source).0.expect("a sound record");
+    let (gauged, said) = bind::bind(&shop.book, &sheet, &source);
+    assert!(said.is_empty(), "{said:?}");
+    println!("gauged: {} findings", judge::judge(&shop.book, &plan, &gauged).findings.len());
+    assert!(gauged.all().filter(|reading| reading.gauge.is_some()).count() > 100);
+    criterion.bench_function("judge one record, every length by a gauge", |bench| {
+        bench.iter(|| black_box(judge::judge(&shop.book, &plan, &gauged)));
+    });
     criterion.bench_function("plan one generation", |bench| {
         bench.iter_batched(|| (), |()| black_box(plan::Plan::new(&shop.book, generation)), BatchSize::SmallInput);
     });
@@ -270,6 +279,10 @@ fn main() {
     criterion = criterion.measurement_time(Duration::from_secs(3)).sample_size(30);
     rooms(&mut criterion);
     criterion.final_summary();
+    // With a filter only what it names is wanted.
+    if std::env::args().skip(1).any(|argument| !argument.starts_with('-') && argument.parse::<f64>().is_err()) {
+        return;
+    }
     compile::figures(smoke);
     ratios(smoke);
 }

@@ -17,8 +17,8 @@ pub(super) fn judge(book: &Book, plan: &Plan, readings: &Readings) -> Verdict {
         Rule::GuardBand(factor) => Some(factor),
     };
     // Where nobody said how well anything was measured there is nothing to weigh.
-    let weighing = (guard.is_some() || readings.are_weighed()).then(|| Weighing::new(book, &bench));
-    let scales = weighing.as_ref().map(|weighing| Scales { weighing, guard, ratio: &decision.gauge_ratio });
+    let weighing = (guard.is_some() || readings.are_weighed()).then(|| Weighing::new(book, &bench, guard.is_some()));
+    let scales = weighing.as_ref().map(|weighing| Scales { weighing, guard });
     let mut weighed = Weighed::default();
     let mut rulings = Vec::with_capacity(plan.checks.len());
     let mut skipped = 0;
@@ -55,8 +55,6 @@ struct Scales<'a> {
     weighing: &'a Weighing<'a>,
     /// How many times the expanded uncertainty a value must lie inside; none where the value decides.
     guard: Option<&'a Number>,
-    /// How wide a range must be beside the uncertainty.
-    ratio: &'a Number,
 }
 
 /// What weighing brought to light.
@@ -70,14 +68,31 @@ struct Weighed {
 impl Scales<'_> {
     /// The square of the guard of a value that becomes the next ruling; none where the value decides.
     fn guard(&self, check: &Check, reading: Option<usize>, ruling: usize, weighed: &mut Weighed) -> Option<Value> {
-        let form = self.weighing.subject(&check.subject, reading);
-        if self.guard.is_some() && form.unknown {
-            weighed.incomplete.push(ruling);
+        // By simple acceptance only the span of a range asks how finely the value is measured.
+        if self.guard.is_none() && check.span.is_none() {
+            return None;
         }
-        let uncertainty = self.weighing.uncertainty(&form)?;
-        weighed.coarse.extend(coarse(check, ruling, &uncertainty, self.ratio));
-        let factor = Value::from(self.guard?.clone());
-        Some(uncertainty.expanded_squared().multiply(&factor).multiply(&factor))
+        let own;
+        let expanded_squared = match self.weighing.as_gauge_says(&check.subject, reading) {
+            Some(expanded_squared) => expanded_squared,
+            None => {
+                let form = self.weighing.subject(&check.subject, reading);
+                if self.guard.is_some() && form.unknown {
+                    weighed.incomplete.push(ruling);
+                }
+                own = self.weighing.uncertainty(&form)?.expanded_squared();
+                &own
+            }
+        };
+        if let Some(span) = &check.span {
+            weighed.coarse.extend(coarse(span, ruling, expanded_squared));
+        }
+        let factor = self.guard?;
+        if *factor == Number::ONE {
+            return Some(expanded_squared.clone());
+        }
+        let factor = Value::from(factor.clone());
+        Some(expanded_squared.multiply(&factor.squared()))
     }
 }
 

@@ -31,7 +31,7 @@ impl<'a> Teller<'a> {
     #[must_use]
     pub fn new(book: &'a Book, plan: &'a Plan, readings: &'a Readings) -> Teller<'a> {
         let bench = Bench::new(plan, readings);
-        let forms = if readings.are_weighed() { Weighing::new(book, &bench).into_steps() } else { Vec::new() };
+        let forms = if readings.are_weighed() { Weighing::new(book, &bench, true).into_steps() } else { Vec::new() };
         Teller { book, plan, readings, bench, forms }
     }
 

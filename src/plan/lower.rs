@@ -1,6 +1,6 @@
 //! Writes derivations and rows out, position by position, as programs over slots.
 
-use super::{Check, CheckRange, Earlier, Element, Operation, Plan, Program, Step, Subject, TestRange, wording};
+use super::{Check, CheckRange, Earlier, Element, Operation, Plan, Program, Step, Subject, TestRange, span, wording};
 use crate::book::circles;
 use crate::book::evaluate::{self, Impossible};
 use crate::book::{
@@ -74,10 +74,19 @@ pub(super) fn plan(book: &Book, id: Id<Generation>) -> (Plan, Vec<Finding>) {
         }
     }
     let dated = generation.rows.iter().any(|row| row.days != Days::ALWAYS);
-    (
-        Plan { generation: id, dated, slot_count: book.slot_count, optional, measured, step_of, steps, checks },
-        writer.findings,
-    )
+    let mut plan = Plan {
+        generation: id,
+        dated,
+        slot_count: book.slot_count,
+        optional,
+        measured,
+        step_of,
+        spanned: Vec::new(),
+        steps,
+        checks,
+    };
+    plan.spanned = span::spanned(&plan);
+    (plan, writer.findings)
 }
 
 impl Writer<'_> {
@@ -132,6 +141,7 @@ impl Writer<'_> {
             subject: Subject::Group(slots.into()),
             standard: None,
             limit: Some(CheckRange::Same),
+            span: None,
         });
     }
 
@@ -157,7 +167,9 @@ impl Writer<'_> {
             let condition = row.condition.as_ref().map(|condition| self.program(condition, &positions));
             let standard = row.standard.as_ref().map(|range| self.range(range, &positions));
             let limit = row.limit.as_ref().map(|range| self.range(range, &positions));
+            let span = span::span(standard.as_ref(), limit.as_ref(), &self.book.decision.gauge_ratio);
             checks.push(Check {
+                span,
                 row: row.clone(),
                 positions: positions.clone().into(),
                 instance,

@@ -2,11 +2,12 @@
 //! programs over numbered slots. Refuses to know what a record looks like.
 
 mod lower;
+mod span;
 mod wording;
 
 use crate::book::{Book, Datum, Function, Generation, Id, Row, Table};
 use crate::finding::Finding;
-use crate::quantity::Band;
+use crate::quantity::{Band, Value};
 use crate::syntax::tree::{Collector, Operator};
 use std::sync::Arc;
 
@@ -25,6 +26,9 @@ pub struct Plan {
     pub step_of: Vec<Option<u32>>,
     /// Derived values to work out, each after those it needs.
     pub steps: Vec<Step>,
+    /// For each step, whether a row with two known ends rests on it: how finely such a value is measured is looked at in every
+    /// record.
+    pub spanned: Vec<bool>,
     /// Whether some rows are in force on some days only.
     pub dated: bool,
     /// Rows to judge, in the book's order, position by position.
@@ -126,6 +130,20 @@ pub struct Check {
     pub standard: Option<CheckRange>,
     /// Worn as far as may be.
     pub limit: Option<CheckRange>,
+    /// The narrower of the two with two known ends, if one has them.
+    pub span: Option<Span>,
+}
+
+/// How wide a range is, and how finely a value must be measured for it.
+#[derive(Clone, Debug)]
+pub struct Span {
+    /// Whether it is the limit.
+    pub limit: bool,
+    /// From end to end.
+    pub width: Value,
+    /// The square of the largest expanded uncertainty that the book's gauge ratio allows: the width over twice the ratio, since
+    /// an uncertainty reaches to both sides.
+    pub finest_squared: Value,
 }
 
 /// What a row judges at one position.

@@ -39,7 +39,7 @@ pub struct BudgetLine {
 #[must_use]
 pub fn budget(book: &Book, plan: &Plan, readings: &Readings, ruling: &Ruling) -> Option<Budget> {
     let bench = Bench::new(plan, readings);
-    let weighing = Weighing::new(book, &bench);
+    let weighing = Weighing::new(book, &bench, true);
     let check = plan.checks.get(ruling.check)?;
     let form = weighing.subject(&check.subject, ruling.reading);
     let uncertainty = weighing.uncertainty(&form)?;

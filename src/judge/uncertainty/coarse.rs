@@ -1,8 +1,7 @@
 //! Whether what a row is judged by is measured finely enough for its range.
 
-use super::Uncertainty;
-use crate::plan::{Check, CheckRange};
-use crate::quantity::{Band, Number, Value};
+use crate::plan::Span;
+use crate::quantity::Value;
 use std::cmp::Ordering;
 
 /// A range too narrow for what is judged by it.
@@ -33,31 +32,13 @@ impl Coarse {
     }
 }
 
-/// The narrowest range with two ends of a check, if the value's uncertainty is too large beside it: if the width is less than
-/// `ratio` times 2 U, the whole span of the uncertainty.
-pub(in crate::judge) fn coarse(
-    check: &Check,
-    ruling: usize,
-    uncertainty: &Uncertainty,
-    ratio: &Number,
-) -> Option<Coarse> {
-    let width = |range: &Option<CheckRange>| match range {
-        // A range of one value is no tolerance: `exactly 11` would be too narrow for every gauge.
-        Some(CheckRange::Known(band)) => {
-            Band::width(band).filter(|width| width.compare(&Value::ZERO) == Some(Ordering::Greater))
-        }
-        _ => None,
-    };
-    let (standard, limit) = (width(&check.standard), width(&check.limit));
-    let (is_limit, width) = match (standard, limit) {
-        (Some(standard), Some(limit)) if limit.compare(&standard) == Some(Ordering::Less) => (true, limit),
-        (Some(standard), _) => (false, standard),
-        (None, Some(limit)) => (true, limit),
-        (None, None) => return None,
-    };
-    let twice = Value::from(ratio * &Number::from_integer(2));
-    let expanded_squared = uncertainty.expanded_squared();
-    let needed = expanded_squared.multiply(&twice).multiply(&twice);
-    let too_narrow = width.squared().compare(&needed) == Some(Ordering::Less);
-    too_narrow.then_some(Coarse { ruling, limit: is_limit, width, expanded_squared })
+/// The narrower range with two ends of a check, if the expanded uncertainty of what it judges is larger than it allows.
+pub(in crate::judge) fn coarse(span: &Span, ruling: usize, expanded_squared: &Value) -> Option<Coarse> {
+    let too_large = expanded_squared.compare(&span.finest_squared) == Some(Ordering::Greater);
+    too_large.then(|| Coarse {
+        ruling,
+        limit: span.limit,
+        width: span.width.clone(),
+        expanded_squared: expanded_squared.clone(),
+    })
 }

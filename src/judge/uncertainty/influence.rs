@@ -145,6 +145,21 @@ impl Weighing<'_> {
     }
 }
 
+/// The square of the expanded uncertainty, k = 2, of one reading by a gauge; none where the gauge says nothing of itself, and
+/// where its few degrees of freedom ask for another factor.
+pub(super) fn expanded_squared(gauge: &Gauge) -> Option<Value> {
+    if gauge.degrees_of_freedom.is_some() {
+        return None;
+    }
+    let variance = match (&gauge.uncertainty, &gauge.resolution) {
+        (None, None) => return None,
+        (Some(expanded), None) => halved(expanded),
+        (None, Some(resolution)) => step(resolution),
+        (Some(expanded), Some(resolution)) => halved(expanded).add(&step(resolution)),
+    };
+    Some(variance.multiply(&Value::from(Number::from_integer(4))))
+}
+
 /// The variance of an expanded uncertainty, k = 2 (JCGM 100:2008, 4.3.3).
 fn halved(expanded: &Value) -> Value {
     let half = Number::ratio(1, 4).unwrap_or_default();

@@ -117,14 +117,19 @@ pub(super) struct Weighing<'a> {
     pub(super) bench: &'a Bench<'a>,
     /// One for each step of the plan.
     steps: Cow<'a, [Form]>,
+    /// For each gauge the square of the expanded uncertainty of one reading by it, if it says anything of itself: most readings
+    /// say no more than their gauge.
+    by_gauge: Cow<'a, [Option<Value>]>,
 }
 
 impl<'a> Weighing<'a> {
-    pub(super) fn new(book: &'a Book, bench: &'a Bench<'a>) -> Weighing<'a> {
+    /// With `all`, every step is followed; without, those that a row with two known ends rests on.
+    pub(super) fn new(book: &'a Book, bench: &'a Bench<'a>, all: bool) -> Weighing<'a> {
         let steps = Cow::Owned(Vec::with_capacity(bench.plan.steps.len()));
-        let mut weighing = Weighing { book, bench, steps };
-        for step in &bench.plan.steps {
-            let form = weighing.program(&step.program);
+        let by_gauge = bench.readings.gauges.iter().map(influence::expanded_squared).collect();
+        let mut weighing = Weighing { book, bench, steps, by_gauge };
+        for (step, spanned) in bench.plan.steps.iter().zip(&bench.plan.spanned) {
+            let form = if all || *spanned { weighing.program(&step.program) } else { Form::default() };
             weighing.steps.to_mut().push(form);
         }
         weighing
@@ -132,12 +137,27 @@ impl<'a> Weighing<'a> {
 
     /// The same again, from the forms of its steps.
     pub(super) fn again(book: &'a Book, bench: &'a Bench<'a>, steps: &'a [Form]) -> Weighing<'a> {
-        Weighing { book, bench, steps: Cow::Borrowed(steps) }
+        Weighing { book, bench, steps: Cow::Borrowed(steps), by_gauge: Cow::Borrowed(&[]) }
     }
 
     /// The forms of its steps.
     pub(super) fn into_steps(self) -> Vec<Form> {
         self.steps.into_owned()
+    }
+
+    /// The square of the expanded uncertainty of a value that is one reading and says no more than its gauge; none where it
+    /// says more, or where it is worked out.
+    pub(super) fn as_gauge_says(&self, subject: &Subject, reading: Option<usize>) -> Option<&Value> {
+        let slot = match subject {
+            Subject::Slot { slot, .. } if !matches!(self.bench.plan.step_of.get(*slot), Some(Some(_))) => *slot,
+            Subject::Each { slot, .. } => *slot,
+            _ => return None,
+        };
+        let reading = self.bench.readings.taken(slot).get(reading.unwrap_or(0))?;
+        match (&reading.detail, reading.gauge) {
+            (None, Some(gauge)) => self.by_gauge.get(usize::from(gauge))?.as_ref(),
+            _ => None,
+        }
     }
 
     /// How the value of a program follows.
@@ -201,7 +221,7 @@ impl<'a> Weighing<'a> {
     /// All that a ruling's words are made from.
     pub(super) fn telling<'b>(&'b self, check: &'b Check, ruling: &'b Ruling) -> Telling<'b> {
         let (bench, book) = (self.bench, self.book);
-        let weighing = Weighing { book, bench, steps: Cow::Borrowed(&self.steps) };
+        let weighing = Weighing::again(book, bench, &self.steps);
         Telling { book, readings: bench.readings, bench, weighing, check, ruling }
     }
 
