@@ -1,7 +1,7 @@
 //! Every sentence of the room `book` about tables, telltales, printed pairs, expansion and rounding.
 
 use super::printed_pair::PrintedEnd;
-use super::{Table, Telltale};
+use super::{Rounding, Table, Telltale};
 use crate::finding::{Code, Finding};
 use crate::quantity::{Dimension, Number, Unit, Value, shown};
 use crate::text::Place;
@@ -166,6 +166,24 @@ pub(super) fn rounding_of_words(place: Place) -> Finding {
     Finding::new(Code::KindMismatch, "`rounded to` rounds numbers, and this row judges none")
         .at(place, "nothing to round")
         .help("take `rounded to` and its step out")
+}
+
+pub(super) fn rounding_of_sameness(place: Place) -> Finding {
+    Finding::new(Code::KindMismatch, "`all the same` compares values as they were read, and rounds none")
+        .at(place, "nothing to round")
+        .help("take `rounded to` and its step out; to allow a little, judge a spread: `spread of … limit at most …`")
+}
+
+/// A range that no multiple of the step lies in.
+pub(super) fn range_between_steps(path: &str, range: Place, rounding: &Rounding) -> Finding {
+    let step = folded(&rounding.place);
+    Finding::new(
+        Code::RangeEmpty,
+        format!("{path}: nothing rounded to {step} can be in this range, for no multiple of {step} lies in it"),
+    )
+    .at(range, "between two steps")
+    .since(rounding.place.clone(), "the step")
+    .help("write the ends as multiples of the step, or take a smaller step")
 }
 
 pub(super) fn rounding_dimension(found: Dimension, needed: Dimension, place: Place) -> Finding {

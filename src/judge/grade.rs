@@ -141,6 +141,7 @@ enum Lies {
 
 /// The grade of a value by the tiers of a row: the limit first, then the standard.
 pub(super) fn grade(bench: &Bench<'_>, check: &Check, datum: &Datum) -> (Grade, Found) {
+    let datum = &*super::rounding::rounded(check, datum);
     let limit = check.limit.as_ref().map(|range| lies(bench, range, datum));
     match limit {
         Some(Lies::Outside(side)) => return (Grade::Out, Found::Outside { limit: true, side }),

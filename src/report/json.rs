@@ -121,6 +121,7 @@ fn ruling(told: &Told) -> Value {
         "grade": told.grade.word(),
         "advisory": told.advisory,
         "value": told.value,
+        "rounded": told.rounded,
         "standard": told.standard,
         "limit": told.limit,
         "beyond": told.beyond,
