@@ -146,13 +146,7 @@ pub(super) fn expansion_dimension(found: Dimension, place: Place) -> Finding {
         format!("an expansion is a length for each length and kelvin, and this is {found}"),
     )
     .at(place, "not per kelvin")
-    .help("write it as tables print it, such as `expansion 11.5 um/m/K ± 1 um/m/K`, or `11.5e-6` as `0.0000115 1/K`")
-}
-
-pub(super) fn expansion_below_zero(place: Place) -> Finding {
-    Finding::new(Code::KindMismatch, "an expansion below nought would shrink as it warms")
-        .at(place, "below nought")
-        .help("write it without the minus")
+    .help("write it as tables print it: `expansion 11.5 um/m/K ± 1 um/m/K`; 0.0000115 for each kelvin is 11.5 um/m/K")
 }
 
 pub(super) fn expansion_twice(place: Place, first: &Place) -> Finding {
