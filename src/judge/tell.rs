@@ -8,7 +8,7 @@ use crate::bind::Readings;
 use crate::book::{Book, Characteristic, Datum, Kind, Range, Row};
 use crate::finding::{Code, Finding, NoteKind, Severity};
 use crate::plan::{Check, CheckRange, Subject};
-use crate::quantity::{Band, Number, Unit, Value, shown_apart};
+use crate::quantity::{Band, Number, Unit, Value, shown, shown_apart};
 use crate::text::Place;
 
 /// One ruling in words, for machine output and sheets.
@@ -205,7 +205,7 @@ impl<'a> Telling<'a> {
                 let (end_text, _) = shown_apart(&end.value, value, &unit, end_places);
                 (value_text, Some(end_text))
             }
-            None => (crate::quantity::shown(value, &unit, value_places), None),
+            None => (shown(value, &unit, value_places), None),
         };
         let difference_unit = unit.difference();
         let distance = band.as_ref().and_then(|band| band.distance(value)).map(|distance| {
@@ -217,10 +217,13 @@ impl<'a> Telling<'a> {
             Some(self.readings.source().slice(reading.span).trim().to_string())
         });
         // What was taken is said as it is, and what it is rounded to beside it where that is something else.
-        let (value_text, rounded) = if taken.compare(value) == Some(std::cmp::Ordering::Equal) {
-            (value_text, None)
-        } else {
-            (crate::quantity::shown(taken, &unit, places(taken, step_places + 4)), Some(value_text))
+        let (value_text, rounded) = match &self.row().rounded {
+            Some(rounding) if taken.compare(value) != Some(std::cmp::Ordering::Equal) => {
+                let step_places = rounding.places(&unit);
+                let taken_text = shown(taken, &unit, places(taken, step_places + 4));
+                (taken_text, Some(shown(value, &unit, step_places)))
+            }
+            _ => (value_text, None),
         };
         Some(Numbers { value: value_text, written, rounded, end: end_text, distance })
     }
