@@ -21,8 +21,16 @@ pub struct Expansion {
 }
 
 impl Draft {
+    /// Gives parts their expansions. They come last: where a unit is not worth what it should be, what is measured in it
+    /// says so more plainly.
+    pub(super) fn expansions(&mut self) {
+        for (part, written, source) in std::mem::take(&mut self.expansions) {
+            self.expansion_of(part, &written, &source);
+        }
+    }
+
     /// Gives a part its expansion; a second one is a mistake.
-    pub(super) fn expansion_of(&mut self, part: Id<Part>, written: &ExpansionDeclaration, source: &Source) {
+    fn expansion_of(&mut self, part: Id<Part>, written: &ExpansionDeclaration, source: &Source) {
         if let Some(first) = &self.book.parts.get(part).expansion {
             let finding = wording_figures::expansion_twice(source.place(written.span), &first.place);
             self.findings.push(finding);

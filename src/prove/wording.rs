@@ -193,6 +193,12 @@ pub(super) fn constant_without_provenance(name: &str, place: Place) -> Finding {
         .help("add `{ from SOURCE \"page\" }`, `{ from common practice }` or `{ from memory }` behind it")
 }
 
+pub(super) fn expansion_without_provenance(part: &str, place: Place) -> Finding {
+    Finding::new(Code::ProvenanceMissing, format!("expansion of {part}: nothing says where it comes from"))
+        .at(place, "comes from nowhere")
+        .help("add `{ from SOURCE \"page\" }`, `{ from common practice }` or `{ from memory }` behind it")
+}
+
 pub(super) fn where_impossible(row: &Row, condition: &Expression) -> Finding {
     Finding::new(Code::WhereImpossible, format!("{}: its `where` is true of no record, so it never applies", row.path))
         .at(condition.place.clone(), "never true")
