@@ -232,7 +232,7 @@ impl Checker<'_> {
             return None;
         }
         if found != dimension.difference() {
-            self.say(wording_figures::rounding_dimension(found, dimension.difference(), place));
+            self.say(wording_figures::rounding_dimension(found, dimension, place));
             return None;
         }
         let step = evaluate(self.book, None, &expression).ok()?;

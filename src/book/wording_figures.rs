@@ -180,14 +180,23 @@ pub(super) fn range_between_steps(path: &str, range: Place, rounding: &Rounding)
     .help("write the ends as multiples of the step, or take a smaller step")
 }
 
-pub(super) fn rounding_dimension(found: Dimension, needed: Dimension, place: Place) -> Finding {
+pub(super) fn rounding_dimension(found: Dimension, judged: Dimension, place: Place) -> Finding {
     let words = |dimension: Dimension| if dimension.is_number() { "a plain number".into() } else { dimension.words() };
+    if found == judged {
+        // Only a point on a scale is no step on it.
+        return Finding::new(
+            Code::DimensionMismatch,
+            format!("the row judges {}, and a step on its scale is a difference", words(judged)),
+        )
+        .at(place, "not a difference")
+        .help("write the step in kelvin, such as `rounded to 1 K`");
+    }
     Finding::new(
         Code::DimensionMismatch,
-        format!("the row judges {}, and the step it rounds to is {}", words(needed), words(found)),
+        format!("the row judges {}, and the step it rounds to is {}", words(judged), words(found)),
     )
-    .at(place, format!("needs {}", words(needed)))
-    .help("write the step in a unit of what the row judges, such as `rounded to 0.01 mm`")
+    .at(place, "another dimension")
+    .help("write the step in a unit of what the row judges: for a length, such as `rounded to 0.01 mm`")
 }
 
 pub(super) fn rounding_to_nothing(place: Place) -> Finding {
