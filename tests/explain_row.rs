@@ -338,3 +338,32 @@ fn rounding_is_shown_between_the_two_multiples() {
         &["rounded to 0.01 mm: 0.09 mm", "0.094 mm lies between 0.09 mm and 0.10 mm, nearer to 0.09 mm"],
     );
 }
+
+/// The root of two times itself is two, which no digits of the root can show: whether it rounds up or down from a tie is not
+/// decided, and is said only where it matters.
+#[test]
+fn a_tie_that_no_digits_decide_is_unsettled() {
+    let book = "rulebook \"Roots\" edition 2026-03-01
+        unit mm = 0.001 m
+        part pump {
+            face : mm2
+            derive side : mm = sqrt(face) * sqrt(face) / 1 mm
+        }
+        generation g \"roots\" {
+            pump.side limit at most 2 mm rounded to 4 mm { from memory }
+        }
+        generation h \"wide\" {
+            pump.side limit at most 5 mm rounded to 4 mm { from memory }
+        }";
+    let shop = trochoid::shop::Shop::of_sources(&[trochoid::text::Source::new("book.rulebook", book)]);
+    assert!(shop.findings().is_empty(), "{:?}", shop.findings());
+    for (generation, expected) in [("g", Grade::Unsettled), ("h", Grade::Good)] {
+        let source = trochoid::text::Source::new("build.yaml", format!("generation: {generation}\nface: 2 mm2\n"));
+        let (sheet, _) = record::read(&source);
+        let (readings, _) = bind::bind(&shop.book, &sheet.unwrap(), &source);
+        let plan = shop.plan(readings.generation.unwrap()).unwrap();
+        let verdict = judge(&shop.book, plan, &readings);
+        let said = explain_row(&shop.book, plan, &readings, "side").unwrap().verdicts.remove(0);
+        assert_eq!((verdict.grade, said.worked_grade), (expected, Some(expected)), "{generation}");
+    }
+}
