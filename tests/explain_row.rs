@@ -271,3 +271,99 @@ fn json_has_every_line_of_the_text() {
     }
     assert!(lines > 8, "{lines}");
 }
+
+/// Rounding worked out by explaining and by judging, for many readings around ends and ties, on a scale with a zero of its
+/// own too; what each comes to is reckoned here in whole hundredths and tenths.
+#[test]
+fn what_a_row_rounds_to_is_worked_out_to_the_same_grade() {
+    let book = "rulebook \"Rounding\" edition 2026-03-01
+        unit mm = 0.001 m
+        unit degC = 1 K zero at 273.15 K
+        part pump {
+            gap  : mm
+            heat : degC
+        }
+        generation g \"rounding\" {
+            pump.gap  standard 0.12 to 0.21 mm limit above 0.10 mm rounded to 0.02 mm { from memory }
+            pump.heat limit at most 80 degC rounded to 1 K { from memory }
+        }";
+    let shop = trochoid::shop::Shop::of_sources(&[trochoid::text::Source::new("book.rulebook", book)]);
+    assert!(shop.findings().is_empty(), "{:?}", shop.findings());
+    let mut grades = std::collections::BTreeSet::new();
+    for thousandths in 80..240_i64 {
+        let record = format!("generation: g\ngap: 0.{thousandths:03} mm\nheat: 80.{} degC\n", thousandths % 10);
+        let source = trochoid::text::Source::new("build.yaml", record);
+        let (sheet, _) = record::read(&source);
+        let (readings, _) = bind::bind(&shop.book, &sheet.unwrap(), &source);
+        let plan = shop.plan(readings.generation.unwrap()).unwrap();
+        let verdict = judge(&shop.book, plan, &readings);
+        // To even multiples of 20 thousandths: the nearest, and of two as near the one whose number of steps is even.
+        let nearest = (0..20).min_by_key(|steps| ((thousandths - steps * 20).abs(), steps % 2)).unwrap() * 20;
+        let gap = match nearest {
+            120..=210 => Grade::Good,
+            101.. => Grade::Worn,
+            _ => Grade::Out,
+        };
+        let heat = if thousandths % 10 <= 5 { Grade::Good } else { Grade::Out };
+        for (row, expected) in [("gap", gap), ("heat", heat)] {
+            let said = explain_row(&shop.book, plan, &readings, row).unwrap().verdicts.remove(0);
+            let ruling = verdict.rulings.iter().find(|ruling| ruling.check == said.check).unwrap();
+            assert_eq!((ruling.grade, said.worked_grade), (expected, Some(expected)), "{row} of {}", source.text());
+            assert_eq!(said.worked, ruling.value, "what is worked out is the value before rounding");
+            grades.insert(expected.word());
+        }
+    }
+    assert_eq!(grades.into_iter().collect::<Vec<_>>(), ["good", "out", "worn"]);
+}
+
+#[test]
+fn rounding_is_shown_between_the_two_multiples() {
+    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/cases/judge");
+    let explained = |case: &str| {
+        let folder = folder.join(case);
+        let (build, book) = (folder.join("build.yaml"), folder.join("book.rulebook"));
+        explained(&[build.to_str().unwrap(), "gap", "--books", book.to_str().unwrap()]).1
+    };
+    holds(
+        &explained("all-good--rounded"),
+        &[
+            "rounded to 0.01 mm: 0.10 mm",
+            "0.095 mm lies between 0.09 mm and 0.10 mm, halfway: 0.10 mm is the even multiple",
+            "limit 0.10 to 0.21 mm",
+            "0.1 mm - 0.1 mm = 0 mm: inside its lower bound",
+        ],
+    );
+    holds(
+        &explained("row-out--rounded"),
+        &["rounded to 0.01 mm: 0.09 mm", "0.094 mm lies between 0.09 mm and 0.10 mm, nearer to 0.09 mm"],
+    );
+}
+
+/// The root of two times itself is two, which no digits of the root can show: whether it rounds up or down from a tie is not
+/// decided, and is said only where it matters.
+#[test]
+fn a_tie_that_no_digits_decide_is_unsettled() {
+    let book = "rulebook \"Roots\" edition 2026-03-01
+        unit mm = 0.001 m
+        part pump {
+            face : mm2
+            derive side : mm = sqrt(face) * sqrt(face) / 1 mm
+        }
+        generation g \"roots\" {
+            pump.side limit at most 2 mm rounded to 4 mm { from memory }
+        }
+        generation h \"wide\" {
+            pump.side limit at most 5 mm rounded to 4 mm { from memory }
+        }";
+    let shop = trochoid::shop::Shop::of_sources(&[trochoid::text::Source::new("book.rulebook", book)]);
+    assert!(shop.findings().is_empty(), "{:?}", shop.findings());
+    for (generation, expected) in [("g", Grade::Unsettled), ("h", Grade::Good)] {
+        let source = trochoid::text::Source::new("build.yaml", format!("generation: {generation}\nface: 2 mm2\n"));
+        let (sheet, _) = record::read(&source);
+        let (readings, _) = bind::bind(&shop.book, &sheet.unwrap(), &source);
+        let plan = shop.plan(readings.generation.unwrap()).unwrap();
+        let verdict = judge(&shop.book, plan, &readings);
+        let said = explain_row(&shop.book, plan, &readings, "side").unwrap().verdicts.remove(0);
+        assert_eq!((verdict.grade, said.worked_grade), (expected, Some(expected)), "{generation}");
+    }
+}

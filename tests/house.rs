@@ -243,3 +243,40 @@ fn an_example_may_expect_every_grade_there_is() {
         );
     }
 }
+
+/// The step of a row is its own: it stays when a shop changes the range, a `replace` says it anew or not at all, and `add`
+/// brings its own. By hand: 0.145 mm rounds to 0.14 mm, 0.145 mm itself is under 0.15 mm.
+#[test]
+fn a_row_keeps_its_step_where_its_range_is_changed() {
+    let base = BASE.replace("limit at least 0.10 mm\n", "limit at least 0.10 mm rounded to 0.1 mm\n")
+        + "generation finer \"with another step\" follows small { replace pump.gap limit at least 0.10 mm rounded to 0.01 mm }\n\
+           generation exact \"with none\" follows small { replace pump.gap limit at least 0.10 mm }\n";
+    let house = "rulebook \"House\" edition 2026-06-01
+        house \"Lapwing Pumps\" {
+            for small where duty is field { tighten pump.gap standard 0.15 to 0.21 mm { because \"b\" } }
+            for finer { add pump.wear limit at most 0.3 mm rounded to 0.1 mm }
+            for exact { add pump.wear limit at most 0.3 mm }
+        }";
+    let shop = Shop::of_sources(&[Source::new("base.rulebook", base), Source::new("house.rulebook", house)]);
+    let errors: Vec<_> = shop.findings().iter().filter(|finding| finding.is_error()).collect();
+    assert!(errors.is_empty(), "{errors:#?}");
+    let grades = |generation: &str, duty: &str, gap: &str, wear: &str| {
+        let record = format!(
+            "generation: {generation}\nfinished: 2026-07-01\nduty: {duty}\ngap: {gap} mm\nwear: {wear} mm\nvane: {{ 1: {{ age: late }}, 2: {{ age: late }} }}\n"
+        );
+        let ask = Ask { tell: GradeSet::NONE, rulings: true, as_of: None };
+        let checked = shop.check_source(&Source::new("r.yaml", record), &ask);
+        let grade = |path: &str| {
+            checked.rulings.iter().find(|told| told.path == path).map(|told| (told.grade.word(), told.rounded.clone()))
+        };
+        (grade("gap"), grade("wear"))
+    };
+    let said =
+        |grade: &'static str, rounded: &str| Some((grade, (!rounded.is_empty()).then(|| format!("{rounded} mm"))));
+    // Tenths: 0.16 mm goes to 0.2 mm and is good, before and after the change; 0.14 mm goes to 0.1 mm.
+    assert_eq!(grades("small", "shop", "0.16", "0.3").0, said("good", "0.2"));
+    assert_eq!(grades("small", "field", "0.16", "0.3").0, said("good", "0.2"));
+    assert_eq!(grades("small", "field", "0.14", "0.3").0, said("worn", "0.1"));
+    assert_eq!(grades("finer", "shop", "0.096", "0.34"), (said("good", "0.10"), said("good", "0.3")));
+    assert_eq!(grades("exact", "shop", "0.096", "0.34"), (said("out", ""), said("out", "")));
+}

@@ -42,6 +42,7 @@ pub fn compile(trees: &[Tree]) -> (Book, Vec<Finding>) {
     draft.generations(trees);
     draft.houses(trees);
     draft.trials(trees);
+    draft.expansions();
     let spoilt = draft.spoilt;
     let mut findings = said_once(draft.findings);
     // Nothing is said of a name that is unknown only since its own declaration has a mistake.
@@ -87,6 +88,8 @@ pub(super) struct Draft {
     pub(super) spoilt: std::collections::BTreeSet<(Code, String)>,
     /// Derivations still to be checked: the characteristic, its declaration and its file.
     pub(super) derivations: Vec<(Id<super::Characteristic>, tree::DeriveDeclaration, Source)>,
+    /// Expansions still to be checked.
+    pub(super) expansions: Vec<(Id<super::Part>, tree::ExpansionDeclaration, Source)>,
 }
 
 impl Draft {

@@ -58,6 +58,10 @@ impl Draft {
         }
         self.book.decision.rule = match &judge.rule {
             DecisionRule::SimpleAcceptance => Rule::SimpleAcceptance,
+            DecisionRule::GuardBand(Some(factor)) if factor.signum() <= 0 => {
+                self.findings.push(wording_house::guard_of_nothing(place.clone()));
+                Rule::SimpleAcceptance
+            }
             DecisionRule::GuardBand(factor) => Rule::GuardBand(factor.clone().unwrap_or(Number::ONE)),
         };
         self.book.decision.place = Some(place);

@@ -1,11 +1,11 @@
 //! How much the material of a part grows as it warms, as a book declares it.
 
 use super::compile::Draft;
+use super::range::{in_unit, own_unit};
 use super::{Id, Part, Texts, wording_figures};
 use crate::quantity::{Dimension, Value};
 use crate::syntax::tree::{ExpansionDeclaration, Expr};
 use crate::text::{Place, Source};
-use std::cmp::Ordering;
 
 /// A coefficient of linear expansion.
 #[derive(Clone, Debug)]
@@ -21,8 +21,16 @@ pub struct Expansion {
 }
 
 impl Draft {
+    /// Gives parts their expansions. They come last: where a unit is not worth what it should be, what is measured in it
+    /// says so more plainly.
+    pub(super) fn expansions(&mut self) {
+        for (part, written, source) in std::mem::take(&mut self.expansions) {
+            self.expansion_of(part, &written, &source);
+        }
+    }
+
     /// Gives a part its expansion; a second one is a mistake.
-    pub(super) fn expansion_of(&mut self, part: Id<Part>, written: &ExpansionDeclaration, source: &Source) {
+    fn expansion_of(&mut self, part: Id<Part>, written: &ExpansionDeclaration, source: &Source) {
         if let Some(first) = &self.book.parts.get(part).expansion {
             let finding = wording_figures::expansion_twice(source.place(written.span), &first.place);
             self.findings.push(finding);
@@ -35,8 +43,10 @@ impl Draft {
     /// `expansion …`; none, with a finding, where it is no share of a length for each kelvin.
     fn expansion(&mut self, written: &ExpansionDeclaration, source: &Source) -> Option<Expansion> {
         let texts = self.texts(&written.texts, source);
-        let coefficient = self.share(&written.coefficient, source)?;
-        let half_width = self.share(&written.half_width, source)?;
+        // One unit serves both, as in ranges.
+        let unit = own_unit(&written.half_width).or_else(|| own_unit(&written.coefficient));
+        let coefficient = self.share(&in_unit(&written.coefficient, unit), source)?;
+        let half_width = self.share(&in_unit(&written.half_width, unit), source)?;
         Some(Expansion { coefficient, half_width, texts, place: source.place(written.span) })
     }
 
@@ -47,11 +57,7 @@ impl Draft {
             self.findings.push(wording_figures::expansion_dimension(found, place));
             return None;
         }
-        let value = super::evaluate::evaluate(&self.book, None, &expression).ok()?;
-        if value.compare(&Value::ZERO) == Some(Ordering::Less) {
-            self.findings.push(wording_figures::expansion_below_zero(place));
-            return None;
-        }
-        Some(value)
+        // It is not below nought: neither a literal nor the size of a unit can be.
+        super::evaluate::evaluate(&self.book, None, &expression).ok()
     }
 }

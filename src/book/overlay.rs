@@ -2,8 +2,8 @@
 
 use super::evaluate::evaluate;
 use super::wording_rows::{value_words, values_words};
-use super::{Book, Bound, Generation, Range, RangeKind, Row, satisfy};
-use crate::quantity::{Unit, Value};
+use super::{Book, Bound, Generation, Range, RangeKind, Rounding, Row, satisfy};
+use crate::quantity::{Band, End, Unit, Value};
 use crate::syntax::tree::{Collector, RowWord};
 use std::cmp::Ordering;
 
@@ -41,6 +41,7 @@ pub(super) fn compare<'a>(
         Some(RowWord::Collect(Collector::Spread)) => unit.map(|unit| unit.difference()),
         _ => unit,
     };
+    let rounded = old.rounded.as_ref();
     let good_word = if new.standard.is_some() { "standard" } else { "limit" };
     let passing_word = if new.limit.is_some() { "limit" } else { "standard" };
     let tiers = [(good_word, good(old), good(new)), (passing_word, passing(old), passing(new))];
@@ -48,12 +49,18 @@ pub(super) fn compare<'a>(
         .into_iter()
         .filter_map(|(word, old, new)| {
             let (old, new) = (old?, new?);
-            Some((word, old, new, range(book, generation, unit.as_ref(), old, new)))
+            Some((word, old, new, range(book, generation, (unit.as_ref(), rounded), old, new)))
         })
         .collect()
 }
 
-fn range(book: &Book, generation: &Generation, unit: Option<&Unit>, old: &Range, new: &Range) -> Against {
+fn range(
+    book: &Book,
+    generation: &Generation,
+    (unit, rounded): (Option<&Unit>, Option<&Rounding>),
+    old: &Range,
+    new: &Range,
+) -> Against {
     let mut against = Against::default();
     if old.place == new.place {
         return against;
@@ -77,7 +84,7 @@ fn range(book: &Book, generation: &Generation, unit: Option<&Unit>, old: &Range,
         }
         (RangeKind::AllTheSame { across: before }, RangeKind::AllTheSame { across: after }) if before == after => {}
         (RangeKind::Band { low: old_low, high: old_high }, RangeKind::Band { low, high }) => {
-            let ends = Ends { book, generation, unit };
+            let ends = Ends { book, generation, unit, rounded };
             ends.compare(old_low.as_ref(), low.as_ref(), Ordering::Less, &mut against);
             ends.compare(old_high.as_ref(), high.as_ref(), Ordering::Greater, &mut against);
         }
@@ -90,11 +97,25 @@ struct Ends<'a> {
     book: &'a Book,
     generation: &'a Generation,
     unit: Option<&'a Unit>,
+    /// What the row rounds to, before the change and after it.
+    rounded: Option<&'a Rounding>,
 }
 
 impl Ends<'_> {
     fn value(&self, bound: &Bound) -> Option<Value> {
         evaluate(self.book, Some(self.generation), &bound.value).ok()
+    }
+
+    /// Whether rounding leaves no difference between two ends: the same values round past both.
+    fn rounds_alike(&self, old: (&Value, bool), new: (&Value, bool), outward: Ordering) -> bool {
+        let through = |(value, closed): (&Value, bool)| {
+            let end = Some(End { value: value.clone(), closed });
+            let lower = outward == Ordering::Less;
+            let band = if lower { Band { low: end, high: None } } else { Band { low: None, high: end } };
+            self.rounded?.accepts(&band)
+        };
+        let Some((old, new)) = through(old).zip(through(new)) else { return false };
+        old.holds(&new) == Some(true) && new.holds(&old) == Some(true)
     }
 
     /// One end; `outward` is the way out of the range there.
@@ -115,6 +136,11 @@ impl Ends<'_> {
                     (Some(old), Some(new)) => new.compare(old),
                     _ => satisfy::same(&old.value, &new.value).then_some(Ordering::Equal),
                 };
+                if let (Some(before), Some(after)) = (&old_value, &new_value)
+                    && self.rounds_alike((before, old.closed), (after, new.closed), outward)
+                {
+                    return;
+                }
                 let Some(ordering) = ordering else {
                     against.unknown = true;
                     return;

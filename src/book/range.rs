@@ -5,6 +5,7 @@ use super::expression::{Bound, Expression, ExpressionKind, Kind, Range, RangeKin
 use super::{Id, NameSet, wording};
 use crate::quantity::Dimension;
 use crate::syntax::tree::{self, Expr, ExprKind, Name, Operator, UnitName};
+use std::borrow::Cow;
 
 impl Checker<'_> {
     /// Checks a range for a subject of a kind. `rows` is whether `all the same across` may stand here.
@@ -185,14 +186,7 @@ impl Checker<'_> {
 
     /// One bound: of the subject's dimension; a bare number takes the unit its neighbour has.
     pub(super) fn bound(&mut self, expr: &Expr, shared: Option<&UnitName>, dimension: Dimension) -> Option<Expression> {
-        let with_unit;
-        let expr = match (bare_number(expr), shared) {
-            (Some(_), Some(unit)) => {
-                with_unit = with_unit_of(expr, unit);
-                &with_unit
-            }
-            _ => expr,
-        };
+        let expr = &*in_unit(expr, shared);
         let (expression, found) = self.quantity(expr)?;
         if found == dimension {
             return Some(expression);
@@ -209,6 +203,14 @@ pub(super) fn own_unit(expr: &Expr) -> Option<&UnitName> {
         ExprKind::Quantity(_, unit) => Some(unit),
         ExprKind::Negate(inner) => own_unit(inner),
         _ => None,
+    }
+}
+
+/// A bare number with the unit that serves it too; anything else as it is.
+pub(super) fn in_unit<'e>(expr: &'e Expr, shared: Option<&UnitName>) -> Cow<'e, Expr> {
+    match (bare_number(expr), shared) {
+        (Some(()), Some(unit)) => Cow::Owned(with_unit_of(expr, unit)),
+        _ => Cow::Borrowed(expr),
     }
 }
 

@@ -1,7 +1,7 @@
 //! A rule as checked: what a characteristic may be, on which days and builds, why, and who said so.
 
-use super::{Citation, Expression, Id, Range, Reach};
-use crate::quantity::{Days, Value};
+use super::{Citation, Expression, Id, Range, Reach, Rounding};
+use crate::quantity::Days;
 use crate::syntax::tree::RowWord;
 use crate::text::Place;
 use std::sync::Arc;
@@ -33,16 +33,6 @@ pub struct Row {
     pub place: Place,
     /// Who said so: the declaration first, then each change.
     pub history: Vec<Change>,
-}
-
-/// The step a value is rounded to before it is compared: to the nearest multiple, halfway to the even one (ASTM E29 rounding
-/// method; ISO 80000-1:2009, Annex B, rule A).
-#[derive(Clone, Debug)]
-pub struct Rounding {
-    /// The step, above zero, in base units.
-    pub step: Value,
-    /// Where it is said, and as it is written.
-    pub place: Place,
 }
 
 /// One step in the history of a row.

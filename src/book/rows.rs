@@ -5,7 +5,7 @@ use super::compile::Draft;
 use super::evaluate::{Impossible, evaluate};
 use super::expression::{Kind, Range, RangeKind, Selector};
 use super::{Bound, Generation, Reach, Rounding, Row, Texts, wording, wording_figures};
-use crate::quantity::{Band, Days, End, Value};
+use crate::quantity::{Band, Days, End, Unit, Value};
 use crate::syntax::tree::{self, RowWord};
 use crate::text::{Place, Source};
 use std::sync::Arc;
@@ -60,7 +60,8 @@ impl Draft {
         let standard = tier(&mut checker, row.standard.as_ref(), kind);
         let limit = tier(&mut checker, row.limit.as_ref(), kind);
         let condition = row.condition.as_ref().map(|condition| checker.condition(condition));
-        let rounded = row.rounded.as_ref().map(|step| checker.rounding(step, kind));
+        let rounded =
+            row.rounded.as_ref().map(|step| checker.rounding(step, kind, all_the_same, characteristic.unit.as_ref()));
         let (standard, limit) = (standard?, limit?);
         let rounded = match rounded {
             Some(rounded) => Some(rounded?),
@@ -125,6 +126,20 @@ impl Draft {
                     && band.is_empty()
                 {
                     let finding = wording::range_empty(&row.path, range.place.clone(), generation, row);
+                    self.say(finding);
+                }
+            }
+            // What is compared is the rounded value: from here on it is what each range lets through that counts.
+            let through = |band: Option<Band>| match &row.rounded {
+                Some(rounding) => band.filter(|band| !band.is_empty()).and_then(|band| rounding.accepts(&band)),
+                None => band,
+            };
+            let (standard, limit) = (through(standard), through(limit));
+            for (range, band) in [(&row.standard, &standard), (&row.limit, &limit)] {
+                if let (Some(range), Some(band), Some(rounding)) = (range, band, &row.rounded)
+                    && band.is_empty()
+                {
+                    let finding = wording_figures::range_between_steps(&row.path, range.place.clone(), rounding);
                     self.say(finding);
                 }
             }
@@ -205,15 +220,19 @@ fn tier(checker: &mut Checker<'_>, tier: Option<&tree::Tier>, kind: Kind) -> Opt
 
 impl Checker<'_> {
     /// The step of `rounded to`: above zero, and of what the row judges.
-    fn rounding(&mut self, step: &tree::Expr, kind: Kind) -> Option<Rounding> {
+    fn rounding(&mut self, step: &tree::Expr, kind: Kind, same: bool, unit: Option<&Unit>) -> Option<Rounding> {
         let place = self.source.place(step.span);
         let (expression, found) = self.quantity(step)?;
         let Kind::Quantity(dimension) = kind else {
             self.say(wording_figures::rounding_of_words(place));
             return None;
         };
+        if same {
+            self.say(wording_figures::rounding_of_sameness(place));
+            return None;
+        }
         if found != dimension.difference() {
-            self.say(wording_figures::rounding_dimension(found, dimension.difference(), place));
+            self.say(wording_figures::rounding_dimension(found, dimension, place));
             return None;
         }
         let step = evaluate(self.book, None, &expression).ok()?;
@@ -221,7 +240,8 @@ impl Checker<'_> {
             self.say(wording_figures::rounding_to_nothing(place));
             return None;
         }
-        Some(Rounding { step, place })
+        // A spread on a scale is a difference: its zero does not count.
+        Some(Rounding::new(step, unit.filter(|unit| unit.dimension == dimension), place))
     }
 }
 

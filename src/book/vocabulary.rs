@@ -63,7 +63,7 @@ impl Draft {
                 PartMember::Derive(derive) => &derive.name,
                 PartMember::Part(inner) => &inner.name,
                 PartMember::Expansion(expansion) => {
-                    self.expansion_of(id, expansion, source);
+                    self.expansions.push((id, expansion.clone(), source.clone()));
                     continue;
                 }
             };

@@ -1,7 +1,7 @@
 //! Every sentence of the room `book` about tables, telltales, printed pairs, expansion and rounding.
 
 use super::printed_pair::PrintedEnd;
-use super::{Table, Telltale};
+use super::{Rounding, Table, Telltale};
 use crate::finding::{Code, Finding};
 use crate::quantity::{Dimension, Number, Unit, Value, shown};
 use crate::text::Place;
@@ -146,13 +146,7 @@ pub(super) fn expansion_dimension(found: Dimension, place: Place) -> Finding {
         format!("an expansion is a length for each length and kelvin, and this is {found}"),
     )
     .at(place, "not per kelvin")
-    .help("write it as tables print it, such as `expansion 11.5 um/m/K ± 1 um/m/K`, or `11.5e-6` as `0.0000115 1/K`")
-}
-
-pub(super) fn expansion_below_zero(place: Place) -> Finding {
-    Finding::new(Code::KindMismatch, "an expansion below nought would shrink as it warms")
-        .at(place, "below nought")
-        .help("write it without the minus")
+    .help("write it as tables print it: `expansion 11.5 um/m/K ± 1 um/m/K`; 0.0000115 for each kelvin is 11.5 um/m/K")
 }
 
 pub(super) fn expansion_twice(place: Place, first: &Place) -> Finding {
@@ -168,14 +162,41 @@ pub(super) fn rounding_of_words(place: Place) -> Finding {
         .help("take `rounded to` and its step out")
 }
 
-pub(super) fn rounding_dimension(found: Dimension, needed: Dimension, place: Place) -> Finding {
+pub(super) fn rounding_of_sameness(place: Place) -> Finding {
+    Finding::new(Code::KindMismatch, "`all the same` compares values as they were read, and rounds none")
+        .at(place, "nothing to round")
+        .help("take `rounded to` and its step out; to allow a little, judge a spread: `spread of … limit at most …`")
+}
+
+/// A range that no multiple of the step lies in.
+pub(super) fn range_between_steps(path: &str, range: Place, rounding: &Rounding) -> Finding {
+    let step = folded(&rounding.place);
+    Finding::new(
+        Code::RangeEmpty,
+        format!("{path}: nothing rounded to {step} can be in this range, for no multiple of {step} lies in it"),
+    )
+    .at(range, "between two steps")
+    .since(rounding.place.clone(), "the step")
+    .help("write the ends as multiples of the step, or take a smaller step")
+}
+
+pub(super) fn rounding_dimension(found: Dimension, judged: Dimension, place: Place) -> Finding {
     let words = |dimension: Dimension| if dimension.is_number() { "a plain number".into() } else { dimension.words() };
+    if found == judged {
+        // Only a point on a scale is no step on it.
+        return Finding::new(
+            Code::DimensionMismatch,
+            format!("the row judges {}, and a step on its scale is a difference", words(judged)),
+        )
+        .at(place, "not a difference")
+        .help("write the step in kelvin, such as `rounded to 1 K`");
+    }
     Finding::new(
         Code::DimensionMismatch,
-        format!("the row judges {}, and the step it rounds to is {}", words(needed), words(found)),
+        format!("the row judges {}, and the step it rounds to is {}", words(judged), words(found)),
     )
-    .at(place, format!("needs {}", words(needed)))
-    .help("write the step in a unit of what the row judges, such as `rounded to 0.01 mm`")
+    .at(place, "another dimension")
+    .help("write the step in a unit of what the row judges: for a length, such as `rounded to 0.01 mm`")
 }
 
 pub(super) fn rounding_to_nothing(place: Place) -> Finding {

@@ -33,6 +33,12 @@ pub(super) fn ratio_of_nothing(place: Place) -> Finding {
         .help("write `gauges at least 4 : 1`, or how many times you want")
 }
 
+pub(super) fn guard_of_nothing(place: Place) -> Finding {
+    Finding::new(Code::DecisionUnknown, "a guard band of nought times the uncertainty guards nothing")
+        .at(place, "no band")
+        .help("write `judge by simple acceptance`, which is what it comes to, or a factor above nought: `judge by guard band 1 U`")
+}
+
 pub(super) fn days_backwards(from: Date, to: Date, place: Place) -> Finding {
     Finding::new(Code::ScopeEmpty, format!("from {from} to {to} is no day: the last comes before the first"))
         .at(place, "runs backwards")

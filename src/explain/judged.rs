@@ -78,6 +78,8 @@ impl Working<'_> {
     /// A block for each tier of a check's row, and the grade they come to.
     pub(super) fn tiers(&mut self, check: &Check, term: &Term) -> (Vec<Block>, Grade) {
         let mut blocks = Vec::new();
+        let rounded = self.rounded(check, term, &mut blocks);
+        let term = rounded.as_ref().unwrap_or(term);
         let limit = check.row.limit.as_ref().map(|range| self.tier("limit", range, check, term, &mut blocks));
         let standard = check.row.standard.as_ref().map(|range| self.tier("standard", range, check, term, &mut blocks));
         let beyond = if limit.is_some() { Grade::Worn } else { Grade::Out };

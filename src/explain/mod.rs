@@ -8,6 +8,7 @@ mod find;
 mod held;
 mod judged;
 mod replaced;
+mod rounded;
 mod row;
 mod wording;
 mod working;

@@ -140,7 +140,7 @@ codes! {
     HouseTwo "house-two" Error;
     /// Two decision rules.
     DecisionTwice "decision-twice" Error;
-    /// A decision rule that this program does not apply yet.
+    /// A decision rule that decides nothing: a guard band, or a ratio for gauges, of nought.
     DecisionUnknown "decision-unknown" Error;
     /// A change for no day, or for no generation that a record may name.
     ScopeEmpty "scope-empty" Error;

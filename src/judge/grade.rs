@@ -219,6 +219,7 @@ enum Lies {
 /// The grade of a value by the tiers of a row: the limit first, then the standard. With the square of a guard, it must lie
 /// that far inside a tier to be inside, and further outside to be outside.
 pub(super) fn grade(bench: &Bench<'_>, check: &Check, datum: &Datum, guard: Option<&Value>) -> (Grade, Found) {
+    let datum = &*super::rounding::rounded(check, datum);
     let limit = check.limit.as_ref().map(|range| lies(bench, range, datum, guard));
     match limit {
         Some(Lies::Outside(side)) => return (Grade::Out, Found::Outside { limit: true, side }),

@@ -5,6 +5,7 @@ mod evaluate;
 mod grade;
 mod inputs;
 mod outside;
+mod rounding;
 mod slip;
 mod tell;
 mod teller;

@@ -10,7 +10,7 @@ use crate::bind::Readings;
 use crate::book::{Book, Characteristic, Datum, Kind, Range, Row};
 use crate::finding::{Code, Finding, NoteKind, Severity};
 use crate::plan::{Check, CheckRange, Subject};
-use crate::quantity::{Band, Number, Unit, Value, shown_apart};
+use crate::quantity::{Band, Number, Unit, Value, shown, shown_apart};
 use crate::text::Place;
 
 /// One ruling in words, for machine output and sheets.
@@ -24,6 +24,8 @@ pub struct Told {
     pub advisory: bool,
     /// The value judged, with its unit.
     pub value: Option<String>,
+    /// What that is rounded to before it is compared, where the row says so and it is another number.
+    pub rounded: Option<String>,
     /// The standard range as the book writes it.
     pub standard: Option<String>,
     /// The limit as the book writes it.
@@ -193,18 +195,22 @@ impl<'a> Telling<'a> {
             Found::Outside { side: Side::Above, .. } => band.high.as_ref(),
             _ => None,
         });
+        let taken = value;
+        let rounded = super::rounding::rounded(self.check, self.ruling.value.as_ref()?);
+        let Datum::Quantity(value) = &*rounded else { return None };
         let places = |value: &Value, most: u32| {
             unit.from_base(value).is_exact_rational().and_then(Number::decimal_places).unwrap_or(most).min(most)
         };
         let end_places = end.map_or(2, |end| places(&end.value, 4));
-        let value_places = places(value, 4).max(end_places);
+        let step_places = self.row().rounded.as_ref().map_or(0, |rounding| rounding.places(&unit));
+        let value_places = places(value, 4).max(end_places).max(step_places);
         let (value_text, end_text) = match end {
             Some(end) => {
                 let (value_text, _) = shown_apart(value, &end.value, &unit, value_places);
                 let (end_text, _) = shown_apart(&end.value, value, &unit, end_places);
                 (value_text, Some(end_text))
             }
-            None => (crate::quantity::shown(value, &unit, value_places), None),
+            None => (shown(value, &unit, value_places), None),
         };
         let difference_unit = unit.difference();
         let distance = band.as_ref().and_then(|band| band.distance(value)).map(|distance| {
@@ -215,7 +221,16 @@ impl<'a> Telling<'a> {
             let reading = self.readings.taken(slot).get(number)?;
             Some(self.readings.source().slice(reading.span).trim().to_string())
         });
-        Some(Numbers { value: value_text, written, end: end_text, distance })
+        // What was taken is said as it is, and what it is rounded to beside it where that is something else.
+        let (value_text, rounded) = match &self.row().rounded {
+            Some(rounding) if taken.compare(value) != Some(std::cmp::Ordering::Equal) => {
+                let step_places = rounding.places(&unit);
+                let taken_text = shown(taken, &unit, places(taken, step_places + 4));
+                (taken_text, Some(shown(value, &unit, step_places)))
+            }
+            _ => (value_text, None),
+        };
+        Some(Numbers { value: value_text, written, rounded, end: end_text, distance })
     }
 
     /// The value as one text: as written where it is a reading, in the book's unit where it is worked out.
@@ -310,6 +325,8 @@ pub(super) struct Numbers {
     pub(super) value: String,
     /// The reading as written, where one reading is judged.
     pub(super) written: Option<String>,
+    /// What it is rounded to, where the row rounds and that is another number.
+    pub(super) rounded: Option<String>,
     pub(super) end: Option<String>,
     pub(super) distance: Option<String>,
 }
@@ -340,6 +357,7 @@ pub(super) fn tell(telling: &Telling<'_>) -> Told {
         grade: ruling.grade,
         advisory: ruling.advisory,
         value: telling.value_text(),
+        rounded: telling.numbers().and_then(|numbers| numbers.rounded),
         standard: row.standard.as_ref().map(wording::range_text),
         limit: row.limit.as_ref().map(wording::range_text),
         beyond,

@@ -60,6 +60,10 @@ fn outside(telling: &Telling<'_>, limit: bool, side: Side) -> String {
             Some(written) => format!("{written} ({})", numbers.value),
             None => numbers.value.clone(),
         };
+        let value = match &numbers.rounded {
+            Some(rounded) => format!("{value}, rounded to {rounded}"),
+            None => value,
+        };
         let side = if side == Side::Below { "under" } else { "over" };
         let distance = numbers.distance.unwrap_or_default();
         // The end is said in the book's unit where the range is written in another, or as an expression.

@@ -1,6 +1,7 @@
 //! Rows with `where`: each can apply, no two contradict each other, and no case is left without a row. Refuses to know how
 //! that is decided.
 
+use super::input::let_through;
 use super::reach::meets;
 use super::runs::runs;
 use super::wording;
@@ -34,7 +35,7 @@ pub(super) fn check(book: &Book, generation: &Generation) -> (Vec<Finding>, usiz
             if one.word == other.word
                 && meets(&one.subject, &other.subject)
                 && one.days.meets(other.days)
-                && disagree(one, other)
+                && disagree(book, generation, one, other)
             {
                 pairs += 1;
                 let answer =
@@ -65,13 +66,29 @@ pub(super) fn check(book: &Book, generation: &Generation) -> (Vec<Finding>, usiz
 struct NotDecided;
 
 /// Whether a tier that both have is not the same range.
-fn disagree(one: &Row, other: &Row) -> bool {
-    let differs = |one: &Option<Range>, other: &Option<Range>| match (one, other) {
-        (Some(one), Some(other)) => !same_range(one, other),
+fn disagree(book: &Book, generation: &Generation, one: &Row, other: &Row) -> bool {
+    let differs = |tier: &Option<Range>, other_tier: &Option<Range>| match (tier, other_tier) {
+        (Some(range), Some(other_range)) if one.rounded.is_some() || other.rounded.is_some() => {
+            // What is compared is a rounded value: two ranges are the same where the same values round into them.
+            let (band, whole) = let_through(book, generation, one, range);
+            let (other_band, other_whole) = let_through(book, generation, other, other_range);
+            let alike = band.holds(&other_band) == Some(true) && other_band.holds(&band) == Some(true);
+            !(whole && other_whole && alike || same_step(one, other) && same_range(range, other_range))
+        }
+        (Some(range), Some(other_range)) => !same_range(range, other_range),
         _ => false,
     };
     let across = |row: &Row| row.limit.as_ref().is_some_and(|range| matches!(range.kind, RangeKind::AllTheSame { .. }));
     across(one) == across(other) && (differs(&one.standard, &other.standard) || differs(&one.limit, &other.limit))
+}
+
+/// Whether two rows round alike.
+fn same_step(one: &Row, other: &Row) -> bool {
+    match (&one.rounded, &other.rounded) {
+        (None, None) => true,
+        (Some(one), Some(other)) => one.step == other.step && one.zero == other.zero,
+        _ => false,
+    }
 }
 
 fn same_range(one: &Range, other: &Range) -> bool {

@@ -127,7 +127,7 @@ impl Case<'_> {
     /// The band of one row as far as it holds for every single value, and whether it has gaps.
     fn of_row(&self, row: &Row, range: &Range) -> Option<(Band, bool)> {
         let (mut band, gaps) = match &range.kind {
-            RangeKind::Band { .. } => (known(self.book, self.generation, range).0, false),
+            RangeKind::Band { .. } => (let_through(self.book, self.generation, row, range).0, false),
             RangeKind::Names(names) => {
                 let (first, last) = (names.first()?, names.last()?);
                 let number = |name: u16| Value::from(Number::from_integer(i64::from(name)));
@@ -163,6 +163,19 @@ pub(super) fn known(book: &Book, generation: &Generation, range: &Range) -> (Ban
     };
     let band = Band { low: end(low), high: end(high) };
     (band, whole)
+}
+
+/// The same of one of a row's ranges, as the values it lets through: a row that rounds lets through more than its range holds.
+/// Where that is not known exactly, the band is too wide rather than too narrow, and not all of it.
+pub(super) fn let_through(book: &Book, generation: &Generation, row: &Row, range: &Range) -> (Band, bool) {
+    let (band, whole) = known(book, generation, range);
+    match &row.rounded {
+        None => (band, whole),
+        Some(rounding) => match rounding.accepts(&band) {
+            Some(through) => (through, whole),
+            None => (rounding.accepts_at_most(&band), false),
+        },
+    }
 }
 
 /// Whether values of a kind can be counted with: quantities, and classes by their steps.

@@ -51,6 +51,11 @@ pub(super) fn provenances(book: &Book, generation: &Generation) -> (Provenances,
             findings.push(wording::constant_without_provenance(&constant.name, given.place.clone()));
         }
     }
+    for part in book.parts.iter() {
+        if let Some(expansion) = part.expansion.as_ref().filter(|expansion| expansion.texts.provenance.is_none()) {
+            findings.push(wording::expansion_without_provenance(&part.name, expansion.place.clone()));
+        }
+    }
     let named = book.citations.iter().zip(&counts).filter(|(_, count)| **count > 0);
     found.sources = named.map(|(citation, count)| (citation.name.to_string(), *count)).collect();
     if let (Some(shop), true) = (&book.house, house > 0) {

@@ -1,6 +1,6 @@
 //! Compares what derived values can come to with what their rows allow. Refuses to know how the first was worked out.
 
-use super::input::{is_countable, known};
+use super::input::{is_countable, let_through};
 use super::stack::{Stacks, Under};
 use super::wording;
 use super::worth::Worth;
@@ -111,7 +111,7 @@ fn compared(
     let mut outcome = None;
     for (range, tier) in tiers {
         let Some(range) = range else { continue };
-        let (own, whole) = known(book, generation, range);
+        let (own, whole) = let_through(book, generation, row, range);
         // Part of the row's range is enough to prove that nothing good reaches it: the whole is no larger.
         if worth.band.overlaps(&own) == Some(false) {
             let finding = wording::impossible(book, row, (tier, range, &own), worth, unit);

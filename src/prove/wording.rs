@@ -119,6 +119,17 @@ fn stacked(finding: Finding, book: &Book, worth: &Worth) -> Finding {
     }
 }
 
+/// A tier with what it lets through, which is more than its range where the row rounds.
+fn let_through(row: &Row, tier: &str, own: &Band, unit: Option<&Unit>) -> String {
+    match &row.rounded {
+        None => format!("{tier} {}", band(own, unit)),
+        Some(rounding) => {
+            let step = rounding.place.text().split_whitespace().collect::<Vec<_>>().join(" ");
+            format!("{tier}, which rounded to {step} lets through {}", band(own, unit))
+        }
+    }
+}
+
 pub(super) fn wider(
     book: &Book,
     row: &Row,
@@ -127,11 +138,11 @@ pub(super) fn wider(
     unit: Option<&Unit>,
 ) -> Finding {
     let message = format!(
-        "{}: {} {}, wider than its {tier} {}",
+        "{}: {} {}, wider than its {}",
         path_of(row),
         parts(worth),
         band(&worth.band, unit),
-        band(own, unit)
+        let_through(row, tier, own, unit)
     );
     stacked(Finding::new(Code::StackUpWider, message).at(range.place.clone(), "narrower than parts"), book, worth)
 }
@@ -145,16 +156,16 @@ pub(super) fn impossible(
 ) -> Finding {
     let message = if worth.uses.is_empty() {
         format!(
-            "{}: the constants give {}, and nothing can meet its {tier} {}",
+            "{}: the constants give {}, and nothing can meet its {}",
             path_of(row),
             band(&worth.band, unit),
-            band(own, unit)
+            let_through(row, tier, own, unit)
         )
     } else {
         format!(
-            "{}: no set of good parts can meet its {tier} {}: they give {}",
+            "{}: no set of good parts can meet its {}: they give {}",
             path_of(row),
-            band(own, unit),
+            let_through(row, tier, own, unit),
             band(&worth.band, unit)
         )
     };
@@ -178,6 +189,12 @@ pub(super) fn row_without_provenance(row: &Row) -> Finding {
 
 pub(super) fn constant_without_provenance(name: &str, place: Place) -> Finding {
     Finding::new(Code::ProvenanceMissing, format!("constant {name}: nothing says where its value comes from"))
+        .at(place, "comes from nowhere")
+        .help("add `{ from SOURCE \"page\" }`, `{ from common practice }` or `{ from memory }` behind it")
+}
+
+pub(super) fn expansion_without_provenance(part: &str, place: Place) -> Finding {
+    Finding::new(Code::ProvenanceMissing, format!("expansion of {part}: nothing says where it comes from"))
         .at(place, "comes from nowhere")
         .help("add `{ from SOURCE \"page\" }`, `{ from common practice }` or `{ from memory }` behind it")
 }

@@ -19,6 +19,7 @@
 //! that may be left out and were), `findings` and `rulings`.
 //!
 //! A **ruling** is one row judged at one position: `path` (`rotor.front.side_clearance`), `grade`, `advisory`, `value`,
+//! `rounded` (what the value is rounded to before it is compared, where the row says so and that is another number),
 //! `standard`, `limit`, `beyond`, `unit`, `reading` (a place in the record), `row` (a place in a rulebook), `source`,
 //! `because`, `remedy`, `caution`, `slip`, `concession`, `missing` (paths of readings that are not there), `history` (who
 //! says so: the row's declaration, then each change, each with `words` and `place`). Quantities
@@ -121,6 +122,7 @@ fn ruling(told: &Told) -> Value {
         "grade": told.grade.word(),
         "advisory": told.advisory,
         "value": told.value,
+        "rounded": told.rounded,
         "standard": told.standard,
         "limit": told.limit,
         "beyond": told.beyond,

@@ -201,6 +201,9 @@ impl<'a> Blame<'a> {
         if here.index != self.start {
             return None;
         }
+        if let Some(finding) = self.judge_alone(here) {
+            return Some(finding);
+        }
         if words::is_reserved(word) {
             let place = wording::stands_where(word)?;
             return Some(self.at(Code::WordUnexpected, wording::stands_elsewhere(word, place), first.span));
@@ -344,7 +347,7 @@ impl<'a> Blame<'a> {
                 self.at(Code::TextUnexpected, self.sentence(None, None), last)
             }
         };
-        let help = if gone { None } else { self.habit_help(here) };
+        let help = self.figure_help(here, gone).or_else(|| if gone { None } else { self.habit_help(here) });
         let finding = finding.maybe_help(help.or_else(|| self.help(here, gone)));
         match self.unclosed(here) {
             Some(open) if self.expects(Rule::close_paren) => {

@@ -6,6 +6,7 @@ mod blocks;
 mod declaration;
 mod expectation;
 mod expression;
+mod figures;
 mod grammar;
 mod habits;
 mod house;

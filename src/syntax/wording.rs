@@ -161,13 +161,14 @@ pub(super) fn stands_where(word: &str) -> Option<&'static str> {
         "choice" => "at the top of a book, or as the type of a reading",
         "constant" => "at the top of a book or inside a generation",
         "part" => "at the top of a book or inside a part",
-        "derive" => "inside a part",
+        "derive" | "expansion" => "inside a part",
         "fitted" | "replace" | "telltale" => "inside a generation",
-        "judge" | "for" => "inside a house",
+        "judge" | "gauges" | "for" => "inside a house",
         "tighten" | "loosen" | "add" | "adopt" => "inside a 'for' of a house",
         "retire" => "inside a house or its 'for'",
         "expect" => "inside a try",
         "also" => "after the range of a standard or limit",
+        "rounded" => "in a row, after its ranges",
         "standard" | "limit" | "advisory" | "where" => "in a row, after the characteristic",
         "because" | "remedy" | "caution" | "from" => {
             "between '{' and '}' after a row, a reading, a derivation or a constant"
@@ -188,7 +189,7 @@ pub(super) fn clause_late(word: &str, other: &str) -> String {
     format!("'{word}' stands before '{other}' in a row")
 }
 pub(super) fn clause_order_help() -> String {
-    "keep the order: standard, limit, advisory, where".into()
+    "keep the order: standard, limit, rounded to, advisory, where".into()
 }
 pub(super) fn name_letters(written: &str) -> String {
     format!("'{}' has letters no name may have", short(written))

@@ -104,3 +104,21 @@ pub(super) fn digit_help(right: &str) -> String {
 pub(super) fn plain_hint() -> String {
     "take it out".into()
 }
+pub(super) fn expansion_help() -> String {
+    "write it as tables print it, and how far the true one may lie from that: expansion 11.5 um/m/K ± 1 um/m/K; \
+     0.0000115 for each kelvin is 11.5 um/m/K"
+        .into()
+}
+pub(super) fn rounded_last_help() -> String {
+    "it stands after the ranges, such as: limit at least 0.10 mm rounded to 0.01 mm".into()
+}
+pub(super) fn factor_help() -> String {
+    "write how many times U, as a decimal, such as: judge by guard band 0.83 U".into()
+}
+pub(super) fn guard_help() -> String {
+    "a guard band is so many times the uncertainty U, such as: judge by guard band 1 U; a length of its own is kept by `tighten`"
+        .into()
+}
+pub(super) fn judge_alone() -> String {
+    "'judge' goes on with 'by'".into()
+}

@@ -18,6 +18,8 @@ pub(super) enum Kind {
     Reading,
     /// `derive gap : mm = …`
     Derive,
+    /// `expansion 11.5 um/m/K ± 1 um/m/K`
+    Expansion,
     /// A row, or a change to one
     Row,
     /// `telltale pocket cast`
@@ -81,8 +83,9 @@ fn kind(holder: &str, pieces: &[&Token]) -> Kind {
     match (holder, first) {
         ("", "unit") => Kind::Unit,
         ("", "constant") => Kind::Constant,
-        ("", _) | (_, "part" | "fitted" | "judge" | "for" | "sizes" | "finished") => Kind::Other,
+        ("", _) | (_, "part" | "fitted" | "judge" | "gauges" | "for" | "sizes" | "finished") => Kind::Other,
         ("part", "derive") => Kind::Derive,
+        ("part", "expansion") => Kind::Expansion,
         ("part", _) => Kind::Reading,
         (_, "expect") => Kind::Expect,
         ("try" | "fits", _) if has('=') => Kind::Given,

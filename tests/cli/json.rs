@@ -65,6 +65,20 @@ fn places_lead_to_the_text() {
 }
 
 #[test]
+fn what_a_value_is_rounded_to_stands_beside_it() {
+    let papers = Papers::new();
+    let case = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/cases/judge/row-out--rounded");
+    let book = case.join("book.rulebook");
+    papers.put("builds/L-1.yaml", std::fs::read_to_string(case.join("build.yaml")).unwrap());
+    let document = document(&papers.run(&["check", "builds", "--books", book.to_str().unwrap(), "--format", "json"]));
+    let rulings = document["records"][0]["rulings"].as_array().unwrap();
+    let gap = rulings.iter().find(|ruling| ruling["path"] == "gap").unwrap();
+    assert_eq!((&gap["value"], &gap["rounded"]), (&Value::from("0.094 mm"), &Value::from("0.09 mm")));
+    assert_eq!(gap["beyond"], "0.01 mm under");
+    assert!(rulings.iter().filter(|ruling| ruling["path"] != "gap").all(|ruling| ruling["rounded"].is_null()));
+}
+
+#[test]
 fn troubles_are_in_the_document_too() {
     let papers = Papers::new();
     papers.put("builds/A.yaml", [0xff]);

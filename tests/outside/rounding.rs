@@ -1,8 +1,13 @@
-//! Rounding against ISO 80000-1 Annex B, NIST SP 811 and ASTM E29; sources item by item in `data/rounding.yaml`.
+//! Rounding against ISO 80000-1:2009 Annex B, NIST SP 811 (2008) B.7.1 and the table of ASTM E29: the numbers by themselves, and then
+//! through a rulebook and a record. Sources item by item in `data/rounding.yaml`; what it calls `memory-recomputed` is from
+//! memory of the standard, its arithmetic done again.
 #![allow(clippy::unwrap_used, clippy::panic, reason = "a test may stop at the first surprise")]
 
 use super::check_values::{Item, items, number};
+use trochoid::judge::{Grade, GradeSet, Told};
 use trochoid::quantity::{Band, Number, Side, Value};
+use trochoid::shop::{Ask, Shop};
+use trochoid::text::Source;
 
 /// The items of one family; a family that has gone missing is a failure, not a pass.
 fn family(name: &str, least: usize) -> Vec<Item> {
@@ -84,4 +89,115 @@ fn binary_floating_point_rounds_these_elsewhere() {
         told_apart += u32::from(binary != expected);
     }
     assert!(told_apart >= 3);
+}
+
+/// What a row says of one reading, in millimetres: the whole way of a rulebook and a record.
+fn told(row: &str, reading: &str) -> Told {
+    let book = format!(
+        "rulebook \"Rounding\" edition 2026-03-01\nunit mm = 0.001 m\npart pump {{ gap : mm }}\ngeneration g \"rounding\" {{ pump.gap {row} {{ from memory }} }}\n"
+    );
+    let shop = Shop::of_sources(&[Source::new("rounding.rulebook", book)]);
+    assert!(shop.findings().is_empty(), "{row}: {:?}", shop.findings());
+    let ask = Ask { tell: GradeSet::NONE, rulings: true, as_of: None };
+    let record = Source::new("build.yaml", format!("generation: g\ngap: {reading} mm\n"));
+    let mut checked = shop.check_source(&record, &ask);
+    assert_eq!((checked.rulings.len(), checked.record_errors), (1, 0), "{row}: {:?}", checked.findings);
+    checked.rulings.remove(0)
+}
+
+/// A reading rounded by a row, as it is told; the reading itself where rounding leaves it as it is.
+fn rounded_by_a_row(reading: &str, step: &str) -> String {
+    let told = told(&format!("limit above -1 mm rounded to {step} mm"), reading);
+    assert_eq!(told.value.as_deref(), Some(&*format!("{reading} mm")), "what was taken is told as it was taken");
+    told.rounded.unwrap_or_else(|| format!("{reading} mm"))
+}
+
+#[test]
+fn a_row_rounds_by_rule_a_of_annex_b() {
+    let mut ties = 0;
+    for item in family("iso80000-1-annex-b", 7) {
+        let text = |group: &str, field: &str| item.text(group, field).unwrap();
+        let (value, step) = (text("inputs", "value"), text("inputs", "range"));
+        let (even, up) = (text("expected", "rule_A_half_even"), text("expected", "rule_B_half_up"));
+        assert_eq!(rounded_by_a_row(&value, &step), format!("{even} mm"), "{value}");
+        let grade = |wanted: &str| told(&format!("limit exactly {wanted} mm rounded to {step} mm"), &value).grade;
+        assert_eq!(grade(&even), Grade::Good, "{value}");
+        if even != up {
+            assert_eq!(grade(&up), Grade::Out, "{value} by rule B");
+            ties += 1;
+        }
+    }
+    assert!(ties >= 2);
+}
+
+#[test]
+fn a_row_rounds_the_examples_of_sp_811() {
+    for item in family("nist-sp811-b71", 3) {
+        let expected = item.text("expected", "rounded").unwrap();
+        // So many significant digits are so many places: one digit stands before the point.
+        let step = format!("0.{:0>1$}", 1, places(&expected) as usize);
+        let value = item.text("inputs", "value").unwrap();
+        assert_eq!(rounded_by_a_row(&value, &step), format!("{expected} mm"));
+    }
+}
+
+/// The absolute method is a row as it is; the rounding method is the same row with `rounded to`.
+#[test]
+fn both_methods_of_astm_e29_are_rows() {
+    let mut told_apart = 0;
+    for item in family("astm-e29-table", 8) {
+        let text = |group: &str, field: &str| item.text(group, field).unwrap();
+        let (limit, observed, nearest) =
+            (text("inputs", "limit"), text("inputs", "observed"), text("inputs", "nearest"));
+        let word = if text("inputs", "kind") == "min" { "at least" } else { "at most" };
+        let conforms = |row: &str| match told(row, &observed).grade {
+            Grade::Good => "yes",
+            Grade::Out => "no",
+            other => panic!("{observed} is {other:?}"),
+        };
+        let plain = format!("limit {word} {limit} mm");
+        let (absolute, rounding) = (conforms(&plain), conforms(&format!("{plain} rounded to {nearest} mm")));
+        assert_eq!(absolute, text("expected", "absolute_method_conforms"), "{observed}");
+        assert_eq!(rounding, text("expected", "rounding_method_conforms"), "{observed}");
+        assert_eq!(rounded_by_a_row(&observed, &nearest), format!("{} mm", text("expected", "rounded")));
+        told_apart += u32::from(absolute != rounding);
+    }
+    assert!(told_apart >= 4);
+}
+
+#[test]
+fn a_row_rounds_where_binary_numbers_round_elsewhere() {
+    let mut told_apart = 0;
+    for item in family("binary-float-trap", 4) {
+        let text = |group: &str, field: &str| item.text(group, field).unwrap();
+        let (value, step, expected) =
+            (text("inputs", "value"), text("inputs", "nearest"), text("expected", "decimal_half_even"));
+        assert_eq!(rounded_by_a_row(&value, &step), format!("{expected} mm"));
+        let binary = number(&text("expected", "f64_rounding_gives"));
+        if binary != number(&expected) {
+            // A row that asks for what a binary number rounds to is not met.
+            let row = format!("limit exactly {binary} mm rounded to {step} mm");
+            assert_eq!(told(&row, &value).grade, Grade::Out, "{value}");
+            told_apart += 1;
+        }
+    }
+    assert!(told_apart >= 3);
+}
+
+#[test]
+fn each_tier_is_compared_with_the_rounded_value() {
+    // By hand: 0.115 goes to 0.12 (twelve is even), 0.125 to 0.12, 0.095 to 0.10, 0.094 to 0.09.
+    let row = "standard 0.12 to 0.21 mm limit at least 0.10 mm rounded to 0.01 mm";
+    for (reading, grade, rounded) in [
+        ("0.115", Grade::Good, Some("0.12 mm")),
+        ("0.1149", Grade::Worn, Some("0.11 mm")),
+        ("0.12", Grade::Good, None),
+        ("0.215", Grade::Worn, Some("0.22 mm")),
+        ("0.2149", Grade::Good, Some("0.21 mm")),
+        ("0.095", Grade::Worn, Some("0.10 mm")),
+        ("0.094", Grade::Out, Some("0.09 mm")),
+    ] {
+        let told = told(row, reading);
+        assert_eq!((told.grade, told.rounded.as_deref()), (grade, rounded), "{reading}");
+    }
 }

@@ -122,8 +122,9 @@ impl Number {
         self.scaled(0)
     }
 
-    /// As [`Number::floor`], as a number.
-    pub(in crate::quantity) fn floor_number(&self) -> Number {
+    /// The largest whole number that is not above it.
+    #[must_use]
+    pub fn floor_number(&self) -> Number {
         Number::dyadic(self.floor(), 0)
     }
 

@@ -403,3 +403,33 @@ fn tables_fits_telltales_and_printed_pairs() {
     assert!(first.replace.is_some() && first.texts.from.is_some());
     assert_eq!(range(&second.range), "machined|cast");
 }
+
+#[test]
+fn expansion_rounding_guard_bands_and_gauge_ratios() {
+    let (tree, rotor) = part("part rotor { expansion 11.5 um/m/K ± 1 { from memory } width : mm }");
+    let PartMember::Expansion(expansion) = &rotor.members[0] else { panic!("{rotor:?}") };
+    assert_eq!((value(&expansion.coefficient), value(&expansion.half_width)), ("11.5_um/m/K".into(), "1".into()));
+    assert_eq!(tree.source.slice(expansion.span), "expansion 11.5 um/m/K ± 1 { from memory }");
+    assert!(matches!(expansion.texts.from.as_ref().unwrap().kind, FromKind::Memory));
+
+    let (_, row) = row("rotor.gap standard 1 to 2 mm limit 0 to 3 mm rounded to 0.1 mm advisory where duty is race");
+    assert_eq!(row.rounded.as_ref().map(value).as_deref(), Some("0.1_mm"));
+    assert!(row.advisory.is_some() && row.condition.is_some());
+
+    let rules = [
+        ("judge by guard band", None),
+        ("judge by guard band 1", Some("1")),
+        ("judge by guard band 0.83 U", Some("0.83")),
+        ("judge by guard band 2U", Some("2")),
+    ];
+    for (text, wanted) in rules {
+        let (_, item) = only_item(&format!("house \"K\" {{ {text} gauges at least 4 : 1 }}"));
+        let Item::House(house) = item else { panic!("{text}") };
+        let [HouseMember::Judge(judge), HouseMember::Gauges { ratio, .. }] = &house.members[..] else {
+            panic!("{house:?}")
+        };
+        let DecisionRule::GuardBand(factor) = &judge.rule else { panic!("{judge:?}") };
+        assert_eq!(factor.as_ref().map(ToString::to_string).as_deref(), wanted, "{text}");
+        assert_eq!(value(ratio), "4:1");
+    }
+}

@@ -243,3 +243,36 @@ fn a_book_with_mistakes_is_refused_with_what_is_wrong() {
     let findings = tidy(&Source::new("a", format!("{HEADER}clas a = B\n"))).unwrap_err();
     assert_eq!(findings.len(), 1);
 }
+
+#[test]
+fn an_expansion_and_a_ratio_stand_in_no_column_of_their_neighbours() {
+    let body = "part rotor {
+  expansion   11.5   um/m/K +/- 1 um/m/K {from memory}
+  width : mm, optional
+  id:text
+  }
+house \"K\" {
+judge by guard band 0.83   U
+   gauges at least 4:1
+ for g {   add rotor.width limit 1 to 2 mm   rounded   to 0.1 mm
+ add rotor.longer_name limit 1 mm ± 0.1 mm rounded to 0.01 mm advisory { from memory } }
+}
+";
+    let expected = "part rotor {
+    expansion 11.5 um/m/K ± 1 um/m/K { from memory }
+    width : mm, optional
+    id    : text
+}
+house \"K\" {
+    judge by guard band 0.83 U
+    gauges at least 4 : 1
+    for g {
+        add rotor.width       limit 1 to 2 mm     rounded to 0.1 mm
+        add rotor.longer_name limit 1 mm ± 0.1 mm rounded to 0.01 mm advisory { from memory }
+    }
+}
+";
+    assert_eq!(laid_out(body), expected);
+    assert_eq!(laid_out(expected), expected);
+    assert_eq!(meaning(&format!("{HEADER}{body}")), meaning(&format!("{HEADER}{expected}")));
+}
