@@ -77,6 +77,20 @@ pub struct Reading {
     pub detail: Option<Box<Detail>>,
 }
 
+impl Reading {
+    /// How it was brought to 20 °C, if it was.
+    #[must_use]
+    pub fn warmth(&self) -> Option<&Warmth> {
+        self.detail.as_ref()?.warmth.as_ref()
+    }
+
+    /// The value as it was taken.
+    #[must_use]
+    pub fn as_taken(&self) -> Datum {
+        self.warmth().map_or_else(|| self.datum.clone(), |warmth| Datum::Quantity(warmth.as_taken.clone()))
+    }
+}
+
 /// What a reading may say besides its value.
 #[derive(Clone, Debug, Default)]
 pub struct Detail {

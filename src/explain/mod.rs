@@ -9,6 +9,7 @@ mod held;
 mod judged;
 mod replaced;
 mod row;
+mod taken;
 mod wording;
 mod working;
 

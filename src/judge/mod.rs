@@ -8,6 +8,7 @@ mod outside;
 mod slip;
 mod tell;
 mod teller;
+mod warmth;
 mod who;
 mod wording;
 
