@@ -1,8 +1,9 @@
 //! From the text of a value to an exact quantity: the number, then its unit.
 
 use super::walk::Binder;
-use super::wording;
+use super::{wording, wording_gauge};
 use crate::book::{Characteristic, Kind};
+use crate::finding::NoteKind;
 use crate::quantity::{Dimension, Number, NumberError, Unit, UnitError, Value};
 use crate::record::ScalarNode;
 use std::borrow::Cow;
@@ -140,7 +141,7 @@ impl<'a> Binder<'a> {
             Err(trouble) => trouble,
         };
         let finding = wording::plain_trouble(self, what, trouble, scalar);
-        self.say(finding);
+        self.say(finding.note(NoteKind::Remark, wording_gauge::NOTHING_KNOWN));
         None
     }
 

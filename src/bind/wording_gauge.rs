@@ -13,7 +13,7 @@ use crate::text::Place;
 pub(super) const AS_TAKEN: &str = "the reading is judged as taken, and not brought to 20 °C";
 
 /// What becomes of the figures of a gauge one of which cannot be read.
-pub(super) const NOTHING_KNOWN: &str = "until it is mended, how uncertain this gauge is counts as not known";
+pub(super) const NOTHING_KNOWN: &str = "until it is mended, the uncertainty of this gauge counts as not known";
 
 fn readings(count: usize) -> String {
     if count == 1 { "1 reading was taken with it".into() } else { format!("{count} readings were taken with it") }
@@ -39,7 +39,7 @@ pub(super) fn gauge_unknown(binder: &Binder<'_>, name: &str, place: Place) -> Fi
     let who = if binder.shop.is_some() { "neither the record nor the shop lists a" } else { "the record lists no" };
     Finding::new(
         Code::GaugeUnknown,
-        format!("{who} gauge `{}`, so how uncertain it is is not known", short(name)),
+        format!("{who} gauge `{}`, so its uncertainty is not known", short(name)),
     )
     .at(place, "not listed")
     .help(help)
@@ -96,12 +96,14 @@ pub(super) fn expansion_alone(text: &str, place: Place) -> Finding {
     )
     .at(place, "how sure?")
     .help("write both: `expansion: 11.5 um/m/K ± 1 um/m/K`")
+    .note(NoteKind::Remark, NOTHING_KNOWN)
 }
 
 pub(super) fn expansion_below_zero(text: &str, place: Place) -> Finding {
     Finding::new(Code::NumberUnreadable, format!("a gauge's expansion is never below zero, and `{}` is", short(text)))
         .at(place, "below zero")
         .help("write it without the minus: `11.5 um/m/K ± 1 um/m/K`")
+        .note(NoteKind::Remark, NOTHING_KNOWN)
 }
 
 pub(super) fn below_absolute_zero(what: &str, text: &str, place: Place) -> Finding {
@@ -172,7 +174,7 @@ pub(super) fn measures_else(
     .at(place, "measures something else")
     .since(gauge.place.clone(), "listed here")
     .help("name the gauge it was measured with, or mend the units of the gauge")
-    .note(NoteKind::Remark, "how uncertain the reading is counts as not known")
+    .note(NoteKind::Remark, "the uncertainty of the reading counts as not known")
 }
 
 pub(super) fn outside_range(
