@@ -11,17 +11,8 @@ use crate::text::{Place, Source, Span};
 use rustc_hash::FxHashMap;
 
 /// The keys a gauge's entry may have.
-pub(super) const GAUGE_KEYS: [&str; 9] = [
-    "uncertainty",
-    "resolution",
-    "range",
-    "expansion",
-    "degrees_of_freedom",
-    "calibrated",
-    "due",
-    "kind",
-    "note",
-];
+pub(super) const GAUGE_KEYS: [&str; 9] =
+    ["uncertainty", "resolution", "range", "expansion", "degrees_of_freedom", "calibrated", "due", "kind", "note"];
 
 /// The gauges of a shop, read once for all its records.
 #[derive(Debug, Default)]
@@ -117,8 +108,7 @@ impl<'a> Binder<'a> {
     pub(super) fn own_gauges(&mut self, key: ScalarNode<'a>, node: Node<'a>) {
         let Node::Map(map) = node else {
             let empty = matches!(node, Node::Scalar(scalar) if scalar.text().trim().is_empty());
-            let finding =
-                wording_gauge::gauges_shape(false, self.place(if empty { key.span() } else { node.span() }));
+            let finding = wording_gauge::gauges_shape(false, self.place(if empty { key.span() } else { node.span() }));
             self.say(finding);
             return;
         };
@@ -209,8 +199,7 @@ impl<'a> Binder<'a> {
         if let (Some(calibrated), Some(due), Some(at)) = (gauge.calibrated, gauge.due, &about.calibrated)
             && calibrated > due
         {
-            let finding =
-                wording_gauge::calibrated_after_due(&gauge.name, (calibrated, at), (due, about.due.as_ref()));
+            let finding = wording_gauge::calibrated_after_due(&gauge.name, (calibrated, at), (due, about.due.as_ref()));
             self.say(finding);
         }
         Calibration { gauge, about }
@@ -268,7 +257,8 @@ impl<'a> Binder<'a> {
         let (uncertainty, resolution) = (("uncertainty", &entry.uncertainty), ("resolution", &entry.resolution));
         let range = entry.range.as_ref().map(|range| ("range", range.dimension.difference(), range.span));
         let widths = [uncertainty, resolution];
-        let widths = widths.iter().filter_map(|(what, figure)| figure.as_ref().map(|it| (*what, it.dimension, it.span)));
+        let widths =
+            widths.iter().filter_map(|(what, figure)| figure.as_ref().map(|it| (*what, it.dimension, it.span)));
         let figures: Vec<(&str, Dimension, Span)> = range.into_iter().chain(widths).collect();
         let Some((first, rest)) = figures.split_first() else { return };
         entry.gauge.dimension = Some(first.1);

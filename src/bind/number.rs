@@ -1,5 +1,6 @@
 //! From the text of a value to an exact quantity: the number, then its unit.
 
+use super::temperature::another;
 use super::walk::Binder;
 use super::{wording, wording_gauge};
 use crate::book::{Characteristic, Kind};
@@ -135,8 +136,7 @@ impl<'a> Binder<'a> {
             Ok((number, unit)) if !unit.dimension.is_point() => return Some((unit.to_base(&number), unit.dimension)),
             Ok((_, unit)) => {
                 let (found, needed) = (unit.dimension, unit.dimension.difference());
-                let at = number_at_start(scalar.text()).map_or(0, |(_, length)| length);
-                Trouble::Dimension { at, found, needed, expected: String::new() }
+                another(scalar.text(), 0, found, needed)
             }
             Err(trouble) => trouble,
         };

@@ -8,8 +8,7 @@ use crate::record::{MapNode, Node, ScalarNode};
 use crate::text::Span;
 
 /// The keys a reading's map may have.
-pub(super) const KEYS: [&str; 7] =
-    ["value", "gauge", "at", "gauge_at", "uncertainty", "degrees_of_freedom", "note"];
+pub(super) const KEYS: [&str; 7] = ["value", "gauge", "at", "gauge_at", "uncertainty", "degrees_of_freedom", "note"];
 
 /// Where a value stands, without quotes: messages repeat it, and slips are looked for in it.
 fn as_written(scalar: ScalarNode<'_>) -> Span {

@@ -55,15 +55,18 @@ impl<'a> Binder<'a> {
         let (before, behind) = around(text);
         let Some((from, behind)) = behind else {
             let (number, unit) = self.in_any_unit(before, 0)?;
-            let unit = scale(&unit, before)?;
+            let unit = scale(&unit, (before, 0))?;
             return Ok((unit.to_base(&number), unit.difference().to_base(&half_a_step(before))));
         };
         let (half_width, width_unit) = self.in_any_unit(behind, from)?;
-        let (number, unit) = match Number::parse(before.trim_ascii()) {
-            Ok(number) => (number, width_unit.clone()),
-            Err(_) => self.in_any_unit(before, 0)?,
+        let (number, unit, written) = match Number::parse(before.trim_ascii()) {
+            Ok(number) => (number, width_unit.clone(), (behind, from)),
+            Err(_) => {
+                let (number, unit) = self.in_any_unit(before, 0)?;
+                (number, unit, (before, 0))
+            }
         };
-        let unit = scale(&unit, before)?;
+        let unit = scale(&unit, written)?;
         let width_unit = width_unit.difference();
         if width_unit.dimension != Dimension::TEMPERATURE {
             return Err(another(behind, from, width_unit.dimension, Dimension::TEMPERATURE));
@@ -97,7 +100,8 @@ impl<'a> Binder<'a> {
             Err(_) => self.in_any_unit(before, 0)?,
         };
         let Some(needed) = Dimension::NUMBER.quotient(Dimension::TEMPERATURE) else { return Ok(None) };
-        for (text, at, unit) in [(before, 0, &unit), (behind, from, &width_unit)] {
+        // The unit at the end may serve both.
+        for (text, at, unit) in [(behind, from, &width_unit), (before, 0, &unit)] {
             if unit.dimension != needed {
                 return Err(another(text, at, unit.dimension, needed));
             }
@@ -107,12 +111,13 @@ impl<'a> Binder<'a> {
 }
 
 /// A unit that is a scale of temperature.
-fn scale<'u>(unit: &'u Cow<'u, Unit>, text: &str) -> Result<&'u Unit, Trouble> {
+fn scale<'u>(unit: &'u Cow<'u, Unit>, (text, from): (&str, usize)) -> Result<&'u Unit, Trouble> {
     let needed = Dimension::TEMPERATURE.point();
-    if unit.dimension == needed { Ok(unit) } else { Err(another(text, 0, unit.dimension, needed)) }
+    if unit.dimension == needed { Ok(unit) } else { Err(another(text, from, unit.dimension, needed)) }
 }
 
-fn another(text: &str, from: usize, found: Dimension, needed: Dimension) -> Trouble {
+/// A unit of another dimension, in a text that begins at the byte `from`.
+pub(super) fn another(text: &str, from: usize, found: Dimension, needed: Dimension) -> Trouble {
     let is_number = |letter: char| letter.is_ascii_digit() || letter.is_ascii_whitespace() || "+-.".contains(letter);
     let at = from + text.find(|letter: char| !is_number(letter)).unwrap_or(0);
     Trouble::Dimension { at, found, needed, expected: String::new() }

@@ -13,8 +13,10 @@ use crate::book::{Member, compile};
 use crate::quantity::Number;
 use crate::{record, syntax};
 
+mod gauges;
 mod mistakes;
 mod properties;
+mod warmth;
 
 /// An invented machine with every kind of reading there is.
 const BOOK: &str = r#"rulebook "Bench" edition 2026-03-01
@@ -23,6 +25,8 @@ unit "µm", "μm", um = 0.001 mm
 unit in = 25.4 mm
 unit g = 0.001 kg
 unit degC, "°C" = 1 K zero at 273.15 K
+unit degF = 5 / 9 * 1 K zero at 459.67 * 5 / 9 * 1 K
+unit "um/m/K" = 0.000001 / (1 K)
 class letter = A, B, C, D, E
 part engine {
     duty : choice street, race, optional
@@ -33,6 +37,7 @@ part engine {
     oil : degC, optional
     derive double_play : mm = 2 * end_play
     part rotor at front, rear {
+        expansion 21.5 um/m/K ± 1.5 um/m/K { from common practice }
         mass : kg, optional
         weight_letter : letter, optional
         width at plug_side, coil_side : mm, optional
@@ -232,7 +237,10 @@ rotor:
     let [mic, bore, feeler] = readings.gauges.as_slice() else { panic!("{:?}", readings.gauges) };
     let value = |numerator, denominator| Value::from(Number::ratio(numerator, denominator).unwrap());
     assert_eq!((mic.name.as_str(), bore.name.as_str(), feeler.name.as_str()), ("mic", "bore", "feeler"));
-    assert_eq!((mic.dimension, bore.dimension, feeler.dimension), (Some(Dimension::LENGTH), Some(Dimension::LENGTH), None));
+    assert_eq!(
+        (mic.dimension, bore.dimension, feeler.dimension),
+        (Some(Dimension::LENGTH), Some(Dimension::LENGTH), None)
+    );
     assert_eq!(mic.uncertainty, Some(value(2, 1_000_000)));
     assert_eq!(mic.resolution, Some(value(1, 1_000_000)));
     assert_eq!(mic.range, Some((value(50, 1000), value(75, 1000))));

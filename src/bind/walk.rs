@@ -55,12 +55,7 @@ pub(super) fn bind<'a>(
 }
 
 impl<'a> Binder<'a> {
-    pub(super) fn new(
-        book: &'a Book,
-        source: &'a Source,
-        slot_count: usize,
-        shop: Option<&'a Gauges>,
-    ) -> Binder<'a> {
+    pub(super) fn new(book: &'a Book, source: &'a Source, slot_count: usize, shop: Option<&'a Gauges>) -> Binder<'a> {
         let readings = Readings {
             build: None,
             finished: None,

@@ -111,11 +111,8 @@ impl Binder<'_> {
     /// Says, once a part, that readings were taken away from 20 °C and no book says how the part grows.
     pub(super) fn expansions_missing(&mut self) {
         for one in std::mem::take(&mut self.unexpanded) {
-            let finding = wording_gauge::expansion_missing(
-                self.book.parts.get(one.part),
-                one.readings,
-                self.place(one.first),
-            );
+            let finding =
+                wording_gauge::expansion_missing(self.book.parts.get(one.part), one.readings, self.place(one.first));
             self.say(finding);
         }
         for number in 0..self.about_gauges.len() {

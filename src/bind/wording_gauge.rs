@@ -37,12 +37,9 @@ pub(super) fn gauge_unknown(binder: &Binder<'_>, name: &str, place: Place) -> Fi
         )
     });
     let who = if binder.shop.is_some() { "neither the record nor the shop lists a" } else { "the record lists no" };
-    Finding::new(
-        Code::GaugeUnknown,
-        format!("{who} gauge `{}`, so its uncertainty is not known", short(name)),
-    )
-    .at(place, "not listed")
-    .help(help)
+    Finding::new(Code::GaugeUnknown, format!("{who} gauge `{}`, so its uncertainty is not known", short(name)))
+        .at(place, "not listed")
+        .help(help)
 }
 
 pub(super) fn gauges_shape(shops: bool, place: Place) -> Finding {
@@ -267,13 +264,10 @@ pub(super) fn expansion_missing(part: &Part, count: usize, first: Place) -> Find
     } else {
         format!("{count} lengths measured away from 20 °C are")
     };
-    Finding::new(
-        Code::ExpansionMissing,
-        format!("{name}: no book says how it expands, so {many} judged as taken"),
-    )
-    .at(first, if count == 1 { "not 20 °C" } else { "the first" })
-    .since(part.place.clone(), "the part")
-    .help(format!("measure at 20 °C, or declare the expansion of its material in part {}", part.name))
+    Finding::new(Code::ExpansionMissing, format!("{name}: no book says how it expands, so {many} judged as taken"))
+        .at(first, if count == 1 { "not 20 °C" } else { "the first" })
+        .since(part.place.clone(), "the part")
+        .help(format!("measure at 20 °C, or declare the expansion of its material in part {}", part.name))
 }
 
 pub(super) fn left_warm(name: &str, listed: &Place, place: Place) -> Finding {

@@ -34,7 +34,8 @@ pub(super) fn behind(telling: &Telling<'_>) -> Option<String> {
     for (slot, number) in telling.inputs() {
         let Some(reading) = telling.readings.taken(slot).get(number) else { continue };
         let (Some(warmth), Datum::Quantity(value)) = (reading.warmth(), &reading.datum) else { continue };
-        let unit = telling.book.slot_owner(slot).and_then(|(id, _, _)| telling.book.characteristics.get(id).unit.clone());
+        let unit =
+            telling.book.slot_owner(slot).and_then(|(id, _, _)| telling.book.characteristics.get(id).unit.clone());
         let (value, _) = shown_apart(value, &warmth.as_taken, &unit.unwrap_or_else(Unit::number), 4);
         told.push(format!("{} counts as {value}", as_taken(telling.readings, reading)?));
     }
