@@ -53,7 +53,7 @@ fn a_temperature_that_cannot_be_read_leaves_the_reading_as_taken() {
         ("warm", NumberUnreadable, "warm"),
         ("28", UnitMissing, "28"),
         ("28 K", DimensionWrong, "K"),
-        ("28 mm ± 1 K", DimensionWrong, "mm ± 1 K"),
+        ("28 mm ± 1 K", DimensionWrong, "mm"),
         ("28 degC ± 1 mm", DimensionWrong, "mm"),
         ("28 degC ± 1", UnitMissing, "28 degC ± 1"),
         ("28 ± 1 K", DimensionWrong, "K"),
