@@ -3,7 +3,6 @@
 
 use assert_cmd::Command;
 use std::path::{Path, PathBuf};
-use trochoid::bind;
 use trochoid::disk::{MOST_RECORD_BYTES, read_source, records_below};
 use trochoid::explain::explain_row;
 use trochoid::judge::{Grade, judge};
@@ -23,7 +22,7 @@ fn every_verdict_of_every_example_is_worked_out_again_to_the_same_value_and_grad
         let shop = shops.of(&path);
         let source = read_source(&path, MOST_RECORD_BYTES).unwrap();
         let (sheet, _) = record::read(&source);
-        let (readings, _) = bind::bind(&shop.book, &sheet.unwrap(), &source);
+        let (readings, _) = shop.bind(&sheet.unwrap(), &source);
         let plan = shop.plan(readings.generation.unwrap()).unwrap();
         let verdict = judge(&shop.book, plan, &readings);
         let mut asked: Vec<&str> = plan.checks.iter().map(|check| &*check.row.path).collect();
