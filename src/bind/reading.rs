@@ -241,8 +241,8 @@ impl<'a> Binder<'a> {
             self.taken_with(gauge, (characteristic, station), reading);
         }
         match (&says.at, &says.gauge_at) {
-            (Word::Read(_), Word::Unsaid) => self.to_reference((characteristic, station), reading, None),
-            (Word::Read(_), Word::Read(at)) => self.to_reference((characteristic, station), reading, Some(at)),
+            (Word::Read(_), Word::Unsaid) => self.bring_to_reference((characteristic, station), reading, None),
+            (Word::Read(_), Word::Read(at)) => self.bring_to_reference((characteristic, station), reading, Some(at)),
             (Word::Unsaid, Word::Read(at)) if *alone != Some(at.span) => {
                 *alone = Some(at.span);
                 let finding = wording_gauge::gauge_at_alone(self, characteristic, station, self.place(at.span));

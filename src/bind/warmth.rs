@@ -57,7 +57,7 @@ pub(super) fn to_reference(
 
 impl Binder<'_> {
     /// Brings a reading to 20 °C, if it is a length with a temperature on a part whose expansion is declared.
-    pub(super) fn to_reference(
+    pub(super) fn bring_to_reference(
         &mut self,
         (characteristic, station): (&Characteristic, Option<usize>),
         reading: &mut Reading,
