@@ -16,6 +16,7 @@ pub mod quantity;
 pub mod record;
 pub mod report;
 pub mod shop;
+pub mod statistics;
 pub mod syntax;
 pub mod text;
 pub mod tidy;

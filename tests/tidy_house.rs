@@ -8,7 +8,7 @@ use std::path::{Path, PathBuf};
 const STOREYS: &[(u8, &[&str])] = &[
     (0, &["text"]),
     (1, &["quantity"]),
-    (2, &["finding"]),
+    (2, &["finding", "statistics"]),
     (3, &["disk", "syntax", "record"]),
     (4, &["book", "tidy"]),
     (5, &["plan", "bind"]),
@@ -36,6 +36,7 @@ const OUTSIDE: &[(&str, &[&str])] = &[
     ("serde_json", &["report"]),
     ("serde_yaml", &["shop"]),
     ("similar", &["report"]),
+    ("statrs", &["statistics"]),
     ("strsim", &["finding"]),
     ("walkdir", &["disk"]),
 ];
