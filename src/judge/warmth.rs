@@ -5,7 +5,14 @@ use crate::bind::{Reading, Readings};
 use crate::book::Datum;
 use crate::quantity::{Unit, shown_apart};
 
-/// `80.00 mm at 27 degC`.
+/// What stands behind a value that was brought to 20 °C.
+pub(super) const AT_REFERENCE: &str = " at 20 degC";
+
+/// A reading as it is written, with its temperature where it was brought to 20 °C: `80.00 mm at 27 degC`.
+pub(super) fn written(readings: &Readings, reading: &Reading) -> String {
+    as_taken(readings, reading).unwrap_or_else(|| readings.source().slice(reading.span).trim().to_string())
+}
+
 fn as_taken(readings: &Readings, reading: &Reading) -> Option<String> {
     let part_at = &reading.warmth()?.part_temperature;
     let source = readings.source();
@@ -19,7 +26,7 @@ fn unquoted(text: &str) -> &str {
 /// `80.00 mm at 27 degC, 79.9944 mm at 20 degC`, of a reading and the value it comes to.
 pub(super) fn brought(readings: &Readings, reading: &Reading, value: &str) -> String {
     match as_taken(readings, reading) {
-        Some(as_taken) => format!("{as_taken}, {value} at 20 degC"),
+        Some(as_taken) => format!("{as_taken}, {value}{AT_REFERENCE}"),
         None => value.to_string(),
     }
 }
