@@ -1,6 +1,6 @@
 //! Every sentence of the room `bind` about gauges and about how warm things were.
 
-use super::gauges::GAUGE_KEYS;
+use super::gauge_entry::GAUGE_KEYS;
 use super::walk::Binder;
 use super::wording::{short, subject};
 use super::{Gauge, Reading};
