@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
-use trochoid::bind;
+use trochoid::finding::Code;
 use trochoid::judge::{Grade, GradeSet};
 use trochoid::shop::{Ask, Shops};
 
@@ -16,15 +16,26 @@ const ASK: Ask = Ask { tell: GradeSet::NOT_GOOD, rulings: true, as_of: None };
 #[test]
 fn the_records_are_complete_and_mix_units_repeats_and_gauges() {
     let shops = Shops::new(None);
-    let mut two_rotors = 0;
+    let (mut two_rotors, mut of_the_shop) = (0, 0);
     let (mut inch, mut repeats, mut gauges, mut unknown) = (0, 0, 0, 0);
     for path in builds() {
         let shop = shops.of(&path);
         let source = trochoid::disk::read_source(&path, trochoid::disk::MOST_RECORD_BYTES).unwrap();
         let (sheet, said) = trochoid::record::read(&source);
         assert!(said.is_empty(), "{said:?}");
-        let (readings, said) = bind::bind(&shop.book, &sheet.unwrap(), &source);
-        assert!(said.is_empty(), "{}: {said:?}", path.display());
+        assert!(shop.gauge_findings().is_empty(), "{:?}", shop.gauge_findings());
+        let (readings, said) = shop.bind(&sheet.unwrap(), &source);
+        // One feeler of one build went past its day before the engine was finished.
+        let overdue = path.ends_with("K-0142.yaml");
+        let expected: &[Code] = if overdue { &[Code::GaugeOverdue] } else { &[] };
+        assert_eq!(
+            said.iter().map(|finding| finding.code).collect::<Vec<_>>(),
+            expected,
+            "{}: {said:?}",
+            path.display()
+        );
+        let listed = readings.gauges.iter().filter(|gauge| gauge.place.source.name().ends_with("kestrel/gauges.yaml"));
+        of_the_shop += usize::from(listed.count() >= 8);
         assert!(readings.count() >= 120, "{} has {} readings", path.display(), readings.count());
         two_rotors += usize::from(!source.text().contains("middle:"));
         inch += source.text().matches(" in").count();
@@ -35,6 +46,7 @@ fn the_records_are_complete_and_mix_units_repeats_and_gauges() {
         }
     }
     assert!(two_rotors >= 8, "{two_rotors} records of two rotors");
+    assert_eq!(of_the_shop, 3, "builds that name the gauges of the shop's list");
     assert!(inch > 50 && repeats > 50 && gauges > 10 && unknown > 0, "{inch} {repeats} {gauges} {unknown}");
 }
 

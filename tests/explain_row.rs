@@ -3,7 +3,6 @@
 
 use assert_cmd::Command;
 use std::path::{Path, PathBuf};
-use trochoid::bind;
 use trochoid::disk::{MOST_RECORD_BYTES, read_source, records_below};
 use trochoid::explain::explain_row;
 use trochoid::judge::{Grade, judge};
@@ -23,7 +22,7 @@ fn every_verdict_of_every_example_is_worked_out_again_to_the_same_value_and_grad
         let shop = shops.of(&path);
         let source = read_source(&path, MOST_RECORD_BYTES).unwrap();
         let (sheet, _) = record::read(&source);
-        let (readings, _) = bind::bind(&shop.book, &sheet.unwrap(), &source);
+        let (readings, _) = shop.bind(&sheet.unwrap(), &source);
         let plan = shop.plan(readings.generation.unwrap()).unwrap();
         let verdict = judge(&shop.book, plan, &readings);
         let mut asked: Vec<&str> = plan.checks.iter().map(|check| &*check.row.path).collect();
@@ -366,4 +365,61 @@ fn a_tie_that_no_digits_decide_is_unsettled() {
         let said = explain_row(&shop.book, plan, &readings, "side").unwrap().verdicts.remove(0);
         assert_eq!((verdict.grade, said.worked_grade), (expected, Some(expected)), "{generation}");
     }
+}
+
+#[test]
+fn a_reading_taken_warm_is_brought_to_20_degrees_line_by_line() {
+    let folder = tempfile::tempdir().unwrap();
+    let put = |name: &str, text: &str| std::fs::write(folder.path().join(name), text).unwrap();
+    put(
+        "pump.rulebook",
+        "rulebook \"Pump\" edition 2026-03-01
+unit mm = 0.001 m
+unit um, \"µm\" = 0.001 mm
+unit degC = 1 K zero at 273.15 K
+unit \"um/m/K\" = 0.000001 / (1 K)
+part pump {
+    expansion 20 um/m/K ± 1.5 um/m/K { from common practice }
+    bore : mm
+    journal : mm
+    derive gap : mm = bore - journal
+}
+generation small \"an invented pump\" {
+    pump.gap limit at most 0.1 mm { from common practice }
+}
+",
+    );
+    put("trochoid.yaml", "books: pump.rulebook\n");
+    put(
+        "gauges.yaml",
+        "bore-1: { uncertainty: 3 um, resolution: 1 um, expansion: 10 um/m/K ± 1 um/m/K, due: 2027-01-12 }\n",
+    );
+    put(
+        "P-1.yaml",
+        "build: P-1
+generation: small
+bore: { value: 80.00 mm, gauge: bore-1, at: 30 ± 1 degC, gauge_at: 25 degC, uncertainty: 5 um, note: from the washer }
+journal: { value: 79.95 mm, at: 10 degC }
+",
+    );
+    let record = folder.path().join("P-1.yaml");
+    let (_, text, errors) = explained(&[record.to_str().unwrap(), "gap"]);
+    assert_eq!(errors, "");
+    // By hand: 80 × 1.00005 / 1.0002 = 79.98800240, 12.0 µm less; 79.95 / 0.9998 = 79.96599320, 16.0 µm more;
+    // 79.98800240 - 79.96599320 = 0.02200920 (0.0220092009 without rounding first).
+    holds(
+        &text,
+        &[
+            "bore: 80.00 mm, with bore-1",
+            "measured at 30 ± 1 degC, the gauge at 25 degC",
+            "brought to 20 °C: 80 mm × (1 + 10 µm/(m·K) × 5 K) / (1 + 20 µm/(m·K) × 10 K) ≈ 79.988002 mm, 12.0 µm less",
+            "own uncertainty 0.005 mm (k = 2)",
+            "bore-1: uncertainty 0.003 mm (k = 2), resolution 0.001 mm, due 2027-01-12",
+            "note: from the washer",
+            "journal: 79.95 mm",
+            "measured at 10 degC",
+            "brought to 20 °C: 79.95 mm / (1 + 20 µm/(m·K) × -10 K) ≈ 79.965993 mm, 16.0 µm more",
+            "≈79.988002 mm - ≈79.965993 mm ≈ 0.022009201 mm",
+        ],
+    );
 }

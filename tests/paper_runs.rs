@@ -113,6 +113,47 @@ fn the_readmes_house_book_judges_as_it_says() {
 }
 
 #[test]
+fn the_readmes_gauges_are_told_of_as_it_says() {
+    let readme = paper("README.md");
+    let folder = bench();
+    let yaml = blocks(&readme, "yaml");
+    let list = yaml.iter().find(|block| block.starts_with("mic-75-100:")).unwrap();
+    let reading = yaml.iter().find(|block| block.contains("gauge: mic-75-100, at:")).unwrap();
+    std::fs::write(folder.path().join("gauges.yaml"), list).unwrap();
+    let record = std::fs::read_to_string(folder.path().join("K-0201.yaml")).unwrap();
+    let measured = record.replace("    width: [79.83 mm, 79.84 mm]\n", reading);
+    assert_ne!(record, measured, "the reading is one of the record's");
+    std::fs::write(folder.path().join("K-0201.yaml"), measured).unwrap();
+    let (said, _) = run(folder.path(), "trochoid check K-0201.yaml --format plain");
+    let shown = blocks(&readme, "text").into_iter().find(|block| block.starts_with("warning[gauge-overdue]")).unwrap();
+    let line = said.lines().find(|line| line.contains("[gauge-overdue]")).unwrap();
+    assert!(line.ends_with(&format!(": {}", shown.trim_end())), "{line}");
+    assert!(!said.contains("gauge-unknown") && !said.contains("gauge-range"), "{said}");
+    // Every key the tables name is one, and no other.
+    for (head, keys) in [("| key of a reading |", "a reading may say "), ("| key of a gauge |", "a gauge may say ")] {
+        let table = readme.split_once(head).unwrap().1.split_once("\n\n").unwrap().0;
+        let mut named: Vec<&str> = table
+            .lines()
+            .skip(2)
+            .flat_map(|line| line.split('|').nth(1).unwrap().split('`').skip(1).step_by(2))
+            .collect();
+        named.sort_unstable();
+        let wrong = if head.contains("reading") {
+            "spacer_thickness: { value: 8 mm, xxxxxxxx: 1 }"
+        } else {
+            "gauges: { x: { xxxxxxxx: 1 } }"
+        };
+        std::fs::write(folder.path().join("wrong.yaml"), format!("generation: light_2mm\n{wrong}\n")).unwrap();
+        let (said, _) = run(folder.path(), "trochoid check wrong.yaml --format plain");
+        let told =
+            said.split_once(keys).unwrap_or_else(|| panic!("{said}")).1.lines().next().unwrap().replace(" and ", ", ");
+        let mut told: Vec<&str> = told.split(", ").collect();
+        told.sort_unstable();
+        assert_eq!(named, told, "{head}");
+    }
+}
+
+#[test]
 fn the_shipped_books_and_example_shops_compile_without_a_word() {
     let shipped = Shop::shipped();
     assert!(shipped.findings().is_empty(), "{:?}", shipped.findings());

@@ -1,9 +1,9 @@
 //! The head of a record: which build, which generation, which gauges, which concessions.
 
 use super::walk::Binder;
-use super::{Concession, ConcessionRow, Gauge, wording};
+use super::{Concession, ConcessionRow, wording};
 use crate::book::{Characteristic, Id, Member, Part, RangeKind};
-use crate::quantity::{Date, Value};
+use crate::quantity::Date;
 use crate::record::{MapNode, Node, ScalarNode};
 use crate::text::Span;
 
@@ -29,7 +29,7 @@ impl<'a> Binder<'a> {
         }
         self.generation_named(map, generation);
         if let Some((key, gauges)) = gauges {
-            self.gauges(key, gauges);
+            self.own_gauges(key, gauges);
         }
     }
 
@@ -60,7 +60,7 @@ impl<'a> Binder<'a> {
     }
 
     /// The one value a key must have; none, with a finding, where it has none or several.
-    fn one_value(&mut self, key: ScalarNode<'a>, value: Node<'a>) -> Option<ScalarNode<'a>> {
+    pub(super) fn one_value(&mut self, key: ScalarNode<'a>, value: Node<'a>) -> Option<ScalarNode<'a>> {
         match value {
             Node::Scalar(scalar) if scalar.text().trim().is_empty() => {
                 let finding = wording::nothing_after(key.text(), self.place(key.span()));
@@ -76,7 +76,7 @@ impl<'a> Binder<'a> {
         }
     }
 
-    fn date(&mut self, key: ScalarNode<'a>, value: Node<'a>) -> Option<Date> {
+    pub(super) fn date(&mut self, key: ScalarNode<'a>, value: Node<'a>) -> Option<Date> {
         let what = key.text();
         let scalar = self.one_value(key, value)?;
         let date = Date::parse(scalar.text().trim());
@@ -85,84 +85,6 @@ impl<'a> Binder<'a> {
             self.say(finding);
         }
         date
-    }
-
-    fn gauges(&mut self, key: ScalarNode<'a>, node: Node<'a>) {
-        let Node::Map(map) = node else {
-            let empty = matches!(node, Node::Scalar(scalar) if scalar.text().trim().is_empty());
-            let finding = wording::gauges_shape(self.place(if empty { key.span() } else { node.span() }));
-            self.say(finding);
-            return;
-        };
-        for (name, value) in map.entries() {
-            let mut gauge = Gauge {
-                name: name.text().to_string(),
-                dimension: None,
-                uncertainty: None,
-                degrees_of_freedom: None,
-                expansion: None,
-                resolution: None,
-                range: None,
-                calibrated: None,
-                due: None,
-                place: self.place(name.span().to(value.span())),
-            };
-            if let Node::Map(inner) = value {
-                for (key, value) in inner.entries() {
-                    self.of_gauge(&mut gauge, key, value);
-                }
-            } else {
-                let empty = value.span().is_empty();
-                let finding = wording::gauges_shape(self.place(if empty { name.span() } else { value.span() }));
-                self.say(finding);
-            }
-            self.readings.gauges.push(gauge);
-        }
-    }
-
-    /// One thing a gauge's entry says.
-    fn of_gauge(&mut self, gauge: &mut Gauge, key: ScalarNode<'a>, value: Node<'a>) {
-        match key.text() {
-            "uncertainty" => gauge.uncertainty = self.gauge_width("a gauge's uncertainty", key, value),
-            "resolution" => gauge.resolution = self.gauge_width("a gauge's resolution", key, value),
-            "range" => {
-                gauge.range = self.gauge_range(value);
-                if gauge.range.is_none() {
-                    let span = if value.span().is_empty() { key.span() } else { value.span() };
-                    let finding = wording::gauge_range(self.place(span));
-                    self.say(finding);
-                }
-            }
-            "calibrated" => gauge.calibrated = self.date(key, value),
-            "due" => gauge.due = self.date(key, value),
-            "kind" | "note" => {}
-            other => {
-                let finding = wording::gauge_key(other, self.place(key.span()));
-                self.say(finding);
-            }
-        }
-    }
-
-    fn gauge_width(&mut self, what: &str, key: ScalarNode<'a>, value: Node<'a>) -> Option<Value> {
-        let scalar = self.one_value(key, value)?;
-        let value = self.any_quantity(what, scalar)?;
-        self.width(what, value, scalar)
-    }
-
-    /// `50 to 75 mm`, or a list of the two ends.
-    fn gauge_range(&mut self, value: Node<'a>) -> Option<(Value, Value)> {
-        match value {
-            Node::Scalar(scalar) => self.two_ends(scalar.text()),
-            Node::List(list) => {
-                let mut items = list.items();
-                let (low, high) = (items.next()?.as_scalar()?, items.next()?.as_scalar()?);
-                if items.next().is_some() {
-                    return None;
-                }
-                self.ends(low.text(), high.text())
-            }
-            Node::Map(_) => None,
-        }
     }
 
     pub(super) fn concessions(&mut self, map: MapNode<'a>) {

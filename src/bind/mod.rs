@@ -1,14 +1,21 @@
 //! A record read against the vocabulary of a book: every value in its slot, every mistake a finding of its own. Refuses
 //! to know what any value may be.
 
+mod gauge_entry;
+mod gauges;
 mod header;
 mod number;
 mod reading;
+mod temperature;
 #[cfg(test)]
 mod tests;
 mod walk;
+mod warmth;
 mod wording;
+mod wording_gauge;
 mod wording_number;
+
+pub use gauges::{Gauges, gauges};
 
 use crate::book::{Book, Characteristic, Datum, Generation, Id, Part};
 use crate::finding::Finding;
@@ -27,7 +34,7 @@ pub struct Readings {
     pub judged_on: Option<Date>,
     /// The generation it is judged as; none where the record says none that is known.
     pub generation: Option<Id<Generation>>,
-    /// The gauges its readings may name: those it lists itself, then those of the shop that it does not list.
+    /// The gauges it lists itself, then those of the shop's list that its readings name.
     pub gauges: Vec<Gauge>,
     /// The signed concessions it carries.
     pub concessions: Vec<Concession>,
@@ -69,6 +76,20 @@ pub struct Reading {
     pub gauge: Option<u16>,
     /// What else is said of it; most readings say nothing else.
     pub detail: Option<Box<Detail>>,
+}
+
+impl Reading {
+    /// How it was brought to 20 °C, if it was.
+    #[must_use]
+    pub fn warmth(&self) -> Option<&Warmth> {
+        self.detail.as_ref()?.warmth.as_ref()
+    }
+
+    /// The value as it was taken.
+    #[must_use]
+    pub fn as_taken(&self) -> Datum {
+        self.warmth().map_or_else(|| self.datum.clone(), |warmth| Datum::Quantity(warmth.as_taken.clone()))
+    }
 }
 
 /// What a reading may say besides its value.
@@ -127,7 +148,7 @@ pub struct Warmth {
 pub struct Gauge {
     /// The name readings use.
     pub name: String,
-    /// What its figures measure; none where it has none.
+    /// What its figures measure, differences on a scale as such; none where it has none.
     pub dimension: Option<Dimension>,
     /// Its expanded uncertainty, k = 2, in base units: common to all readings taken with it.
     pub uncertainty: Option<Value>,
@@ -228,8 +249,14 @@ impl Readings {
     }
 }
 
-/// Reads a sheet against the vocabulary of a book.
+/// Reads a sheet against the vocabulary of a book. Its readings may name the gauges it lists itself.
 #[must_use]
 pub fn bind(book: &Book, sheet: &Sheet, source: &Source) -> (Readings, Vec<Finding>) {
-    walk::bind(book, sheet, source)
+    walk::bind(book, sheet, source, None)
+}
+
+/// As [`bind`], with the gauges of the shop to name besides. A gauge that the record lists itself is the record's.
+#[must_use]
+pub fn bind_with(book: &Book, sheet: &Sheet, source: &Source, shop: &Gauges) -> (Readings, Vec<Finding>) {
+    walk::bind(book, sheet, source, Some(shop))
 }

@@ -1,8 +1,10 @@
 //! From the text of a value to an exact quantity: the number, then its unit.
 
+use super::temperature::another;
 use super::walk::Binder;
-use super::wording;
+use super::{wording, wording_gauge};
 use crate::book::{Characteristic, Kind};
+use crate::finding::NoteKind;
 use crate::quantity::{Dimension, Number, NumberError, Unit, UnitError, Value};
 use crate::record::ScalarNode;
 use std::borrow::Cow;
@@ -127,57 +129,50 @@ impl<'a> Binder<'a> {
         Some(value)
     }
 
-    /// A temperature on a scale.
-    pub(super) fn temperature(&mut self, scalar: ScalarNode<'a>) -> Option<Value> {
-        match self.quantity(Dimension::TEMPERATURE.point(), None, scalar) {
-            Ok(value) => Some(value),
-            Err(trouble) => {
-                let finding = wording::plain_trouble(self, "the temperature", trouble, scalar);
-                self.say(finding);
-                None
+    /// A width in any unit, for whatever a gauge measures, and what it measures. What lies between two places on a scale is
+    /// written in the unit of differences.
+    pub(super) fn any_width(&mut self, what: &str, scalar: ScalarNode<'a>) -> Option<(Value, Dimension)> {
+        let trouble = match self.in_any_unit(scalar.text(), 0) {
+            Ok((number, unit)) if !unit.dimension.is_point() => return Some((unit.to_base(&number), unit.dimension)),
+            Ok((_, unit)) => {
+                let (found, needed) = (unit.dimension, unit.dimension.difference());
+                another(scalar.text(), 0, found, needed)
             }
-        }
-    }
-
-    /// A length, or whatever a gauge's own figure measures: any unit will do.
-    pub(super) fn any_quantity(&mut self, what: &str, scalar: ScalarNode<'a>) -> Option<Value> {
-        match self.in_any_unit(scalar.text()) {
-            Ok((number, unit)) => Some(unit.to_base(&number)),
-            Err(trouble) => {
-                let finding = wording::plain_trouble(self, what, trouble, scalar);
-                self.say(finding);
-                None
-            }
-        }
+            Err(trouble) => trouble,
+        };
+        let finding = wording::plain_trouble(self, what, trouble, scalar);
+        self.say(finding.note(NoteKind::Remark, wording_gauge::NOTHING_KNOWN));
+        None
     }
 
     /// Two ends as one text: `50 to 75 mm` or `50 mm to 75 mm`.
-    pub(super) fn two_ends(&mut self, text: &'a str) -> Option<(Value, Value)> {
+    pub(super) fn two_ends(&mut self, text: &'a str) -> Option<((Value, Value), Dimension)> {
         let (low, high) = text.split_once(" to ")?;
         self.ends(low, high)
     }
 
     /// Two ends of one dimension, the lower first; the lower may leave its unit to the higher.
-    pub(super) fn ends(&mut self, low: &'a str, high: &'a str) -> Option<(Value, Value)> {
-        let (high, unit) = self.in_any_unit(high.trim_ascii()).ok()?;
+    pub(super) fn ends(&mut self, low: &'a str, high: &'a str) -> Option<((Value, Value), Dimension)> {
+        let (high, unit) = self.in_any_unit(high.trim_ascii(), 0).ok()?;
         let low = low.trim_ascii();
         let (low, low_unit) = match Number::parse(low) {
             Ok(number) => (number, unit.clone()),
-            Err(_) => self.in_any_unit(low).ok()?,
+            Err(_) => self.in_any_unit(low, 0).ok()?,
         };
         let ends = (low_unit.to_base(&low), unit.to_base(&high));
         let rising = ends.0.compare(&ends.1) == Some(std::cmp::Ordering::Less);
-        (rising && unit.dimension == low_unit.dimension).then_some(ends)
+        (rising && unit.dimension == low_unit.dimension).then_some((ends, unit.dimension))
     }
 
-    fn in_any_unit(&mut self, text: &'a str) -> Result<(Number, Cow<'a, Unit>), Trouble> {
+    /// A number with a unit of any kind; troubles are placed as in a text in which this one begins at the byte `from`.
+    pub(super) fn in_any_unit(&mut self, text: &'a str, from: usize) -> Result<(Number, Cow<'a, Unit>), Trouble> {
         let (number, length) = number_at_start(text).map_err(Trouble::Number)?;
         let rest = text.get(length..).unwrap_or("");
         let unit = rest.trim_ascii();
         if unit.is_empty() {
             return Err(Trouble::NoUnit { expected: String::new() });
         }
-        let at = length + (rest.len() - rest.trim_ascii_start().len());
+        let at = from + length + (rest.len() - rest.trim_ascii_start().len());
         let unit = self.find_unit(unit).map_err(|error| Trouble::Unit(at, error))?;
         Ok((number, unit))
     }

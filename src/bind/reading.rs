@@ -1,30 +1,87 @@
 //! One reading in its three forms: a value, a list of values, or a map that says with which gauge and how warm.
 
 use super::walk::Binder;
-use super::{Detail, Reading, Slot, Temperature, wording};
+use super::{Detail, Reading, Slot, Temperature, wording, wording_gauge};
 use crate::book::{Characteristic, Count, Datum, Kind, Origin};
-use crate::quantity::Value;
-use crate::record::{Node, ScalarNode};
+use crate::quantity::{Number, Value};
+use crate::record::{MapNode, Node, ScalarNode};
 use crate::text::Span;
 
 /// The keys a reading's map may have.
-pub(super) const KEYS: [&str; 5] = ["value", "gauge", "at", "uncertainty", "note"];
+pub(super) const KEYS: [&str; 7] = ["value", "gauge", "at", "gauge_at", "uncertainty", "degrees_of_freedom", "note"];
 
 /// Where a value stands, without quotes: messages repeat it, and slips are looked for in it.
 fn as_written(scalar: ScalarNode<'_>) -> Span {
     scalar.text_span().unwrap_or_else(|| scalar.span())
 }
 
-impl Detail {
-    /// What it does not say itself, from another.
-    fn or(self, other: &Detail) -> Detail {
-        Detail {
-            uncertainty: self.uncertainty.or_else(|| other.uncertainty.clone()),
-            degrees_of_freedom: self.degrees_of_freedom.or_else(|| other.degrees_of_freedom.clone()),
-            warmth: self.warmth.or_else(|| other.warmth.clone()),
-            temperature: self.temperature.or_else(|| other.temperature.clone()),
-            note: self.note.or_else(|| other.note.clone()),
+/// One thing a reading may say besides its value.
+#[derive(Clone, Default)]
+enum Word<T> {
+    #[default]
+    Unsaid,
+    /// It has a finding: what is said of all readings of a list does not stand in its place.
+    Unread,
+    Read(T),
+}
+
+impl<T: Clone> Word<T> {
+    fn new(read: Option<T>) -> Word<T> {
+        read.map_or(Word::Unread, Word::Read)
+    }
+
+    /// This, or what is said of all readings of a list.
+    fn or(self, of_all: &Word<T>) -> Word<T> {
+        if let Word::Unsaid = self { of_all.clone() } else { self }
+    }
+
+    fn read(&self) -> Option<&T> {
+        if let Word::Read(value) = self { Some(value) } else { None }
+    }
+}
+
+/// What a reading says besides its value.
+#[derive(Clone, Default)]
+struct Says {
+    gauge: Word<u16>,
+    at: Word<Temperature>,
+    gauge_at: Word<Temperature>,
+    uncertainty: Word<Value>,
+    degrees_of_freedom: Word<Number>,
+    note: Word<String>,
+}
+
+impl Says {
+    /// What it does not say itself, from what is said of all readings of a list.
+    fn or(self, of_all: &Says) -> Says {
+        Says {
+            gauge: self.gauge.or(&of_all.gauge),
+            at: self.at.or(&of_all.at),
+            gauge_at: self.gauge_at.or(&of_all.gauge_at),
+            // Degrees of freedom go with the uncertainty they are written beside.
+            degrees_of_freedom: match (&self.uncertainty, self.degrees_of_freedom) {
+                (Word::Unsaid, own) => own.or(&of_all.degrees_of_freedom),
+                (_, own) => own,
+            },
+            uncertainty: self.uncertainty.or(&of_all.uncertainty),
+            note: self.note.or(&of_all.note),
         }
+    }
+
+    /// What is kept of it with each reading; most readings have nothing.
+    fn detail(&self) -> Option<Box<Detail>> {
+        let detail = Detail {
+            uncertainty: self.uncertainty.read().cloned(),
+            degrees_of_freedom: self.degrees_of_freedom.read().cloned(),
+            temperature: self.at.read().cloned(),
+            warmth: None,
+            note: self.note.read().cloned(),
+        };
+        let says = detail.uncertainty.is_some()
+            || detail.degrees_of_freedom.is_some()
+            || detail.temperature.is_some()
+            || detail.note.is_some();
+        says.then(|| Box::new(detail))
     }
 }
 
@@ -41,6 +98,8 @@ pub(super) enum Got {
 #[derive(Default)]
 struct Gathered {
     readings: Vec<Reading>,
+    /// Where a gauge's temperature is that was said to stand alone.
+    alone: Option<Span>,
     /// Whether something in it has a finding.
     unusable: bool,
     /// Whether it says `unknown`.
@@ -71,8 +130,8 @@ impl<'a> Binder<'a> {
             return;
         }
         let mut gathered = Gathered::default();
-        self.gather(characteristic, station, value, key, &mut gathered);
-        let Gathered { readings, unusable, unknown } = gathered;
+        self.gather((characteristic, station), value, key, None, &mut gathered);
+        let Gathered { readings, unusable, unknown, .. } = gathered;
         let span = value.span();
         if unusable || (readings.is_empty() && !unknown) {
             self.put(slot, Slot::Unusable(span));
@@ -88,18 +147,23 @@ impl<'a> Binder<'a> {
         }
     }
 
+    /// Takes in what is written, with what is said of all of it.
     fn gather(
         &mut self,
-        characteristic: &'a Characteristic,
-        station: Option<usize>,
+        (characteristic, station): (&'a Characteristic, Option<usize>),
         value: Node<'a>,
         key: ScalarNode<'a>,
+        says: Option<&Says>,
         gathered: &mut Gathered,
     ) {
         match value {
             Node::Scalar(scalar) => match self.value(characteristic, station, scalar, key) {
                 Got::Value(datum) => {
-                    gathered.readings.push(Reading { datum, span: as_written(scalar), gauge: None, detail: None });
+                    let mut reading = Reading { datum, span: as_written(scalar), gauge: None, detail: None };
+                    if let Some(says) = says {
+                        self.said_of((characteristic, station), &mut reading, says, &mut gathered.alone);
+                    }
+                    gathered.readings.push(reading);
                 }
                 Got::Unknown => gathered.unknown = true,
                 Got::Unusable => gathered.unusable = true,
@@ -111,64 +175,80 @@ impl<'a> Binder<'a> {
                         self.say(finding);
                         gathered.unusable = true;
                     } else {
-                        self.gather(characteristic, station, item, key, gathered);
+                        self.gather((characteristic, station), item, key, says, gathered);
                     }
                 }
             }
             Node::Map(map) => {
-                let mut gauge = None;
-                let mut detail = Detail::default();
-                let mut value = None;
-                for (name, inner) in map.entries() {
-                    match (name.text(), inner) {
-                        ("value", inner) => value = Some(inner),
-                        ("gauge", Node::Scalar(scalar)) => {
-                            gauge = self.readings.gauges.iter().position(|gauge| gauge.name == scalar.text());
-                            if gauge.is_none() {
-                                let finding = wording::gauge_unknown(self, scalar.text(), self.place(scalar.span()));
-                                self.say(finding);
-                            }
-                        }
-                        ("at", Node::Scalar(scalar)) => {
-                            detail.temperature = self.temperature(scalar).map(|value| Temperature {
-                                value,
-                                half_width: Value::ZERO,
-                                span: scalar.span(),
-                            });
-                        }
-                        ("uncertainty", Node::Scalar(scalar)) => {
-                            detail.uncertainty = self.like(characteristic, scalar);
-                        }
-                        ("note", Node::Scalar(scalar)) => detail.note = Some(scalar.text().to_string()),
-                        (known, inner) if KEYS.contains(&known) => {
-                            let finding = wording::scalar_needed(known, self.place(inner.span()));
-                            self.say(finding);
-                        }
-                        (unknown, _) => {
-                            let finding = wording::reading_key(self, characteristic, unknown, self.place(name.span()));
-                            self.say(finding);
-                        }
-                    }
-                }
+                let (value, own) = self.map(characteristic, map);
                 let Some(value) = value.filter(|value| !matches!(value, Node::Map(_))) else {
                     let finding = wording::no_value(self, characteristic, self.place(map.span()));
                     self.say(finding);
                     gathered.unusable = true;
                     return;
                 };
-                let before = gathered.readings.len();
-                self.gather(characteristic, station, value, key, gathered);
-                let gauge = gauge.and_then(|gauge| u16::try_from(gauge).ok());
-                let says = detail.uncertainty.is_some() || detail.temperature.is_some() || detail.note.is_some();
-                // What one reading of a list says for itself goes before what is said of them all.
-                for reading in gathered.readings.iter_mut().skip(before) {
-                    reading.gauge = reading.gauge.or(gauge);
-                    if says {
-                        let own = reading.detail.take().map(|own| *own).unwrap_or_default();
-                        reading.detail = Some(Box::new(own.or(&detail)));
-                    }
+                let own = match says {
+                    Some(of_all) => own.or(of_all),
+                    None => own,
+                };
+                self.gather((characteristic, station), value, key, Some(&own), gathered);
+            }
+        }
+    }
+
+    /// What a reading's map holds: its value, and what it says besides.
+    fn map(&mut self, characteristic: &'a Characteristic, map: MapNode<'a>) -> (Option<Node<'a>>, Says) {
+        let (mut value, mut says) = (None, Says::default());
+        for (name, inner) in map.entries() {
+            match (name.text(), inner) {
+                ("value", inner) => value = Some(inner),
+                ("gauge", Node::Scalar(scalar)) => says.gauge = Word::new(self.gauge_named(characteristic, scalar)),
+                ("at", Node::Scalar(scalar)) => says.at = Word::new(self.temperature("the temperature", scalar)),
+                ("gauge_at", Node::Scalar(scalar)) => {
+                    says.gauge_at = Word::new(self.temperature("the gauge's temperature", scalar));
+                }
+                ("uncertainty", Node::Scalar(scalar)) => {
+                    says.uncertainty = Word::new(self.like(characteristic, scalar));
+                }
+                ("degrees_of_freedom", Node::Scalar(scalar)) => {
+                    says.degrees_of_freedom = Word::new(self.degrees_of_freedom(scalar));
+                }
+                ("note", Node::Scalar(scalar)) => says.note = Word::Read(scalar.text().to_string()),
+                (known, inner) if KEYS.contains(&known) => {
+                    let finding = wording::scalar_needed(known, self.place(inner.span()));
+                    self.say(finding);
+                }
+                (unknown, _) => {
+                    let finding = wording::reading_key(self, characteristic, unknown, self.place(name.span()));
+                    self.say(finding);
                 }
             }
+        }
+        (value, says)
+    }
+
+    /// Keeps with a reading what is said of it, and brings it to 20 °C.
+    fn said_of(
+        &mut self,
+        (characteristic, station): (&'a Characteristic, Option<usize>),
+        reading: &mut Reading,
+        says: &Says,
+        alone: &mut Option<Span>,
+    ) {
+        reading.gauge = says.gauge.read().copied();
+        reading.detail = says.detail();
+        if let Some(gauge) = reading.gauge {
+            self.taken_with(gauge, (characteristic, station), reading);
+        }
+        match (&says.at, &says.gauge_at) {
+            (Word::Read(_), Word::Unsaid) => self.bring_to_reference((characteristic, station), reading, None),
+            (Word::Read(_), Word::Read(at)) => self.bring_to_reference((characteristic, station), reading, Some(at)),
+            (Word::Unsaid, Word::Read(at)) if *alone != Some(at.span) => {
+                *alone = Some(at.span);
+                let finding = wording_gauge::gauge_at_alone(self, characteristic, station, self.place(at.span));
+                self.say(finding);
+            }
+            _ => {}
         }
     }
 

@@ -13,8 +13,10 @@ use crate::book::{Member, compile};
 use crate::quantity::Number;
 use crate::{record, syntax};
 
+mod gauges;
 mod mistakes;
 mod properties;
+mod warmth;
 
 /// An invented machine with every kind of reading there is.
 const BOOK: &str = r#"rulebook "Bench" edition 2026-03-01
@@ -23,6 +25,8 @@ unit "µm", "μm", um = 0.001 mm
 unit in = 25.4 mm
 unit g = 0.001 kg
 unit degC, "°C" = 1 K zero at 273.15 K
+unit degF = 5 / 9 * 1 K zero at 459.67 * 5 / 9 * 1 K
+unit "um/m/K" = 0.000001 / (1 K)
 class letter = A, B, C, D, E
 part engine {
     duty : choice street, race, optional
@@ -33,6 +37,7 @@ part engine {
     oil : degC, optional
     derive double_play : mm = 2 * end_play
     part rotor at front, rear {
+        expansion 21.5 um/m/K ± 1.5 um/m/K { from common practice }
         mass : kg, optional
         weight_letter : letter, optional
         width at plug_side, coil_side : mm, optional
@@ -219,18 +224,23 @@ fn a_reading_may_say_with_what_and_how() {
         "gauges:
   mic: { uncertainty: 2 um, resolution: 1 um, range: 50 to 75 mm, calibrated: 2026-01-12, due: 2027-01-12 }
   bore: { range: [0 mm, 1 in] }
+  feeler: { kind: feeler gauge, note: of an invented set }
 rotor:
   front:
-    mass: { value: 4 kg, gauge: bore, uncertainty: 2 g, at: 21 degC, note: wet }
+    mass: { value: 4 kg, gauge: feeler, uncertainty: 2 g, at: 21 degC, note: wet }
     side_clearance:
-      value: [{ value: 0.10 mm, gauge: mic, note: first }, 0.11 mm]
+      value: [{ value: 60.10 mm, gauge: mic, note: first }, 0.11 mm]
       gauge: bore
       at: 20 degC
 ",
     );
-    let [mic, bore] = readings.gauges.as_slice() else { panic!("{:?}", readings.gauges) };
+    let [mic, bore, feeler] = readings.gauges.as_slice() else { panic!("{:?}", readings.gauges) };
     let value = |numerator, denominator| Value::from(Number::ratio(numerator, denominator).unwrap());
-    assert_eq!((mic.name.as_str(), bore.name.as_str()), ("mic", "bore"));
+    assert_eq!((mic.name.as_str(), bore.name.as_str(), feeler.name.as_str()), ("mic", "bore", "feeler"));
+    assert_eq!(
+        (mic.dimension, bore.dimension, feeler.dimension),
+        (Some(Dimension::LENGTH), Some(Dimension::LENGTH), None)
+    );
     assert_eq!(mic.uncertainty, Some(value(2, 1_000_000)));
     assert_eq!(mic.resolution, Some(value(1, 1_000_000)));
     assert_eq!(mic.range, Some((value(50, 1000), value(75, 1000))));
@@ -238,7 +248,7 @@ rotor:
     assert_eq!((mic.calibrated, mic.due), (Date::new(2026, 1, 12), Date::new(2027, 1, 12)));
     let [mass] = readings.taken(slot(&book, "rotor.front.mass")) else { panic!() };
     let detail = mass.detail.as_ref().unwrap();
-    assert_eq!(mass.gauge, Some(1));
+    assert_eq!(mass.gauge, Some(2));
     assert_eq!(detail.uncertainty, Some(value(2, 1000)));
     assert_eq!(detail.temperature.as_ref().map(|at| at.value.clone()), Some(value(29_415, 100)));
     assert_eq!(detail.note.as_deref(), Some("wet"));

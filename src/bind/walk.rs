@@ -1,5 +1,7 @@
 //! One walk over the record, part by part, each key looked up in the part it stands in.
 
+use super::gauges::{About, Gauges};
+use super::warmth::Unexpanded;
 use super::{Reading, Readings, Slot, wording};
 use crate::book::{Book, Characteristic, Generation, Id, Member, Origin, Part};
 use crate::finding::{Finding, Said};
@@ -19,21 +21,23 @@ pub(super) struct Binder<'a> {
     pub(super) positions: Vec<u16>,
     /// The unit found last: readings come in runs of one unit.
     pub(super) last_unit: Option<(&'a str, &'a crate::quantity::Unit)>,
+    /// The gauges of the shop.
+    pub(super) shop: Option<&'a Gauges>,
+    /// Whether it is the shop's list of gauges that is read.
+    pub(super) shops_list: bool,
+    /// More of each gauge of the readings, in their order.
+    pub(super) about_gauges: Vec<About>,
+    /// The parts without an expansion that something was measured of away from 20 °C.
+    pub(super) unexpanded: Vec<Unexpanded>,
 }
 
-pub(super) fn bind(book: &Book, sheet: &Sheet, source: &Source) -> (Readings, Vec<Finding>) {
-    let readings = Readings {
-        build: None,
-        finished: None,
-        judged_on: None,
-        generation: None,
-        gauges: Vec::new(),
-        concessions: Vec::new(),
-        slots: vec![Slot::Absent; book.slot_count],
-        taken: Vec::with_capacity(book.slot_count.min(512)),
-        source: source.clone(),
-    };
-    let mut binder = Binder { book, source, readings, said: Said::default(), positions: Vec::new(), last_unit: None };
+pub(super) fn bind<'a>(
+    book: &'a Book,
+    sheet: &'a Sheet,
+    source: &'a Source,
+    shop: Option<&'a Gauges>,
+) -> (Readings, Vec<Finding>) {
+    let mut binder = Binder::new(book, source, book.slot_count, shop);
     match sheet.root() {
         Some(Node::Map(map)) => {
             binder.header(map);
@@ -41,6 +45,8 @@ pub(super) fn bind(book: &Book, sheet: &Sheet, source: &Source) -> (Readings, Ve
                 binder.members(root, 0, map);
             }
             binder.concessions(map);
+            binder.calibrations_held();
+            binder.expansions_missing();
         }
         Some(other) => binder.say(wording::not_a_record(source.place(other.span()))),
         None => {}
@@ -49,6 +55,32 @@ pub(super) fn bind(book: &Book, sheet: &Sheet, source: &Source) -> (Readings, Ve
 }
 
 impl<'a> Binder<'a> {
+    pub(super) fn new(book: &'a Book, source: &'a Source, slot_count: usize, shop: Option<&'a Gauges>) -> Binder<'a> {
+        let readings = Readings {
+            build: None,
+            finished: None,
+            judged_on: None,
+            generation: None,
+            gauges: Vec::new(),
+            concessions: Vec::new(),
+            slots: vec![Slot::Absent; slot_count],
+            taken: Vec::with_capacity(slot_count.min(512)),
+            source: source.clone(),
+        };
+        Binder {
+            book,
+            source,
+            readings,
+            said: Said::default(),
+            positions: Vec::new(),
+            last_unit: None,
+            shop,
+            shops_list: false,
+            about_gauges: Vec::new(),
+            unexpanded: Vec::new(),
+        }
+    }
+
     pub(super) fn say(&mut self, finding: Finding) {
         self.said.add(finding);
     }

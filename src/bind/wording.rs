@@ -270,18 +270,6 @@ pub(super) fn below_zero(what: &str, text: &str, place: Place) -> Finding {
         .help("write it without the minus: it holds to both sides")
 }
 
-pub(super) fn gauge_unknown(binder: &Binder<'_>, name: &str, place: Place) -> Finding {
-    let names: Vec<&str> = binder.readings.gauges.iter().map(|gauge| &*gauge.name).collect();
-    let help = did_you_mean(nearest(name, names.iter().copied())).unwrap_or_else(|| {
-        format!(
-            "list it under `gauges`, with its uncertainty and the day it is due: `{name}: {{ uncertainty: …, due: … }}`"
-        )
-    });
-    Finding::new(Code::GaugeUnknown, format!("the record lists no gauge `{}`", short(name)))
-        .at(place, "not listed")
-        .help(help)
-}
-
 pub(super) fn readings_count(
     binder: &Binder<'_>,
     characteristic: &Characteristic,
@@ -400,26 +388,6 @@ pub(super) fn date_unreadable(what: &str, text: &str, place: Place) -> Finding {
     Finding::new(Code::DateUnreadable, format!("{what}: `{}` is no day of the calendar", short(text)))
         .at(place, "not a date")
         .help("write year, month and day: `2026-04-18`")
-}
-
-pub(super) fn gauges_shape(place: Place) -> Finding {
-    Finding::new(Code::ShapeWrong, "gauges are listed by name, each with what its calibration says")
-        .at(place, "not a gauge")
-        .help("write `gauges:` and below it `NAME: { uncertainty: 2 um, calibrated: 2026-01-12, due: 2027-01-12 }`")
-}
-
-pub(super) fn gauge_range(place: Place) -> Finding {
-    Finding::new(Code::ShapeWrong, "a gauge's range is its two ends, the lower first, with their unit")
-        .at(place, "not a range")
-        .help("write `range: 50 to 75 mm`")
-}
-
-pub(super) fn gauge_key(key: &str, place: Place) -> Finding {
-    const GAUGE_KEYS: [&str; 7] = ["uncertainty", "resolution", "range", "calibrated", "due", "kind", "note"];
-    let near = nearest(key, GAUGE_KEYS);
-    Finding::new(Code::KeyUnknown, format!("a gauge does not say `{}`", short(key)))
-        .at(place, "unknown key")
-        .help(did_you_mean(near).unwrap_or_else(|| format!("a gauge may say {}", list(GAUGE_KEYS, "and"))))
 }
 
 pub(super) fn concessions_shape(place: Place) -> Finding {

@@ -124,7 +124,9 @@ pub(super) fn plain_trouble(binder: &Binder<'_>, what: &str, trouble: Trouble, s
             }
         }
         Trouble::Dimension { at, found, needed, expected } => {
-            let unit = text.get(at..).unwrap_or("").trim();
+            let unit = text.get(at..).unwrap_or("");
+            // What stands behind a `±` has a unit of its own.
+            let unit = unit.split_once('±').or_else(|| unit.split_once("+/-")).map_or(unit, |(unit, _)| unit).trim();
             let expected = if expected.is_empty() { String::new() } else { format!(" ({expected})") };
             Finding::new(
                 Code::DimensionWrong,

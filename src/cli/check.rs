@@ -6,6 +6,7 @@
 use super::arguments::Check;
 use super::progress::Progress;
 use super::{terminal, wording};
+use crate::book::Book;
 use crate::disk::{Kind, walk};
 use crate::finding::Finding;
 use crate::report::{Format, Page, Paper, Roll, Tally};
@@ -35,6 +36,7 @@ pub(super) fn run(asked: &Check) -> io::Result<Tally> {
         pool: (threads > 1).then(|| rayon::ThreadPoolBuilder::new().num_threads(threads).build().ok()).flatten(),
         roll: Roll::begin(paper, BufWriter::with_capacity(1 << 16, stdout))?,
         seen: FxHashSet::default(),
+        said: FxHashSet::default(),
         progress: Progress::new(records),
     };
     let largest = threads.max(1) * BATCH;
@@ -45,6 +47,8 @@ pub(super) fn run(asked: &Check) -> io::Result<Tally> {
         let mut nothing = true;
         for step in walk(path, Kind::Records) {
             match step {
+                // A list of gauges with a name of its own, beside the builds. A file that is asked for is taken as it is.
+                Ok(record) if record != *path && run.bench.shops.is_gauges_list(&record) => {}
                 Ok(record) => {
                     nothing = false;
                     batch.push(record);
@@ -100,8 +104,10 @@ struct Run<W: Write> {
     bench: Bench,
     pool: Option<rayon::ThreadPool>,
     roll: Roll<W>,
-    /// The shops whose findings are written, by where they lie in memory: `bench` keeps them all until the end.
-    seen: FxHashSet<*const Shop>,
+    /// The books whose findings are written, by where they lie in memory: `bench` keeps them all until the end.
+    seen: FxHashSet<*const Book>,
+    /// What was said of lists of gauges: one list may be read with the units of several books.
+    said: FxHashSet<String>,
     progress: Progress,
 }
 
@@ -115,11 +121,17 @@ impl<W: Write> Run<W> {
             }
             _ => records.iter().map(|record| bench.judge(record)).collect(),
         };
-        let (roll, seen) = (&mut self.roll, &mut self.seen);
+        let (roll, seen, said) = (&mut self.roll, &mut self.seen, &mut self.said);
         self.progress.aside(|| {
             for (shop, page) in &judged {
-                if seen.insert(Arc::as_ptr(shop)) {
+                if seen.insert(Arc::as_ptr(&shop.book)) {
                     roll.shop(shop)?;
+                }
+                for finding in shop.gauge_findings() {
+                    let place = finding.place.as_ref().map(|(place, _)| place.to_string()).unwrap_or_default();
+                    if said.insert(format!("{place}: {}", finding.message)) {
+                        roll.path(finding)?;
+                    }
                 }
                 roll.page(page)?;
             }

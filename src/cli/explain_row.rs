@@ -1,6 +1,5 @@
 //! `trochoid explain RECORD ROW`: reads one record and has one of its verdicts written out. Refuses to know rules.
 
-use crate::bind;
 use crate::disk::{self, MOST_RECORD_BYTES};
 use crate::explain::explain_row;
 use crate::finding::Finding;
@@ -33,6 +32,7 @@ pub(super) fn run(asked: &ExplainRow<'_>) -> io::Result<u8> {
         say(shop.findings().iter())?;
         return Ok(2);
     }
+    say(shop.gauge_findings())?;
     let source = match disk::read_source(asked.record, MOST_RECORD_BYTES) {
         Ok(source) => source,
         Err(finding) => {
@@ -45,7 +45,7 @@ pub(super) fn run(asked: &ExplainRow<'_>) -> io::Result<u8> {
         say(&findings)?;
         return Ok(2);
     };
-    let (mut readings, said) = bind::bind(&shop.book, &sheet, &source);
+    let (mut readings, said) = shop.bind(&sheet, &source);
     readings.judged_on = asked.as_of.or(readings.judged_on);
     findings.extend(said);
     say(&findings)?;

@@ -76,6 +76,15 @@ pub fn inside(root: &Path, path: &Path) -> bool {
     }
 }
 
+/// Whether two paths lead to one thing that is there.
+#[must_use]
+pub fn is_same(one: &Path, other: &Path) -> bool {
+    match (one.canonicalize(), other.canonicalize()) {
+        (Ok(one), Ok(other)) => one == other,
+        _ => false,
+    }
+}
+
 /// A path as it is shown: as given, with `/` between its steps.
 pub(super) fn shown(path: &Path) -> String {
     let shown = path.to_string_lossy();
@@ -134,6 +143,9 @@ mod tests {
         assert!(inside(&root, &root.join("in.rulebook")));
         assert!(inside(&root, &root.join("within.rulebook")));
         assert!(!inside(&root, &root.join("link.rulebook")));
+        assert!(is_same(&root.join("in.rulebook"), &root.join("../books/within.rulebook")));
+        assert!(!is_same(&root.join("in.rulebook"), &root.join("link.rulebook")));
+        assert!(!is_same(&root.join("missing.rulebook"), &root.join("missing.rulebook")));
         assert!(!inside(&root, &root.join("../out.rulebook")));
         assert!(!inside(&root, &root.join("missing.rulebook")));
         let longer = folder.path().join("books-old");

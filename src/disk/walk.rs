@@ -19,7 +19,7 @@ pub enum Kind {
 }
 
 /// A shop's own files: no records.
-const NO_RECORDS: [&str; 3] = ["trochoid.yaml", "trochoid.yml", "gauges.yaml"];
+const NO_RECORDS: [&str; 4] = ["trochoid.yaml", "trochoid.yml", "gauges.yaml", "gauges.yml"];
 
 impl Kind {
     fn takes(self, name: &OsStr) -> bool {
@@ -186,6 +186,7 @@ mod tests {
             "trochoid.yaml",
             "b/trochoid.yml",
             "gauges.yaml",
+            "b/gauges.yml",
             ".hidden.yaml",
             ".git/x.yaml",
             "notes.txt",

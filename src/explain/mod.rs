@@ -10,6 +10,7 @@ mod judged;
 mod replaced;
 mod rounded;
 mod row;
+mod taken;
 mod wording;
 mod working;
 

@@ -2,7 +2,7 @@
 
 use super::wording::folded;
 use super::working::{Answer, Stand, Term, Working, result_of};
-use super::{Block, Explanation, Line, Verdict, find, wording};
+use super::{Block, Explanation, Line, Verdict, find, taken, wording};
 use crate::bind::{Readings, State};
 use crate::book::{Book, Datum, Origin, RangeKind};
 use crate::finding::Finding;
@@ -150,6 +150,7 @@ fn slot_path(book: &Book, slot: usize) -> String {
 fn taken_block(working: &Working<'_>, slots: &[usize], check: &Check) -> Block {
     let mut block = Block::new("as taken", None);
     let (book, readings) = (working.book, working.readings);
+    let mut gauges_said = Vec::new();
     for slot in slots {
         let path = slot_path(book, *slot);
         let Some((id, _, _)) = book.slot_owner(*slot) else { continue };
@@ -173,11 +174,11 @@ fn taken_block(working: &Working<'_>, slots: &[usize], check: &Check) -> Block {
             let written = folded(readings.source().slice(reading.span));
             let nth = if taken.len() > 1 { format!(" (reading {})", at + 1) } else { String::new() };
             let mut text = format!("{path}{nth}: {written}");
-            if let (Datum::Quantity(value), Some(unit)) = (&reading.datum, &characteristic.unit) {
+            if let (Datum::Quantity(value), Some(unit)) = (reading.as_taken(), &characteristic.unit) {
                 let same = Number::parse_prefix(&written)
-                    .is_ok_and(|(number, _)| unit.from_base(value).is_exact_rational() == Some(&number));
+                    .is_ok_and(|(number, _)| unit.from_base(&value).is_exact_rational() == Some(&number));
                 if !same {
-                    let term = working.quantity(value.clone(), unit.clone());
+                    let term = working.quantity(value, unit.clone());
                     text.push_str(&format!(" {}", result_of(&term)));
                 }
             }
@@ -185,6 +186,7 @@ fn taken_block(working: &Working<'_>, slots: &[usize], check: &Check) -> Block {
                 text.push_str(&format!(", with {}", gauge.name));
             }
             block.say(text, Some(readings.source().place(reading.span)));
+            taken::besides(&mut block, (book, readings), characteristic, reading, &mut gauges_said);
         }
     }
     if let (true, Subject::Each { slot, .. }) = (block.lines.is_empty(), &check.subject) {

@@ -158,6 +158,7 @@ impl<'a> Working<'a> {
                 if let (Ok((_, length)), Some(unit)) = (Number::parse_prefix(&written), characteristic.unit.as_ref())
                     && written.get(length..).is_some_and(|rest| rest.trim() == &*unit.symbol)
                     && matches!(reading.datum, Datum::Quantity(_))
+                    && reading.warmth().is_none()
                 {
                     term.text = written;
                 }

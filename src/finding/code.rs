@@ -212,8 +212,18 @@ codes! {
     ConcessionUnsigned "concession-unsigned" Error;
     /// A concession for a row that is not there.
     ConcessionUnknown "concession-unknown" Error;
-    /// A reading by a gauge the record does not list.
+    /// A reading by a gauge that neither the record nor the shop lists.
     GaugeUnknown "gauge-unknown" Warning;
+    /// A gauge past the day its calibration was due again.
+    GaugeOverdue "gauge-overdue" Warning;
+    /// A gauge whose days of calibration cannot be right for the build.
+    GaugeDates "gauge-dates" Warning;
+    /// A reading outside what its gauge reaches.
+    GaugeRange "gauge-range" Warning;
+    /// A gauge whose figures measure something else than each other, or than the reading.
+    GaugeDimension "gauge-dimension" Error;
+    /// A length taken warm or cold on a part whose expansion no book declares.
+    ExpansionMissing "expansion-missing" Warning;
 
     // judge
     /// Outside its limit.

@@ -10,6 +10,7 @@ mod slip;
 mod tell;
 mod teller;
 pub mod uncertainty;
+mod warmth;
 mod weighed;
 mod who;
 mod wording;

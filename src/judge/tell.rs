@@ -5,8 +5,8 @@ use super::inputs::{self, Input};
 use super::slip::{self, SlipKind};
 use super::uncertainty::Weighing;
 use super::weighed::{self, Weighed};
-use super::{Found, Grade, Ruling, Side, grade, who, wording, wording_uncertainty};
-use crate::bind::Readings;
+use super::{Found, Grade, Ruling, Side, grade, warmth, who, wording, wording_uncertainty};
+use crate::bind::{Reading, Readings};
 use crate::book::{Book, Characteristic, Datum, Kind, Range, Row};
 use crate::finding::{Code, Finding, NoteKind, Severity};
 use crate::plan::{Check, CheckRange, Subject};
@@ -172,7 +172,7 @@ impl<'a> Telling<'a> {
     }
 
     /// Whether what is judged is one reading as it was taken.
-    fn direct(&self) -> Option<Input> {
+    pub(super) fn direct(&self) -> Option<Input> {
         match (&self.check.subject, &self.characteristic().origin) {
             (Subject::Slot { slot, .. }, crate::book::Origin::Reading { .. }) => Some((*slot, 0)),
             (Subject::Each { slot, .. }, _) => Some((*slot, self.ruling.reading.unwrap_or(0))),
@@ -217,10 +217,6 @@ impl<'a> Telling<'a> {
             let (text, _) = shown_apart(&distance, &Value::default(), &difference_unit, value_places);
             text
         });
-        let written = self.direct().and_then(|(slot, number)| {
-            let reading = self.readings.taken(slot).get(number)?;
-            Some(self.readings.source().slice(reading.span).trim().to_string())
-        });
         // What was taken is said as it is, and what it is rounded to beside it where that is something else.
         let (value_text, rounded) = match &self.row().rounded {
             Some(rounding) if taken.compare(value) != Some(std::cmp::Ordering::Equal) => {
@@ -230,7 +226,22 @@ impl<'a> Telling<'a> {
             }
             _ => (value_text, None),
         };
-        Some(Numbers { value: value_text, written, rounded, end: end_text, distance })
+        let direct = self.direct().and_then(|(slot, number)| self.readings.taken(slot).get(number));
+        let (value, written) = match direct {
+            Some(reading) if reading.warmth().is_some() => (warmth::brought(self.readings, reading, &value_text), None),
+            Some(reading) => (value_text, Some(self.readings.source().slice(reading.span).trim().to_string())),
+            None => (value_text, None),
+        };
+        Some(Numbers { value, written, rounded, end: end_text, distance })
+    }
+
+    /// A reading of this row that was brought to 20 °C, as it was and as it counts.
+    pub(super) fn brought(&self, reading: &Reading) -> String {
+        let value = match &reading.datum {
+            Datum::Quantity(value) => crate::quantity::shown(value, &self.unit(), 4),
+            _ => String::new(),
+        };
+        warmth::brought(self.readings, reading, &value)
     }
 
     /// The value as one text: as written where it is a reading, in the book's unit where it is worked out.
@@ -322,6 +333,7 @@ impl<'a> Telling<'a> {
 
 /// The numbers of a ruling as text, all in the unit the book declares but for `written`.
 pub(super) struct Numbers {
+    /// The value judged; of a reading brought to 20 °C, what it was before too.
     pub(super) value: String,
     /// The reading as written, where one reading is judged.
     pub(super) written: Option<String>,
@@ -431,6 +443,9 @@ pub(super) fn finding(telling: &Telling<'_>) -> Option<Finding> {
         finding = finding.note(NoteKind::Slip, words);
     }
     if let Some(words) = telling.concession_words() {
+        finding = finding.note(NoteKind::Remark, words);
+    }
+    if let Some(words) = warmth::behind(telling) {
         finding = finding.note(NoteKind::Remark, words);
     }
     let texts = &telling.row().texts;

@@ -80,6 +80,8 @@ fn outside(telling: &Telling<'_>, limit: bool, side: Side) -> String {
         for (slot, positions) in slots {
             for reading in telling.readings.taken(*slot) {
                 let value = telling.readings.source().slice(reading.span);
+                let brought = reading.warmth().map(|_| telling.brought(reading));
+                let value = brought.as_deref().unwrap_or(value);
                 let part = telling.book.parts.get(telling.characteristic().part);
                 let names: Vec<&str> = part
                     .positioned

@@ -2,7 +2,7 @@
 
 use super::tell::Telling;
 use super::uncertainty::{Apart, Coarse, Uncertainty, Weighing, settles};
-use super::{Found, Ruling, Side, weighed, wording};
+use super::{Found, Ruling, Side, warmth, weighed, wording};
 use crate::bind::{Reading, Readings};
 use crate::book::{Book, Datum};
 use crate::finding::{Code, Finding, NoteKind};
@@ -31,7 +31,11 @@ pub(super) fn guarded(telling: &Telling<'_>) -> String {
         _ => "",
     };
     let rule = telling.book.decision.rule.words();
-    format!("is {value}{doubt}, too near an end of its {tier} of {range} to be settled by {rule}{still}")
+    let (value, at) = match value.strip_suffix(warmth::AT_REFERENCE) {
+        Some(value) => (value, warmth::AT_REFERENCE),
+        None => (value.as_str(), ""),
+    };
+    format!("is {value}{doubt}{at}, too near an end of its {tier} of {range} to be settled by {rule}{still}")
 }
 
 /// What would settle a value that is too near an end.
@@ -208,7 +212,7 @@ pub(super) fn apart(book: &Book, readings: &Readings, apart: &Apart) -> Finding 
         }
         if words.is_empty() { name } else { format!("{words}: {name}") }
     });
-    let written = taken.get(apart.number).map_or("", |reading| readings.source().slice(reading.span).trim());
+    let written = taken.get(apart.number).map(|reading| warmth::written(readings, reading)).unwrap_or_default();
     let others = the_others(readings, taken, apart.number);
     let mut finding = Finding::new(
         Code::ReadingApart,
@@ -227,18 +231,18 @@ pub(super) fn apart(book: &Book, readings: &Readings, apart: &Apart) -> Finding 
 
 /// From the smallest to the largest of the readings but one, as they are written.
 fn the_others(readings: &Readings, taken: &[Reading], but: usize) -> String {
-    let mut rest: Vec<(&Value, &str)> = taken
+    let mut rest: Vec<(&Value, String)> = taken
         .iter()
         .enumerate()
         .filter(|(number, _)| *number != but)
         .filter_map(|(_, reading)| match &reading.datum {
-            Datum::Quantity(value) => Some((value, readings.source().slice(reading.span).trim())),
+            Datum::Quantity(value) => Some((value, warmth::written(readings, reading))),
             _ => None,
         })
         .collect();
     rest.sort_by(|(one, _), (other, _)| one.compare(other).unwrap_or(std::cmp::Ordering::Equal));
     match (rest.first(), rest.last()) {
-        (Some((_, first)), Some((_, last))) if first == last => (*first).to_string(),
+        (Some((_, first)), Some((_, last))) if first == last => first.clone(),
         (Some((_, first)), Some((_, last))) => format!("{first} to {last}"),
         _ => String::new(),
     }

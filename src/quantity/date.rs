@@ -76,6 +76,22 @@ impl Date {
     }
 }
 
+impl Date {
+    /// How many days after another day this one is; below nothing where it comes before.
+    #[must_use]
+    pub fn days_since(self, earlier: Date) -> i64 {
+        self.number() - earlier.number()
+    }
+
+    /// The day counted on from the last day of the year before 1 March of year 0: leap days fall at the ends of years then.
+    fn number(self) -> i64 {
+        let (year, month) = (i64::from(self.year), i64::from(self.month));
+        let (year, month) = if month > 2 { (year, month - 3) } else { (year - 1, month + 9) };
+        // Months of 31 and 30 days in turn, 153 days in five: no month but February, the last, is out of step.
+        365 * year + year / 4 - year / 100 + year / 400 + (153 * month + 2) / 5 + i64::from(self.day)
+    }
+}
+
 /// A run of days, both ends counted in; an end left out is no end.
 #[derive(Clone, Copy, PartialEq, Eq, Hash, Debug, Default)]
 pub struct Days {
@@ -175,6 +191,21 @@ mod tests {
         assert!(!june.holds(None) && Days { to: None, ..june }.holds(None));
         assert!(june.meets(Days { from: day("2026-06-30"), to: None }));
         assert!(!june.meets(Days { from: day("2026-07-01"), to: None }) && june.meets(Days::ALWAYS));
+    }
+
+    #[test]
+    fn days_are_counted_one_by_one() {
+        // Against the calendar itself, day after day.
+        let first = Date::new(1900, 1, 1).unwrap();
+        let mut day = first;
+        for count in 0_i64.. {
+            assert_eq!(day.days_since(first), count, "{day}");
+            let Some(next) = day.next() else { break };
+            day = next;
+        }
+        assert_eq!(first.days_since(Date::new(1900, 1, 31).unwrap()), -30);
+        // 1,100 years: 400 have 146,097 days (ISO 8601:2004, 3.2.1: 97 leap years in 400).
+        assert_eq!(day.days_since(Date::new(2599, 12, 31).unwrap()), 146_097);
     }
 
     #[test]

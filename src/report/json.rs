@@ -9,7 +9,7 @@
 //! | `version` | `1` |
 //! | `records` | one object a record, in the order they were read, each on a line of its own |
 //! | `shops` | one object for each set of rulebooks the records were judged by |
-//! | `paths` | findings on the paths given: nothing there, no records below |
+//! | `paths` | findings outside the records: on the paths given (nothing there, no records below), in lists of gauges |
 //! | `summary` | the numbers of the run |
 //!
 //! A **record** has `file` (as it was named), `build`, `generation`, `finished` (`YYYY-MM-DD`), `grade` (`good`, `worn`,

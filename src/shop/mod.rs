@@ -2,33 +2,46 @@
 //! is printed.
 
 mod gather;
+mod gauges;
 mod settings;
 pub mod shipped;
+mod shops;
 mod wording;
 
-use crate::bind;
+pub use shops::Shops;
+
+use crate::bind::{self, Gauges, Readings};
 use crate::book::{self, Book};
 use crate::disk::{self, MOST_RECORD_BYTES};
 use crate::finding::{Code, Finding};
 use crate::judge::{self, Counts, Grade, GradeSet, Told};
 use crate::plan::Plan;
 use crate::quantity::Date;
-use crate::record;
+use crate::record::{self, Sheet};
 use crate::text::Source;
 use gather::Gathering;
-use rustc_hash::FxHashMap;
 use std::path::{Path, PathBuf};
-use std::sync::{Arc, Mutex};
+use std::sync::Arc;
 
 /// One shop: its rulebooks compiled, every generation ready to judge by.
 #[derive(Debug)]
 pub struct Shop {
     /// The shop's name, where its settings say one.
     pub name: Option<String>,
-    /// The rulebooks.
-    pub book: Book,
+    /// The rulebooks. Shops that differ only in their gauges share them.
+    pub book: Arc<Book>,
     /// One plan for each generation, in the book's order; none for a basis, which no record is judged by.
-    plans: Vec<Option<Plan>>,
+    plans: Arc<[Option<Plan>]>,
+    findings: Arc<[Finding]>,
+    /// The gauges its records may name besides those they list.
+    gauges: Option<Arc<Listed>>,
+}
+
+/// A list of gauges as read, for all records it is for.
+#[derive(Debug)]
+struct Listed {
+    file: PathBuf,
+    gauges: Gauges,
     findings: Vec<Finding>,
 }
 
@@ -122,13 +135,40 @@ impl Shop {
                 plans.push(Some(plan));
             }
         }
-        Shop { name, book, plans, findings }
+        Shop { name, book: Arc::new(book), plans: plans.into(), findings: findings.into(), gauges: None }
+    }
+
+    /// The same books, with a list of gauges.
+    fn with_gauges(&self, gauges: Arc<Listed>) -> Shop {
+        let (name, book) = (self.name.clone(), self.book.clone());
+        Shop { name, book, plans: self.plans.clone(), findings: self.findings.clone(), gauges: Some(gauges) }
     }
 
     /// What is to be said of its books.
     #[must_use]
     pub fn findings(&self) -> &[Finding] {
         &self.findings
+    }
+
+    /// What is to be said of its list of gauges. The records are judged all the same.
+    #[must_use]
+    pub fn gauge_findings(&self) -> &[Finding] {
+        self.gauges.as_ref().map_or(&[], |listed| &listed.findings)
+    }
+
+    /// The file its gauges are listed in, if there is one.
+    #[must_use]
+    pub fn gauges_file(&self) -> Option<&Path> {
+        self.gauges.as_ref().map(|listed| listed.file.as_path())
+    }
+
+    /// Reads a sheet against the vocabulary of its books, with its gauges.
+    #[must_use]
+    pub fn bind(&self, sheet: &Sheet, source: &Source) -> (Readings, Vec<Finding>) {
+        match &self.gauges {
+            Some(listed) => bind::bind_with(&self.book, sheet, source, &listed.gauges),
+            None => bind::bind(&self.book, sheet, source),
+        }
     }
 
     /// The plan of a generation; none for a basis, and none where the books have errors.
@@ -174,7 +214,7 @@ impl Shop {
         let (sheet, findings) = record::read(source);
         checked.findings = findings;
         if let Some(sheet) = sheet {
-            let (mut readings, findings) = bind::bind(&self.book, &sheet, source);
+            let (mut readings, findings) = self.bind(&sheet, source);
             readings.judged_on = ask.as_of.or(readings.judged_on);
             checked.findings.extend(findings);
             if let Some(build) = &readings.build {
@@ -193,7 +233,7 @@ impl Shop {
         checked
     }
 
-    fn judge(&self, plan: &Plan, readings: &bind::Readings, ask: &Ask, checked: &mut Checked) {
+    fn judge(&self, plan: &Plan, readings: &Readings, ask: &Ask, checked: &mut Checked) {
         let verdict = judge::judge(&self.book, plan, readings);
         checked.grade = Some(verdict.grade);
         checked.counts = verdict.counts;
@@ -230,53 +270,6 @@ impl Checked {
     }
 }
 
-/// The shops of a run: each opened once, by where its books are said to be.
-#[derive(Debug)]
-pub struct Shops {
-    /// The books named on the command line, for every record alike.
-    books: Option<PathBuf>,
-    by_settings: Mutex<FxHashMap<Option<PathBuf>, Arc<Shop>>>,
-    by_folder: Mutex<FxHashMap<PathBuf, Arc<Shop>>>,
-}
-
-impl Shops {
-    /// No shop opened yet; with `books`, every record is judged by those.
-    #[must_use]
-    pub fn new(books: Option<PathBuf>) -> Shops {
-        Shops { books, by_settings: Mutex::default(), by_folder: Mutex::default() }
-    }
-
-    /// The shop a record belongs to: the books named for the run, or those of the `trochoid.yaml` in or above the
-    /// record's folder, or the shipped ones.
-    #[must_use]
-    pub fn of(&self, record: &Path) -> Arc<Shop> {
-        let folder = disk::folder_of(record);
-        if let Some(shop) = locked(&self.by_folder).get(&folder) {
-            return shop.clone();
-        }
-        let settings = match &self.books {
-            Some(books) => Some(books.clone()),
-            None => disk::find_upward(&folder, &settings::FILE_NAMES).map(|path| disk::from_here(&path)),
-        };
-        // Held while the books compile, so that two threads do not compile the same ones.
-        let mut by_settings = locked(&self.by_settings);
-        let shop = match by_settings.get(&settings) {
-            Some(shop) => shop.clone(),
-            None => {
-                let shop = Arc::new(match (&settings, &self.books) {
-                    (_, Some(books)) => open_books(books),
-                    (Some(settings), None) => open_settings(settings),
-                    (None, None) => Shop::shipped(),
-                });
-                by_settings.insert(settings, shop.clone());
-                shop
-            }
-        };
-        locked(&self.by_folder).insert(folder, shop.clone());
-        shop
-    }
-}
-
 /// Whether a finding of this kind may only follow from a declaration that could not be read.
 fn follows_from_unread(code: Code) -> bool {
     matches!(
@@ -292,11 +285,6 @@ fn follows_from_unread(code: Code) -> bool {
             | Code::FitUnknown
             | Code::FitSize
     )
-}
-
-/// A lock whatever happened to the thread that held it: the maps are whole after every insertion.
-fn locked<T>(mutex: &Mutex<T>) -> std::sync::MutexGuard<'_, T> {
-    mutex.lock().unwrap_or_else(std::sync::PoisonError::into_inner)
 }
 
 fn open_books(path: &Path) -> Shop {

@@ -1,9 +1,9 @@
-//! `trochoid.yaml`: the shop's name and where its rulebooks are.
+//! `trochoid.yaml`: the shop's name, and where its rulebooks and its list of gauges are.
 
 use super::wording;
 use crate::disk;
 use crate::finding::Finding;
-use crate::text::{Source, Span};
+use crate::text::{Place, Source, Span};
 use serde::Deserialize;
 use std::path::Path;
 
@@ -19,6 +19,8 @@ pub(super) struct Settings {
     pub(super) shop: Option<String>,
     /// Files and folders relative to the settings file; none for the shipped rulebooks.
     pub(super) books: Vec<String>,
+    /// The list of gauges, relative to the settings file, and where it is named.
+    pub(super) gauges: Option<(String, Place)>,
     /// The settings file itself, for findings about the books it names.
     pub(super) source: Option<Source>,
 }
@@ -29,6 +31,7 @@ struct Written {
     shop: Option<String>,
     #[serde(default)]
     books: OneOrMany,
+    gauges: Option<String>,
 }
 
 #[derive(Deserialize)]
@@ -60,7 +63,8 @@ pub(super) fn read(path: &Path) -> (Settings, Vec<Finding>) {
                 OneOrMany::One(book) => vec![book],
                 OneOrMany::Many(books) => books,
             };
-            (Settings { shop: written.shop, books, source: Some(source) }, Vec::new())
+            let gauges = written.gauges.map(|file| (file, line_of(&source, "gauges")));
+            (Settings { shop: written.shop, books, gauges, source: Some(source) }, Vec::new())
         }
         Err(error) => {
             let start = error.location().map_or(0, |location| location.index());
@@ -73,4 +77,16 @@ pub(super) fn read(path: &Path) -> (Settings, Vec<Finding>) {
             (Settings { source: Some(source), ..Settings::default() }, vec![finding])
         }
     }
+}
+
+/// The line of a key at the top of the settings.
+fn line_of(source: &Source, key: &str) -> Place {
+    let text = source.text();
+    let lines = text.split_inclusive('\n').scan(0, |at, line| {
+        let start = *at;
+        *at += line.len();
+        Some((start, line.trim_end()))
+    });
+    let found = lines.filter(|(_, line)| line.trim_matches(['"', '\'']).starts_with(key)).last();
+    source.place(found.map_or(Span::default(), |(start, line)| Span::new(start, start + line.len())))
 }

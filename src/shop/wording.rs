@@ -10,7 +10,7 @@ pub(super) fn settings_wrong(reason: &str, place: Place) -> Finding {
     let reason = reason.split(" at line ").next().unwrap_or(reason);
     Finding::new(Code::SettingsWrong, format!("the shop's settings cannot be read: {reason}"))
         .at(place, "here")
-        .help("a settings file says `shop: NAME` and `books: [FILE OR FOLDER, …]`, nothing else")
+        .help("a settings file says `shop: NAME`, `books: [FILE OR FOLDER, …]` and `gauges: FILE`, nothing else")
 }
 
 pub(super) fn books_missing(path: &Path, place: Option<Place>) -> Finding {
@@ -20,6 +20,12 @@ pub(super) fn books_missing(path: &Path, place: Option<Place>) -> Finding {
         Some(place) => finding.at(place, "named here"),
         None => finding,
     }
+}
+
+pub(super) fn gauges_missing(path: &Path, place: Place) -> Finding {
+    Finding::new(Code::SettingsWrong, format!("no list of gauges at {}", shown(path)))
+        .at(place, "named here")
+        .help("name a file that is there, from the folder of the settings; or leave the line out and call the list gauges.yaml")
 }
 
 pub(super) fn use_missing(name: &str, path: &Path, place: Place) -> Finding {

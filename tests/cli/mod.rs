@@ -10,6 +10,7 @@
 
 mod check;
 mod explain;
+mod gauges;
 mod json;
 mod prove;
 mod refusals;

@@ -8,6 +8,7 @@ mod limits_and_fits;
 mod rounding;
 mod shipped_geometry;
 mod slips;
+mod thermal_expansion;
 mod unit_factors;
 mod unit_library;
 mod yaml_scalars;

@@ -8,7 +8,12 @@ use super::*;
 fn check(book: &Book, text: &str) {
     let source = Source::new("any.yaml", text);
     let (Some(sheet), _) = record::read(&source) else { return };
-    let (readings, findings) = bind(book, &sheet, &source);
+    // The same text as a list of gauges.
+    let (gauges, of_list) = super::super::gauges(book, &sheet, &source);
+    let (readings, mut findings) = bind_with(book, &sheet, &source, &gauges);
+    assert_eq!(readings.count(), bind(book, &sheet, &source).0.count(), "a list of gauges changes no reading");
+    let sound = findings.is_empty();
+    findings.extend(of_list);
     for finding in &findings {
         let (place, label) = finding.place.as_ref().expect("every finding of this room has a place");
         assert!(text.get(place.span.range()).is_some(), "{finding:?}");
@@ -31,6 +36,12 @@ fn check(book: &Book, text: &str) {
                 for reading in here {
                     assert!(!source.slice(reading.span).is_empty());
                     assert!(reading.gauge.is_none_or(|gauge| usize::from(gauge) < readings.gauges.len()));
+                    let detail = reading.detail.as_deref();
+                    if let Some(at) = detail.and_then(|detail| detail.temperature.as_ref()) {
+                        assert!(at.value.compare(&Value::ZERO).is_some_and(std::cmp::Ordering::is_ge), "{text}");
+                        assert!(at.half_width.compare(&Value::ZERO).is_some_and(std::cmp::Ordering::is_ge), "{text}");
+                    }
+                    assert!(reading.warmth().is_none() || matches!(reading.datum, Datum::Quantity(_)));
                 }
             }
             State::Absent => {}
@@ -38,7 +49,7 @@ fn check(book: &Book, text: &str) {
     }
     assert_eq!(taken, readings.count());
     assert!(unusable == 0 || findings.iter().any(Finding::is_error), "unusable and nothing said: {text:?}");
-    assert!(readings.generation.is_some() || !findings.is_empty());
+    assert!(readings.generation.is_some() || !sound);
 }
 
 /// Keys and values that lead somewhere more often than chance would.
@@ -115,6 +126,20 @@ fn word() -> impl Strategy<Value = String> {
             "due",
             "resolution",
             "mic",
+            "gauge_at",
+            "degrees_of_freedom",
+            "expansion",
+            "calibrated",
+            "27 degC",
+            "82 ± 1 degF",
+            "28 degC ± 1 K",
+            "-300 degC",
+            "11.5 um/m/K ± 1 um/m/K",
+            "11.5 ± 1 um/m/K",
+            "9",
+            "2 um",
+            "2 g",
+            "gauge",
         ])
         .prop_map(str::to_owned),
         "[a-z0-9.:_ µ°-]{0,12}",

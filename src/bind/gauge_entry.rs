@@ -1,0 +1,180 @@
+//! What one calibration of a gauge says: its figures, their dimension, its days.
+
+use super::gauges::{About, Calibration};
+use super::walk::Binder;
+use super::{Gauge, wording_gauge};
+use crate::quantity::{Dimension, Number, Value};
+use crate::record::{MapNode, Node, ScalarNode};
+use crate::text::{Place, Span};
+
+/// The keys a gauge's entry may have.
+pub(super) const GAUGE_KEYS: [&str; 9] =
+    ["uncertainty", "resolution", "range", "expansion", "degrees_of_freedom", "calibrated", "due", "kind", "note"];
+
+/// A gauge of which nothing is known but its name.
+pub(super) fn nothing_known(name: &str, place: Place) -> Gauge {
+    Gauge {
+        name: name.to_string(),
+        dimension: None,
+        uncertainty: None,
+        degrees_of_freedom: None,
+        expansion: None,
+        resolution: None,
+        range: None,
+        calibrated: None,
+        due: None,
+        place,
+    }
+}
+
+/// A figure of a gauge, with what it measures and where it is written.
+struct Figure<T> {
+    value: T,
+    dimension: Dimension,
+    span: Span,
+}
+
+/// A gauge's entry as it is read.
+struct Entry {
+    gauge: Gauge,
+    about: About,
+    uncertainty: Option<Figure<Value>>,
+    resolution: Option<Figure<Value>>,
+    range: Option<Figure<(Value, Value)>>,
+}
+
+impl<'a> Binder<'a> {
+    /// What one calibration of a gauge says.
+    pub(super) fn calibration(&mut self, name: ScalarNode<'a>, map: MapNode<'a>, span: Span) -> Calibration {
+        let mut entry = Entry {
+            gauge: nothing_known(name.text(), self.place(span)),
+            about: About::default(),
+            uncertainty: None,
+            resolution: None,
+            range: None,
+        };
+        for (key, value) in map.entries() {
+            self.of_gauge(&mut entry, key, value);
+        }
+        self.figures_agree(&mut entry);
+        let Entry { mut gauge, mut about, uncertainty, resolution, range } = entry;
+        if about.unsound {
+            gauge.degrees_of_freedom = None;
+            gauge.expansion = None;
+        } else {
+            gauge.uncertainty = uncertainty.map(|figure| figure.value);
+            gauge.resolution = resolution.map(|figure| figure.value);
+        }
+        if let Some(range) = range {
+            about.range = Some((range.dimension, self.place(range.span)));
+            gauge.range = Some(range.value);
+        }
+        if let (Some(calibrated), Some(due), Some(at)) = (gauge.calibrated, gauge.due, &about.calibrated)
+            && calibrated > due
+        {
+            let finding = wording_gauge::calibrated_after_due(&gauge.name, (calibrated, at), (due, about.due.as_ref()));
+            self.say(finding);
+        }
+        Calibration { gauge, about }
+    }
+
+    /// One thing a gauge's entry says.
+    fn of_gauge(&mut self, entry: &mut Entry, key: ScalarNode<'a>, value: Node<'a>) {
+        match key.text() {
+            "uncertainty" => {
+                entry.uncertainty = self.gauge_width("a gauge's uncertainty", key, value);
+                entry.about.unsound |= entry.uncertainty.is_none();
+            }
+            "resolution" => {
+                entry.resolution = self.gauge_width("a gauge's resolution", key, value);
+                entry.about.unsound |= entry.resolution.is_none();
+            }
+            "degrees_of_freedom" => {
+                let degrees = self.one_value(key, value).and_then(|scalar| self.degrees_of_freedom(scalar));
+                entry.about.unsound |= degrees.is_none();
+                entry.gauge.degrees_of_freedom = degrees;
+            }
+            "expansion" => {
+                let expansion = self.one_value(key, value).and_then(|scalar| self.expansion(scalar));
+                entry.about.unsound |= expansion.is_none();
+                entry.gauge.expansion = expansion;
+            }
+            "range" => {
+                let span = if value.span().is_empty() { key.span() } else { value.span() };
+                match self.gauge_range(value) {
+                    Some((range, dimension)) => entry.range = Some(Figure { value: range, dimension, span }),
+                    None => {
+                        let finding = wording_gauge::range_shape(self.place(span));
+                        self.say(finding);
+                    }
+                }
+            }
+            "calibrated" => {
+                entry.gauge.calibrated = self.date(key, value);
+                entry.about.calibrated = Some(self.place(value.span()));
+            }
+            "due" => {
+                entry.gauge.due = self.date(key, value);
+                entry.about.due = Some(self.place(value.span()));
+            }
+            "kind" | "note" => {}
+            other => {
+                let finding = wording_gauge::gauge_key(other, self.place(key.span()));
+                self.say(finding);
+            }
+        }
+    }
+
+    /// All figures of a gauge measure one thing: what its range measures, or the first of the others.
+    fn figures_agree(&mut self, entry: &mut Entry) {
+        let (uncertainty, resolution) = (("uncertainty", &entry.uncertainty), ("resolution", &entry.resolution));
+        let range = entry.range.as_ref().map(|range| ("range", range.dimension.difference(), range.span));
+        let widths = [uncertainty, resolution];
+        let widths =
+            widths.iter().filter_map(|(what, figure)| figure.as_ref().map(|it| (*what, it.dimension, it.span)));
+        let figures: Vec<(&str, Dimension, Span)> = range.into_iter().chain(widths).collect();
+        let Some((first, rest)) = figures.split_first() else { return };
+        entry.gauge.dimension = Some(first.1);
+        for figure in rest.iter().filter(|figure| figure.1 != first.1) {
+            entry.about.unsound = true;
+            let finding = wording_gauge::figures_differ(
+                &entry.gauge.name,
+                (figure.0, figure.1, self.place(figure.2)),
+                (first.0, first.1, self.place(first.2)),
+            );
+            self.say(finding);
+        }
+    }
+
+    fn gauge_width(&mut self, what: &str, key: ScalarNode<'a>, value: Node<'a>) -> Option<Figure<Value>> {
+        let scalar = self.one_value(key, value)?;
+        let (value, dimension) = self.any_width(what, scalar)?;
+        Some(Figure { value: self.width(what, value, scalar)?, dimension, span: scalar.span() })
+    }
+
+    /// `50 to 75 mm`, or a list of the two ends.
+    fn gauge_range(&mut self, value: Node<'a>) -> Option<((Value, Value), Dimension)> {
+        match value {
+            Node::Scalar(scalar) => self.two_ends(scalar.text()),
+            Node::List(list) => {
+                let mut items = list.items();
+                let (low, high) = (items.next()?.as_scalar()?, items.next()?.as_scalar()?);
+                if items.next().is_some() {
+                    return None;
+                }
+                self.ends(low.text(), high.text())
+            }
+            Node::Map(_) => None,
+        }
+    }
+
+    /// How many degrees of freedom an uncertainty has; none, with a finding, where it is no number above zero.
+    pub(super) fn degrees_of_freedom(&mut self, scalar: ScalarNode<'a>) -> Option<Number> {
+        let number = Number::parse(scalar.text().trim_ascii()).ok().filter(|number| number.signum() > 0);
+        if number.is_none() {
+            let finding = wording_gauge::degrees_of_freedom(scalar.text(), self.place(scalar.span()));
+            self.say(finding);
+        }
+        number
+    }
+}

@@ -1,0 +1,114 @@
+//! What is said of a reading besides its value, line by line: how warm it was and what that comes to, how sure it is, what
+//! it was taken with.
+
+use super::figure::figure;
+use super::wording::folded;
+use super::{Block, Line};
+use crate::bind::{Gauge, Reading, Readings, Temperature, Warmth};
+use crate::book::{Book, Characteristic, Datum};
+use crate::quantity::{Dimension, Number, Unit, Value, shown_apart};
+
+/// 20 °C in kelvin (ISO 1:2022; BIPM SI Brochure, 9th ed., 2.3.1).
+fn above_reference(temperature: &Temperature) -> Value {
+    temperature.value.subtract(&Value::from(Number::ratio(29_315, 100).unwrap_or_default()))
+}
+
+fn millionth() -> Value {
+    Value::from(Number::ratio(1, 1_000_000).unwrap_or_default())
+}
+
+/// `(1 + 21.5 µm/(m·K) × 7 K)`.
+fn growth(expansion: &Value, temperature: &Temperature) -> String {
+    let per_kelvin = Unit::new("µm/(m·K)", Dimension::NUMBER, millionth());
+    let kelvin = Unit::new("K", Dimension::TEMPERATURE, Value::ONE);
+    let (expansion, warmer) = (figure(expansion, &per_kelvin), figure(&above_reference(temperature), &kelvin));
+    format!("(1 + {} × {})", expansion.operand(), warmer.operand())
+}
+
+/// How a length was brought to 20 °C: `brought to 20 °C: 80.00 mm / (1 + 21.5 µm/(m·K) × 7 K) ≈ 79.987962 mm, 12.0 µm less`.
+fn brought(book: &Book, readings: &Readings, reading: &Reading, warmth: &Warmth, unit: &Unit) -> Option<String> {
+    let Datum::Quantity(value) = &reading.datum else { return None };
+    let part = book.parts.get(warmth.part).expansion.as_ref()?;
+    let gauge = readings.gauge_of(reading).and_then(|gauge| gauge.expansion.as_ref());
+    let gauge = gauge.map(|(expansion, _)| format!(" × {}", growth(expansion, &warmth.gauge_temperature)));
+    let micrometre = Unit::new("µm", Dimension::LENGTH, millionth());
+    let (less, more) = (warmth.as_taken.subtract(value), value.subtract(&warmth.as_taken));
+    let by = |difference: &Value, word| {
+        let (text, _) = shown_apart(difference, &Value::ZERO, &micrometre, 1);
+        format!("{text} {word}")
+    };
+    let by = match less.compare(&Value::ZERO) {
+        Some(std::cmp::Ordering::Greater) => by(&less, "less"),
+        Some(std::cmp::Ordering::Less) => by(&more, "more"),
+        _ => "the same".into(),
+    };
+    Some(format!(
+        "brought to 20 °C: {}{} / {} {}, {by}",
+        figure(&warmth.as_taken, unit).operand(),
+        gauge.unwrap_or_default(),
+        growth(&part.coefficient, &warmth.part_temperature),
+        figure(value, unit).result()
+    ))
+}
+
+fn of_gauge(gauge: &Gauge, unit: &Unit) -> String {
+    let mut said = Vec::new();
+    if let Some(uncertainty) = &gauge.uncertainty {
+        said.push(format!("uncertainty {} (k = 2)", figure(uncertainty, unit).operand()));
+    }
+    if let Some(resolution) = &gauge.resolution {
+        said.push(format!("resolution {}", figure(resolution, unit).operand()));
+    }
+    said.extend(gauge.calibrated.map(|day| format!("calibrated {day}")));
+    said.extend(gauge.due.map(|day| format!("due {day}")));
+    let said = if said.is_empty() { "nothing more is listed of it".into() } else { said.join(", ") };
+    format!("{}: {said}", gauge.name)
+}
+
+/// Adds what is said of a reading to the lines of a block. Of each gauge it is said once.
+pub(super) fn besides(
+    block: &mut Block,
+    (book, readings): (&Book, &Readings),
+    characteristic: &Characteristic,
+    reading: &Reading,
+    gauges_said: &mut Vec<u16>,
+) {
+    let mut say = |text: String, place| block.lines.push(Line { text, place, depth: 1 });
+    let source = readings.source();
+    let unit = characteristic.unit.as_ref().map_or_else(Unit::number, Unit::difference);
+    let detail = reading.detail.as_deref();
+    if let Some((detail, part_at)) = detail.and_then(|detail| Some((detail, detail.temperature.as_ref()?))) {
+        let place = Some(source.place(part_at.span));
+        let at = folded(source.slice(part_at.span));
+        match &detail.warmth {
+            Some(warmth) => {
+                let gauge_at = &warmth.gauge_temperature;
+                let apart = if gauge_at.span == part_at.span {
+                    String::new()
+                } else {
+                    format!(", the gauge at {}", folded(source.slice(gauge_at.span)))
+                };
+                say(format!("measured at {at}{apart}"), place);
+                if let Some(text) = brought(book, readings, reading, warmth, &unit) {
+                    let expansion = book.parts.get(warmth.part).expansion.as_ref();
+                    say(text, expansion.map(|expansion| expansion.place.clone()));
+                }
+            }
+            None => say(format!("measured at {at}: judged as taken"), place),
+        }
+    }
+    if let Some(uncertainty) = detail.and_then(|detail| detail.uncertainty.as_ref()) {
+        let degrees = detail.and_then(|detail| detail.degrees_of_freedom.as_ref());
+        let degrees = degrees.map(|degrees| format!(", {} degrees of freedom", degrees.to_text(9))).unwrap_or_default();
+        say(format!("own uncertainty {} (k = 2){degrees}", figure(uncertainty, &unit).operand()), None);
+    }
+    if let (Some(number), Some(gauge)) = (reading.gauge, readings.gauge_of(reading))
+        && !gauges_said.contains(&number)
+    {
+        gauges_said.push(number);
+        say(of_gauge(gauge, &unit), Some(gauge.place.clone()));
+    }
+    if let Some(note) = detail.and_then(|detail| detail.note.as_ref()) {
+        say(format!("note: {}", folded(note)), None);
+    }
+}

@@ -1,0 +1,94 @@
+//! The shops of a run, each opened once: which books and which gauges belong to the records of a folder.
+
+use super::gauges::{self, Where};
+use super::{Listed, Shop, open_books, open_settings, settings};
+use crate::disk;
+use rustc_hash::FxHashMap;
+use std::path::{Path, PathBuf};
+use std::sync::{Arc, Mutex};
+
+/// Where the settings are that say a shop's books; none for the shipped books.
+type Settings = Option<PathBuf>;
+
+/// The shops of a run: each opened once, by where its books and its gauges are said to be.
+#[derive(Debug)]
+pub struct Shops {
+    /// The books named on the command line, for every record alike.
+    books: Option<PathBuf>,
+    opened: Mutex<Opened>,
+    by_folder: Mutex<FxHashMap<PathBuf, Arc<Shop>>>,
+}
+
+/// What was opened so far.
+#[derive(Debug, Default)]
+struct Opened {
+    /// Books without gauges.
+    books: FxHashMap<Settings, Arc<Shop>>,
+    /// The same books with the gauges of a list, by the settings and the list's file.
+    measuring: FxHashMap<(Settings, PathBuf), Arc<Shop>>,
+}
+
+impl Shops {
+    /// No shop opened yet; with `books`, every record is judged by those.
+    #[must_use]
+    pub fn new(books: Option<PathBuf>) -> Shops {
+        Shops { books, opened: Mutex::default(), by_folder: Mutex::default() }
+    }
+
+    /// The shop a record belongs to: the books named for the run, or those of the `trochoid.yaml` in or above the
+    /// record's folder, or the shipped ones; and, whatever the books, the gauges that file names, or those of the nearest
+    /// `gauges.yaml` in or above the folder.
+    #[must_use]
+    pub fn of(&self, record: &Path) -> Arc<Shop> {
+        let folder = disk::folder_of(record);
+        if let Some(shop) = locked(&self.by_folder).get(&folder) {
+            return shop.clone();
+        }
+        let settings = match &self.books {
+            Some(books) => Some(books.clone()),
+            None => disk::find_upward(&folder, &settings::FILE_NAMES).map(|path| disk::from_here(&path)),
+        };
+        let list = gauges::find(&folder);
+        // Held while the books compile, so that two threads do not compile the same ones.
+        let shop = self.open(settings, list, &mut locked(&self.opened));
+        locked(&self.by_folder).insert(folder, shop.clone());
+        shop
+    }
+
+    fn open(&self, settings: Settings, list: Option<Where>, opened: &mut Opened) -> Arc<Shop> {
+        let shop = match opened.books.get(&settings) {
+            Some(shop) => shop.clone(),
+            None => {
+                let shop = Arc::new(match (&settings, &self.books) {
+                    (_, Some(books)) => open_books(books),
+                    (Some(settings), None) => open_settings(settings),
+                    (None, None) => Shop::shipped(),
+                });
+                opened.books.insert(settings.clone(), shop.clone());
+                shop
+            }
+        };
+        // Books with errors may lack the units the gauges are in.
+        let Some(list) = list.filter(|_| shop.is_sound()) else { return shop };
+        let key = (settings, list.file.clone());
+        if let Some(shop) = opened.measuring.get(&key) {
+            return shop.clone();
+        }
+        let listed: Listed = gauges::open(&shop.book, &list);
+        let shop = Arc::new(shop.with_gauges(Arc::new(listed)));
+        opened.measuring.insert(key, shop.clone());
+        shop
+    }
+
+    /// Whether a file below a walked folder is its shop's list of gauges under a name of its own.
+    #[must_use]
+    pub fn is_gauges_list(&self, file: &Path) -> bool {
+        let shop = self.of(file);
+        shop.gauges_file().is_some_and(|list| list.file_name() == file.file_name() && disk::is_same(list, file))
+    }
+}
+
+/// A lock whatever happened to the thread that held it: the maps are whole after every insertion.
+fn locked<T>(mutex: &Mutex<T>) -> std::sync::MutexGuard<'_, T> {
+    mutex.lock().unwrap_or_else(std::sync::PoisonError::into_inner)
+}
