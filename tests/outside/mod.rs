@@ -2,12 +2,18 @@
 
 mod boundaries;
 mod check_values;
+mod control_charts;
+mod degrees_of_freedom;
 mod envelope;
 mod functions;
+mod grubbs;
 mod limits_and_fits;
 mod rounding;
 mod shipped_geometry;
 mod slips;
+mod strd;
+mod student;
 mod unit_factors;
 mod unit_library;
+mod welch;
 mod yaml_scalars;

@@ -25,7 +25,7 @@ pub enum Test {
     FourOfFive,
     /// 7: fifteen in a row within one deviation of the centre.
     Close,
-    /// 8: eight in a row, none within one deviation of the centre.
+    /// 8: eight in a row on both sides of the centre, none within one deviation of it.
     NoneClose,
 }
 
@@ -68,7 +68,7 @@ impl Test {
             Test::TwoOfThree => "two of three far out on the same side",
             Test::FourOfFive => "four of five well off the centre on the same side",
             Test::Close => "fifteen or more in a row close to the centre",
-            Test::NoneClose => "eight or more in a row, none close to the centre",
+            Test::NoneClose => "eight or more in a row on both sides, none close to the centre",
         }
     }
 
@@ -171,10 +171,12 @@ fn shows(test: Test, window: &[Spot]) -> Option<(usize, Ordering)> {
     };
     match test {
         Test::Beyond => (last.zone >= 3).then_some((0, last.side)),
-        Test::OneSide => (last.side != Ordering::Equal && window.iter().all(|spot| spot.side == last.side))
-            .then_some((0, last.side)),
-        Test::Steady => (last.step != Ordering::Equal && steps.iter().all(|spot| spot.step == last.step))
-            .then_some((0, last.step)),
+        Test::OneSide => {
+            (last.side != Ordering::Equal && window.iter().all(|spot| spot.side == last.side)).then_some((0, last.side))
+        }
+        Test::Steady => {
+            (last.step != Ordering::Equal && steps.iter().all(|spot| spot.step == last.step)).then_some((0, last.step))
+        }
         Test::UpAndDown => {
             let turns = |pair: &[Spot]| match pair {
                 [one, next] => one.step != Ordering::Equal && one.step == next.step.reverse(),
@@ -185,6 +187,8 @@ fn shows(test: Test, window: &[Spot]) -> Option<(usize, Ordering)> {
         Test::TwoOfThree => several(2, 2),
         Test::FourOfFive => several(4, 1),
         Test::Close => window.iter().all(|spot| spot.zone == 0).then_some((0, Ordering::Equal)),
-        Test::NoneClose => window.iter().all(|spot| spot.zone >= 1).then_some((0, Ordering::Equal)),
+        Test::NoneClose => (window.iter().all(|spot| spot.zone >= 1)
+            && window.iter().any(|spot| spot.side != last.side))
+        .then_some((0, Ordering::Equal)),
     }
 }
