@@ -137,6 +137,9 @@ fn part_members(source: &Source, part: &PartDeclaration, members: &mut Vec<Membe
         match inside {
             PartMember::Reading(reading) => members.push(member(reading.span, &reading.name)),
             PartMember::Derive(derive) => members.push(member(derive.span, &derive.name)),
+            PartMember::Expansion(expansion) => {
+                members.push(Member { span: expansion.span.range(), names: Vec::new() });
+            }
             PartMember::Part(part) => part_members(source, part, members),
         }
     }
@@ -176,6 +179,9 @@ fn members(source: &Source) -> Vec<Member> {
                     match inside {
                         HouseMember::Judge(judge) => {
                             members.push(Member { span: judge.span.range(), names: Vec::new() });
+                        }
+                        HouseMember::Gauges { span, .. } => {
+                            members.push(Member { span: span.range(), names: Vec::new() });
                         }
                         HouseMember::For(block) => {
                             members.push(Member { span: block.scope.span.range(), names: last_names(&block.overlays) });

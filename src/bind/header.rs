@@ -97,12 +97,15 @@ impl<'a> Binder<'a> {
         for (name, value) in map.entries() {
             let mut gauge = Gauge {
                 name: name.text().to_string(),
+                dimension: None,
                 uncertainty: None,
+                degrees_of_freedom: None,
+                expansion: None,
                 resolution: None,
                 range: None,
                 calibrated: None,
                 due: None,
-                span: name.span().to(value.span()),
+                place: self.place(name.span().to(value.span())),
             };
             if let Node::Map(inner) = value {
                 for (key, value) in inner.entries() {

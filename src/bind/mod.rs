@@ -10,11 +10,11 @@ mod walk;
 mod wording;
 mod wording_number;
 
-use crate::book::{Book, Characteristic, Datum, Generation, Id};
+use crate::book::{Book, Characteristic, Datum, Generation, Id, Part};
 use crate::finding::Finding;
-use crate::quantity::{Date, Value};
+use crate::quantity::{Date, Dimension, Number, Value};
 use crate::record::Sheet;
-use crate::text::{Source, Span};
+use crate::text::{Place, Source, Span};
 
 /// A record's values, each in the slot its book gives it.
 #[derive(Debug)]
@@ -27,7 +27,7 @@ pub struct Readings {
     pub judged_on: Option<Date>,
     /// The generation it is judged as; none where the record says none that is known.
     pub generation: Option<Id<Generation>>,
-    /// The gauges it lists.
+    /// The gauges its readings may name: those it lists itself, then those of the shop that it does not list.
     pub gauges: Vec<Gauge>,
     /// The signed concessions it carries.
     pub concessions: Vec<Concession>,
@@ -61,7 +61,7 @@ enum Slot {
 /// One value as it was taken.
 #[derive(Clone, Debug)]
 pub struct Reading {
-    /// The value.
+    /// The value; a length taken warm, or cold, is brought to 20 °C here.
     pub datum: Datum,
     /// Where it is written, unit included.
     pub span: Span,
@@ -74,21 +74,67 @@ pub struct Reading {
 /// What a reading may say besides its value.
 #[derive(Clone, Debug, Default)]
 pub struct Detail {
-    /// Its own expanded uncertainty, in base units.
+    /// Its own expanded uncertainty, k = 2, in base units. It stands in place of what its gauge says.
     pub uncertainty: Option<Value>,
-    /// The temperature it was taken at, in base units.
-    pub temperature: Option<Value>,
+    /// The degrees of freedom of that; none for as good as any number.
+    pub degrees_of_freedom: Option<Number>,
+    /// The temperature of the part when it was taken.
+    pub temperature: Option<Temperature>,
+    /// How it was brought to 20 °C, if it was.
+    pub warmth: Option<Warmth>,
     /// A word about it.
     pub note: Option<String>,
 }
 
-/// A gauge as the record lists it.
+/// A temperature as the record says it.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Temperature {
+    /// In kelvin.
+    pub value: Value,
+    /// How far the true one may lie from it, either way, in kelvin: as the record says after `±`, or half a step of the last
+    /// digit written.
+    pub half_width: Value,
+    /// Where it is written. Readings under one `at` share one temperature, and its error.
+    pub span: Span,
+}
+
+/// How a length was brought to 20 °C (ISO 1:2022): `L·(1 + a_g·(T_g − 20 °C)) / (1 + a_p·(T_p − 20 °C))`, with the expansion
+/// `a` and temperature `T` of gauge and part. The sensitivities are the derivatives of that.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Warmth {
+    /// The value as it was taken.
+    pub as_taken: Value,
+    /// The temperature of the part.
+    pub part_temperature: Temperature,
+    /// The temperature of the gauge.
+    pub gauge_temperature: Temperature,
+    /// The part whose expansion counts.
+    pub part: Id<Part>,
+    /// By how much the value follows the reading, without unit.
+    pub to_reading: Value,
+    /// By how much it follows the part's temperature, in m/K.
+    pub to_part_temperature: Value,
+    /// By how much it follows the gauge's temperature, in m/K; nothing where the gauge says no expansion.
+    pub to_gauge_temperature: Value,
+    /// By how much it follows the part's expansion, in m·K.
+    pub to_part_expansion: Value,
+    /// By how much it follows the gauge's expansion, in m·K.
+    pub to_gauge_expansion: Value,
+}
+
+/// A gauge as the record, or the shop's own list, has it.
 #[derive(Clone, Debug)]
 pub struct Gauge {
     /// The name readings use.
     pub name: String,
-    /// Its expanded uncertainty, k = 2, in base units.
+    /// What its figures measure; none where it has none.
+    pub dimension: Option<Dimension>,
+    /// Its expanded uncertainty, k = 2, in base units: common to all readings taken with it.
     pub uncertainty: Option<Value>,
+    /// The degrees of freedom of that; none for as good as any number.
+    pub degrees_of_freedom: Option<Number>,
+    /// The expansion of its scale and how far the true one may lie from it, in 1/K.
+    pub expansion: Option<(Value, Value)>,
     /// Its resolution, in base units.
     pub resolution: Option<Value>,
     /// The ends of its range, in base units.
@@ -97,8 +143,8 @@ pub struct Gauge {
     pub calibrated: Option<Date>,
     /// The day it is due again.
     pub due: Option<Date>,
-    /// Where it is listed.
-    pub span: Span,
+    /// Where it is listed: in the record, or in the shop's list.
+    pub place: Place,
 }
 
 /// A signed concession: a row let through for a reason.

@@ -1,8 +1,9 @@
 //! One reading in its three forms: a value, a list of values, or a map that says with which gauge and how warm.
 
 use super::walk::Binder;
-use super::{Detail, Reading, Slot, wording};
+use super::{Detail, Reading, Slot, Temperature, wording};
 use crate::book::{Characteristic, Count, Datum, Kind, Origin};
+use crate::quantity::Value;
 use crate::record::{Node, ScalarNode};
 use crate::text::Span;
 
@@ -19,6 +20,8 @@ impl Detail {
     fn or(self, other: &Detail) -> Detail {
         Detail {
             uncertainty: self.uncertainty.or_else(|| other.uncertainty.clone()),
+            degrees_of_freedom: self.degrees_of_freedom.or_else(|| other.degrees_of_freedom.clone()),
+            warmth: self.warmth.or_else(|| other.warmth.clone()),
             temperature: self.temperature.or_else(|| other.temperature.clone()),
             note: self.note.or_else(|| other.note.clone()),
         }
@@ -126,7 +129,13 @@ impl<'a> Binder<'a> {
                                 self.say(finding);
                             }
                         }
-                        ("at", Node::Scalar(scalar)) => detail.temperature = self.temperature(scalar),
+                        ("at", Node::Scalar(scalar)) => {
+                            detail.temperature = self.temperature(scalar).map(|value| Temperature {
+                                value,
+                                half_width: Value::ZERO,
+                                span: scalar.span(),
+                            });
+                        }
                         ("uncertainty", Node::Scalar(scalar)) => {
                             detail.uncertainty = self.like(characteristic, scalar);
                         }

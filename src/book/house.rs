@@ -9,9 +9,7 @@ use super::{
     wording_house,
 };
 use crate::quantity::{Date, Days};
-use crate::syntax::tree::{
-    DecisionRule, ForDeclaration, HouseDeclaration, HouseMember, Item, Operator, Overlay, OverlayKind, Tree,
-};
+use crate::syntax::tree::{ForDeclaration, HouseDeclaration, HouseMember, Item, Operator, Overlay, OverlayKind, Tree};
 use crate::text::{Place, Source};
 use rustc_hash::FxHashMap;
 use std::sync::Arc;
@@ -49,7 +47,6 @@ impl Draft {
     /// Works the houses of the books into the rows of the generations.
     pub(super) fn houses(&mut self, trees: &[Tree]) {
         let mut blocks = Vec::new();
-        let mut decision: Option<Place> = None;
         for tree in trees {
             for item in &tree.items {
                 let Item::House(house) = item else { continue };
@@ -58,16 +55,8 @@ impl Draft {
                 }
                 for member in &house.members {
                     match member {
-                        HouseMember::Judge(judge) => {
-                            let place = tree.source.place(judge.span);
-                            if let Some(first) = &decision {
-                                self.findings.push(wording_house::decision_twice(place.clone(), first));
-                            }
-                            if let DecisionRule::GuardBand(_) = judge.rule {
-                                self.findings.push(wording_house::guard_band(place.clone()));
-                            }
-                            decision = Some(place);
-                        }
+                        HouseMember::Judge(judge) => self.judged_by(judge, &tree.source),
+                        HouseMember::Gauges { ratio, span } => self.gauges_by(ratio, *span, &tree.source),
                         HouseMember::For(block) => blocks.extend(self.block(house, block, &tree.source)),
                     }
                 }
@@ -239,6 +228,10 @@ impl Draft {
     fn words_fit(&mut self, overlay: &Overlay, row: &Row, source: &Source) -> bool {
         if let (Some(advisory), false) = (overlay.row.advisory, overlay.kind == OverlayKind::Add) {
             self.findings.push(wording_house::advisory_here(overlay.kind, source.place(advisory)));
+            return false;
+        }
+        if let (Some(step), false) = (&overlay.row.rounded, overlay.kind == OverlayKind::Add) {
+            self.findings.push(wording_house::rounded_here(overlay.kind, source.place(step.span)));
             return false;
         }
         let reasoned = matches!(overlay.kind, OverlayKind::Loosen | OverlayKind::Retire);

@@ -4,7 +4,9 @@
 mod check;
 pub mod circles;
 mod compile;
+pub mod decision;
 pub mod evaluate;
+mod expansion;
 pub mod expression;
 pub mod fits;
 mod generations;
@@ -32,10 +34,12 @@ mod wording_units;
 
 pub use compile::compile;
 
+pub use decision::Decision;
+pub use expansion::Expansion;
 pub use expression::{Bound, Expression, ExpressionKind, Function, Kind, Range, RangeKind, Reach, Selector};
 pub use fits::Fits;
 pub use list::{Id, List};
-pub use row::{Change, ChangeKind, Provenance, Row, Texts};
+pub use row::{Change, ChangeKind, Provenance, Rounding, Row, Texts};
 pub use table::Table;
 pub use telltale::Telltale;
 pub use trial::{Expected, Given, Trial};
@@ -78,6 +82,8 @@ pub struct Book {
     pub trials: Vec<Trial>,
     /// The shop whose tolerances the books hold, if they hold any.
     pub house: Option<House>,
+    /// How it decides near a limit.
+    pub decision: Decision,
     /// How many slots a record's values take: one for every characteristic at every position and station.
     pub slot_count: usize,
 }
@@ -161,6 +167,8 @@ pub struct Part {
     pub position_by_name: FxHashMap<Box<str>, u16>,
     /// Every part with positions from the whole machine down to this one, itself included.
     pub positioned: Vec<Id<Part>>,
+    /// How much its material grows as it warms, if a book says so: its own lengths are brought to 20 °C by it.
+    pub expansion: Option<Expansion>,
     /// How many of it there are in the whole machine: the product of the numbers of positions down to it.
     pub instances: usize,
     /// Where it is declared.

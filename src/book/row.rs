@@ -1,7 +1,7 @@
 //! A rule as checked: what a characteristic may be, on which days and builds, why, and who said so.
 
 use super::{Citation, Expression, Id, Range, Reach};
-use crate::quantity::Days;
+use crate::quantity::{Days, Value};
 use crate::syntax::tree::RowWord;
 use crate::text::Place;
 use std::sync::Arc;
@@ -17,6 +17,8 @@ pub struct Row {
     pub standard: Option<Range>,
     /// Worn as far as may be.
     pub limit: Option<Range>,
+    /// What a value is rounded to before it is compared, if the row says so.
+    pub rounded: Option<Rounding>,
     /// Whether it is shown but never makes a build worse than worn.
     pub advisory: bool,
     /// When it applies.
@@ -31,6 +33,16 @@ pub struct Row {
     pub place: Place,
     /// Who said so: the declaration first, then each change.
     pub history: Vec<Change>,
+}
+
+/// The step a value is rounded to before it is compared: to the nearest multiple, halfway to the even one (ASTM E29 rounding
+/// method; ISO 80000-1:2009, Annex B, rule A).
+#[derive(Clone, Debug)]
+pub struct Rounding {
+    /// The step, above zero, in base units.
+    pub step: Value,
+    /// Where it is said, and as it is written.
+    pub place: Place,
 }
 
 /// One step in the history of a row.

@@ -4,8 +4,8 @@ use super::check::{Checker, collected_kind};
 use super::compile::Draft;
 use super::evaluate::{Impossible, evaluate};
 use super::expression::{Kind, Range, RangeKind, Selector};
-use super::{Bound, Generation, Reach, Row, Texts, wording};
-use crate::quantity::{Band, Days, End};
+use super::{Bound, Generation, Reach, Rounding, Row, Texts, wording, wording_figures};
+use crate::quantity::{Band, Days, End, Value};
 use crate::syntax::tree::{self, RowWord};
 use crate::text::{Place, Source};
 use std::sync::Arc;
@@ -60,7 +60,12 @@ impl Draft {
         let standard = tier(&mut checker, row.standard.as_ref(), kind);
         let limit = tier(&mut checker, row.limit.as_ref(), kind);
         let condition = row.condition.as_ref().map(|condition| checker.condition(condition));
+        let rounded = row.rounded.as_ref().map(|step| checker.rounding(step, kind));
         let (standard, limit) = (standard?, limit?);
+        let rounded = match rounded {
+            Some(rounded) => Some(rounded?),
+            None => None,
+        };
         let condition = match condition {
             Some(condition) => Some(Arc::new(condition?)),
             None => None,
@@ -78,6 +83,7 @@ impl Draft {
             word: row.word.map(|(word, _)| word),
             standard,
             limit,
+            rounded,
             advisory: row.advisory.is_some(),
             condition,
             days: Days::ALWAYS,
@@ -194,6 +200,28 @@ fn tier(checker: &mut Checker<'_>, tier: Option<&tree::Tier>, kind: Kind) -> Opt
             }
             Some(Some(range))
         }
+    }
+}
+
+impl Checker<'_> {
+    /// The step of `rounded to`: above zero, and of what the row judges.
+    fn rounding(&mut self, step: &tree::Expr, kind: Kind) -> Option<Rounding> {
+        let place = self.source.place(step.span);
+        let (expression, found) = self.quantity(step)?;
+        let Kind::Quantity(dimension) = kind else {
+            self.say(wording_figures::rounding_of_words(place));
+            return None;
+        };
+        if found != dimension.difference() {
+            self.say(wording_figures::rounding_dimension(found, dimension.difference(), place));
+            return None;
+        }
+        let step = evaluate(self.book, None, &expression).ok()?;
+        if step.compare(&Value::ZERO) != Some(std::cmp::Ordering::Greater) {
+            self.say(wording_figures::rounding_to_nothing(place));
+            return None;
+        }
+        Some(Rounding { step, place })
     }
 }
 

@@ -52,6 +52,7 @@ impl Draft {
             member_by_name: rustc_hash::FxHashMap::default(),
             position_by_name,
             positioned: Vec::new(),
+            expansion: None,
             instances: 1,
             place: source.place(part.name.span),
         });
@@ -61,6 +62,10 @@ impl Draft {
                 PartMember::Reading(reading) => &reading.name,
                 PartMember::Derive(derive) => &derive.name,
                 PartMember::Part(inner) => &inner.name,
+                PartMember::Expansion(expansion) => {
+                    self.expansion_of(id, expansion, source);
+                    continue;
+                }
             };
             let place = source.place(name.span);
             if let Some(first) = taken.get(&*name.text) {
@@ -72,6 +77,7 @@ impl Draft {
                 PartMember::Reading(reading) => self.reading(reading, id, source).map(Member::Characteristic),
                 PartMember::Derive(derive) => self.derived(derive, id, source).map(Member::Characteristic),
                 PartMember::Part(inner) => Some(Member::Part(self.part(inner, Some(id), source))),
+                PartMember::Expansion(_) => None,
             };
             if let Some(made) = made {
                 let here = self.book.parts.get_mut(id);

@@ -1,9 +1,9 @@
-//! Every sentence of the room `book` about tables, telltales and printed pairs.
+//! Every sentence of the room `book` about tables, telltales, printed pairs, expansion and rounding.
 
 use super::printed_pair::PrintedEnd;
 use super::{Table, Telltale};
 use crate::finding::{Code, Finding};
-use crate::quantity::{Number, Unit, Value, shown};
+use crate::quantity::{Dimension, Number, Unit, Value, shown};
 use crate::text::Place;
 
 pub(super) fn table_order(name: &str, place: Place, before: Place) -> Finding {
@@ -137,4 +137,49 @@ pub(super) fn pair_apart(one: &PrintedEnd, other: &PrintedEnd, (at_one, at_other
 /// What stands there, blanks folded.
 fn folded(place: &Place) -> String {
     place.text().split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
+pub(super) fn expansion_dimension(found: Dimension, place: Place) -> Finding {
+    let found = if found.is_number() { "a plain number".into() } else { found.words() };
+    Finding::new(
+        Code::DimensionMismatch,
+        format!("an expansion is a length for each length and kelvin, and this is {found}"),
+    )
+    .at(place, "not per kelvin")
+    .help("write it as tables print it, such as `expansion 11.5 um/m/K ± 1 um/m/K`, or `11.5e-6` as `0.0000115 1/K`")
+}
+
+pub(super) fn expansion_below_zero(place: Place) -> Finding {
+    Finding::new(Code::KindMismatch, "an expansion below nought would shrink as it warms")
+        .at(place, "below nought")
+        .help("write it without the minus")
+}
+
+pub(super) fn expansion_twice(place: Place, first: &Place) -> Finding {
+    Finding::new(Code::NameTaken, "the expansion of a part is said twice")
+        .at(place, "said again")
+        .since(first.clone(), "said first")
+        .help("leave one of the two")
+}
+
+pub(super) fn rounding_of_words(place: Place) -> Finding {
+    Finding::new(Code::KindMismatch, "`rounded to` rounds numbers, and this row judges none")
+        .at(place, "nothing to round")
+        .help("take `rounded to` and its step out")
+}
+
+pub(super) fn rounding_dimension(found: Dimension, needed: Dimension, place: Place) -> Finding {
+    let words = |dimension: Dimension| if dimension.is_number() { "a plain number".into() } else { dimension.words() };
+    Finding::new(
+        Code::DimensionMismatch,
+        format!("the row judges {}, and the step it rounds to is {}", words(needed), words(found)),
+    )
+    .at(place, format!("needs {}", words(needed)))
+    .help("write the step in a unit of what the row judges, such as `rounded to 0.01 mm`")
+}
+
+pub(super) fn rounding_to_nothing(place: Place) -> Finding {
+    Finding::new(Code::RangeEmpty, "nothing can be rounded to steps of nought")
+        .at(place, "no step")
+        .help("write the last digit that counts, such as `rounded to 0.01 mm`, or take it out")
 }

@@ -20,13 +20,17 @@ pub(super) fn decision_twice(place: Place, first: &Place) -> Finding {
         .help("keep one `judge by`")
 }
 
-pub(super) fn guard_band(place: Place) -> Finding {
-    Finding::new(
-        Code::DecisionUnknown,
-        "guard bands are not applied by this edition, so nothing would be judged by one",
-    )
-    .at(place, "not applied")
-    .help("write `judge by simple acceptance`, and keep the guard in the range itself: `tighten` it by the uncertainty")
+pub(super) fn gauges_twice(place: Place, first: &Place) -> Finding {
+    Finding::new(Code::DecisionTwice, "how fine gauges must be is said twice")
+        .at(place, "said again")
+        .since(first.clone(), "said first")
+        .help("leave one of the two lines; it holds for the whole shop")
+}
+
+pub(super) fn ratio_of_nothing(place: Place) -> Finding {
+    Finding::new(Code::DecisionUnknown, "a range must be some times as wide as the uncertainty, not nought times")
+        .at(place, "nothing is too coarse")
+        .help("write `gauges at least 4 : 1`, or how many times you want")
 }
 
 pub(super) fn days_backwards(from: Date, to: Date, place: Place) -> Finding {
@@ -46,6 +50,12 @@ pub(super) fn advisory_here(kind: OverlayKind, place: Place) -> Finding {
     Finding::new(Code::OverlayWord, format!("`{}` leaves a row advisory or binding as it was", kind.word()))
         .at(place, "not here")
         .help("take `advisory` out; `adopt` makes an advisory row binding")
+}
+
+pub(super) fn rounded_here(kind: OverlayKind, place: Place) -> Finding {
+    Finding::new(Code::OverlayWord, format!("`{}` leaves what a row rounds to as it was", kind.word()))
+        .at(place, "not here")
+        .help("take `rounded to` and its step out; to judge in other steps, `retire` the row and `add` one")
 }
 
 pub(super) fn because_missing(kind: OverlayKind, path: &str, place: Place) -> Finding {

@@ -285,7 +285,7 @@ impl<'a> Blame<'a> {
 
     /// A clause of a row that stands too late or twice.
     fn clause_order(&self, here: Here<'_>) -> Option<Finding> {
-        const ORDER: [&str; 4] = ["standard", "limit", "advisory", "where"];
+        const ORDER: [&str; 5] = ["standard", "limit", "rounded", "advisory", "where"];
         let token = here.token.filter(|token| !token.first || self.context == Context::Generation)?;
         let own = ORDER.iter().position(|word| *word == here.text)?;
         for index in self.start..here.index {

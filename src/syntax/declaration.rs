@@ -5,10 +5,10 @@ use pest::iterators::Pair;
 use super::expression::{Lower, collector};
 use super::grammar::Rule;
 use super::tree::{
-    ConstantDeclaration, DeriveDeclaration, Expr, Extend, FormulaDeclaration, From, FromKind, GeneralCaution,
-    GenerationDeclaration, GenerationMember, Header, Name, Parameter, PartDeclaration, PositionName, Range, RangeKind,
-    ReadingCount, ReadingDeclaration, Row, RowWord, SetDeclaration, SourceDeclaration, Texts, Tier, TypeName,
-    TypeNameKind, UnitDeclaration, Use, Words,
+    ConstantDeclaration, DeriveDeclaration, ExpansionDeclaration, Expr, Extend, FormulaDeclaration, From, FromKind,
+    GeneralCaution, GenerationDeclaration, GenerationMember, Header, Name, Parameter, PartDeclaration, PositionName,
+    Range, RangeKind, ReadingCount, ReadingDeclaration, Row, RowWord, SetDeclaration, SourceDeclaration, Texts, Tier,
+    TypeName, TypeNameKind, UnitDeclaration, Use, Words,
 };
 use super::wording;
 use crate::finding::{Code, Finding};
@@ -216,6 +216,18 @@ impl Lower<'_> {
         })
     }
 
+    /// `expansion`.
+    pub(super) fn expansion(&mut self, pair: &Pair<'_, Rule>) -> Option<ExpansionDeclaration> {
+        let mut figures = pair.clone().into_inner().filter(|it| matches!(it.as_rule(), Rule::quantity | Rule::number));
+        let (coefficient, half_width) = (figures.next()?, figures.next()?);
+        Some(ExpansionDeclaration {
+            coefficient: self.literal(&coefficient)?,
+            half_width: self.literal(&half_width)?,
+            texts: Texts::default(),
+            span: self.span(pair),
+        })
+    }
+
     /// A reading.
     pub(super) fn reading(&mut self, pair: &Pair<'_, Rule>) -> Option<ReadingDeclaration> {
         let stations = self.find(pair, Rule::stations).map(|list| self.new_names(&list)).unwrap_or_default();
@@ -276,6 +288,7 @@ impl Lower<'_> {
             path: self.path(&self.find(pair, Rule::path)?),
             standard: None,
             limit: None,
+            rounded: None,
             advisory: None,
             condition: None,
             texts: Texts::default(),
@@ -298,6 +311,10 @@ impl Lower<'_> {
                         range: Range { kind: RangeKind::AllTheSame { across }, span },
                         also: None,
                     });
+                }
+                Rule::rounded => {
+                    let step = inner.clone().into_inner().last()?;
+                    row.rounded = Some(self.literal(&step)?);
                 }
                 Rule::advisory_word => row.advisory = Some(span),
                 Rule::condition => row.condition = Some(self.body(&inner)?),

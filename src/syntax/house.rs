@@ -84,6 +84,10 @@ impl Lower<'_> {
             };
             return Some(HouseMember::Judge(JudgeDeclaration { rule, span }));
         }
+        if pair.as_rule() == Rule::gauges {
+            let ratio = pair.clone().into_inner().last()?;
+            return Some(HouseMember::Gauges { ratio: self.literal(&ratio)?, span });
+        }
         let scope = self.scope(&self.find(pair, Rule::scope)?)?;
         let word = self.span(&self.find(pair, Rule::retire_word)?);
         let row = self.row(pair)?;

@@ -161,6 +161,7 @@ impl<'a> Reader<'a> {
                 let (place, span) = match &mut member {
                     PartMember::Reading(reading) => (&mut reading.texts, &mut reading.span),
                     PartMember::Derive(derive) => (&mut derive.texts, &mut derive.span),
+                    PartMember::Expansion(expansion) => (&mut expansion.texts, &mut expansion.span),
                     PartMember::Part(_) => return,
                 };
                 *place = texts;
@@ -279,8 +280,9 @@ impl<'a> Reader<'a> {
             Rule::part_head => head(lower.part_head(&pair).map(FrameKind::Part), Context::Part),
             Rule::generation_head => head(lower.generation_head(&pair).map(FrameKind::Generation), Context::Generation),
             Rule::derive => lower.derive(&pair).map(|it| Line::Member(PartMember::Derive(it))),
+            Rule::expansion => lower.expansion(&pair).map(|it| Line::Member(PartMember::Expansion(it))),
             Rule::reading => lower.reading(&pair).map(|it| Line::Member(PartMember::Reading(it))),
-            Rule::judge | Rule::retire_for => lower.house_line(&pair).map(Line::House),
+            Rule::judge | Rule::gauges | Rule::retire_for => lower.house_line(&pair).map(Line::House),
             Rule::change | Rule::drop => lower.overlay(&pair).map(Line::Overlay),
             Rule::try_generation | Rule::try_finished | Rule::try_given | Rule::expect => {
                 lower.try_line(&pair).map(Line::Try)
@@ -346,7 +348,11 @@ impl<'a> Reader<'a> {
                 });
             }
             Some(FrameKind::Part(part)) => {
-                part.members.pop_if(|member| matches!(member, PartMember::Derive(it) if it.span.start == start));
+                part.members.pop_if(|member| match member {
+                    PartMember::Derive(derive) => derive.span.start == start,
+                    PartMember::Expansion(expansion) => expansion.span.start == start,
+                    PartMember::Reading(_) | PartMember::Part(_) => false,
+                });
             }
             Some(FrameKind::Generation(generation)) => {
                 generation.members.pop_if(|member| match member {
@@ -360,6 +366,7 @@ impl<'a> Reader<'a> {
                 house.members.pop_if(|member| match member {
                     HouseMember::For(block) => block.span.start == start,
                     HouseMember::Judge(judge) => judge.span.start == start,
+                    HouseMember::Gauges { span, .. } => span.start == start,
                 });
             }
             Some(FrameKind::For(block)) => {

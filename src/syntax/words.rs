@@ -21,13 +21,13 @@ pub(super) const ITEMS: [&str; 16] = [
 ];
 
 /// Words that begin a member of a part.
-pub(super) const PART_MEMBERS: [&str; 2] = ["derive", "part"];
+pub(super) const PART_MEMBERS: [&str; 3] = ["derive", "expansion", "part"];
 
 /// Words that begin a member of a generation.
 pub(super) const GENERATION_MEMBERS: [&str; 4] = ["constant", "fitted", "replace", "telltale"];
 
 /// Words that begin a line of a house.
-pub(super) const HOUSE_MEMBERS: [&str; 3] = ["judge", "for", "retire"];
+pub(super) const HOUSE_MEMBERS: [&str; 4] = ["judge", "gauges", "for", "retire"];
 
 /// Words that begin a line inside a house's `for`.
 pub(super) const OVERLAYS: [&str; 5] = ["tighten", "loosen", "add", "adopt", "retire"];
@@ -42,9 +42,9 @@ pub(super) const FITS_MEMBERS: [&str; 4] = ["sizes", "grade", "shaft", "hole"];
 pub(super) const TEXTS: [&str; 4] = ["because", "remedy", "caution", "from"];
 
 /// Words that only stand inside a declaration.
-pub(super) const INNER: [&str; 25] = [
+pub(super) const INNER: [&str; 26] = [
     "edition", "shipped", "follows", "at", "to", "or", "and", "not", "is", "standard", "limit", "advisory", "where",
-    "optional", "exactly", "above", "below", "all", "yes", "no", "of", "least", "most", "zero", "also",
+    "optional", "exactly", "above", "below", "all", "yes", "no", "of", "least", "most", "zero", "also", "rounded",
 ];
 
 /// Inner words that are free as names.

@@ -113,7 +113,7 @@ fn cells(kind: Kind, pieces: &[&Token]) -> Vec<Cell> {
                 match piece.text.as_str() {
                     "standard" | "all" => cuts.push((place, 1)),
                     "limit" => cuts.push((place, 2)),
-                    "advisory" | "where" if !tail => {
+                    "rounded" | "advisory" | "where" if !tail => {
                         cuts.push((place, 3));
                         tail = true;
                     }

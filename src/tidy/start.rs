@@ -88,6 +88,7 @@ impl Starts<'_> {
             match member {
                 PartMember::Reading(reading) => self.add(reading.span.start),
                 PartMember::Derive(derive) => self.add(derive.span.start),
+                PartMember::Expansion(expansion) => self.add(expansion.span.start),
                 PartMember::Part(part) => self.part(part),
             }
         }
@@ -96,6 +97,7 @@ impl Starts<'_> {
     fn house(&mut self, member: &HouseMember) {
         match member {
             HouseMember::Judge(judge) => self.add(judge.span.start),
+            HouseMember::Gauges { span, .. } => self.add(span.start),
             HouseMember::For(block) => {
                 // One that is retired for some generations has its word first, and that is where both begin.
                 self.add(block.span.start);

@@ -48,7 +48,7 @@ impl Token {
 }
 
 /// Words that stand between or before values, so that what follows them is no call and no unit.
-const WORDS: [&str; 50] = [
+const WORDS: [&str; 53] = [
     "rulebook",
     "edition",
     "use",
@@ -99,6 +99,9 @@ const WORDS: [&str; 50] = [
     "expect",
     "fits",
     "judge",
+    "rounded",
+    "expansion",
+    "gauges",
 ];
 
 /// Words that begin a change a house makes.

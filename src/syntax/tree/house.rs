@@ -21,11 +21,18 @@ pub struct HouseDeclaration {
 pub enum HouseMember {
     /// `judge by …`.
     Judge(JudgeDeclaration),
+    /// `gauges at least RATIO`: how many times the uncertainty a range must be wide.
+    Gauges {
+        /// The ratio.
+        ratio: Expr,
+        /// All of it.
+        span: Span,
+    },
     /// `for G … { … }`; `retire PATH for G …` is one with a single overlay.
     For(ForDeclaration),
 }
 
-/// `judge by simple acceptance`, `judge by guard band [FACTOR]`.
+/// `judge by simple acceptance`, `judge by guard band [FACTOR [U]]`.
 #[derive(Clone, Debug)]
 pub struct JudgeDeclaration {
     /// Which.

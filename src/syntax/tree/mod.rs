@@ -217,8 +217,23 @@ pub enum PartMember {
     Reading(ReadingDeclaration),
     /// A value worked out from readings.
     Derive(DeriveDeclaration),
+    /// How much its material grows as it warms.
+    Expansion(ExpansionDeclaration),
     /// A part of the part.
     Part(PartDeclaration),
+}
+
+/// `expansion COEFFICIENT ± HALF_WIDTH [{ texts }]`.
+#[derive(Clone, Debug)]
+pub struct ExpansionDeclaration {
+    /// The coefficient of linear expansion.
+    pub coefficient: Expr,
+    /// How far the true one may lie from it, either way.
+    pub half_width: Expr,
+    /// Where it comes from.
+    pub texts: Texts,
+    /// All of it.
+    pub span: Span,
 }
 
 /// `NAME [at STATIONS] : TYPE [, optional] [, N readings or more | , exactly N readings] [{ texts }]`.
@@ -359,8 +374,8 @@ pub struct Telltale {
     pub span: Span,
 }
 
-/// `[replace] [each of | smallest of …] PATH [standard RANGE] [limit RANGE] [advisory] [where CONDITION] [{ texts }]`, or
-/// `PATH all the same across PART` in place of the two tiers.
+/// `[replace] [each of | smallest of …] PATH [standard RANGE] [limit RANGE] [rounded to STEP] [advisory] [where CONDITION]
+/// [{ texts }]`, or `PATH all the same across PART` in place of the two tiers.
 #[derive(Clone, Debug)]
 pub struct Row {
     /// Where `replace` stands, if it does.
@@ -373,6 +388,8 @@ pub struct Row {
     pub standard: Option<Tier>,
     /// Worn as far as may be. `all the same across` stands here, its word span being the range's own.
     pub limit: Option<Tier>,
+    /// The step that a value is rounded to before it is compared.
+    pub rounded: Option<Expr>,
     /// Where `advisory` stands, if it does.
     pub advisory: Option<Span>,
     /// When it applies.
