@@ -8,11 +8,13 @@ mod outside;
 mod slip;
 mod tell;
 mod teller;
+mod value;
 mod who;
 mod wording;
 
 pub use tell::Told;
 pub use teller::Teller;
+pub use value::values_of;
 
 use crate::bind::Readings;
 use crate::book::{Book, Datum};
