@@ -40,15 +40,9 @@ pub(super) fn split_word(asked: &str) -> (Option<Collector>, &str) {
     (None, asked)
 }
 
-/// Every path without positions, in the book's order.
-#[must_use]
-pub fn names(book: &Book) -> Vec<String> {
-    book.characteristics.ids().map(|id| book.path(id, &[], None)).collect()
-}
-
 /// What has a number, or becomes one by its word.
 pub(super) fn subject(book: &Book, word: Option<Collector>, path: &str) -> Result<Meant, Fault> {
-    let meant = one(book, matching(book, path), path)?;
+    let meant = one(book, matching(book, path), path, false)?;
     let instead = match book.characteristics.get(meant.characteristic).kind {
         Kind::Quantity(_) => return Ok(meant),
         Kind::Names(_) if matches!(word, Some(Collector::Count | Collector::Spread)) => return Ok(meant),
@@ -77,7 +71,7 @@ pub(super) fn group(book: &Book, from: Id<Part>, path: &str) -> Result<Meant, Fa
     if found.is_empty() {
         found = matching(book, path);
     }
-    let meant = one(book, found, path)?;
+    let meant = one(book, found, path, true)?;
     let characteristic = book.characteristics.get(meant.characteristic);
     let name = || book.path(meant.characteristic, &[], None);
     if !matches!(characteristic.kind, Kind::Names(_) | Kind::YesNo) {
@@ -89,7 +83,8 @@ pub(super) fn group(book: &Book, from: Id<Part>, path: &str) -> Result<Meant, Fa
     Ok(meant)
 }
 
-fn one(book: &Book, mut found: Vec<Meant>, path: &str) -> Result<Meant, Fault> {
+/// The one that was found; `choices` says what to look among for a name that was meant.
+fn one(book: &Book, mut found: Vec<Meant>, path: &str, choices: bool) -> Result<Meant, Fault> {
     match (found.pop(), found.is_empty()) {
         (Some(meant), true) => Ok(meant),
         (Some(last), false) => {
@@ -97,7 +92,13 @@ fn one(book: &Book, mut found: Vec<Meant>, path: &str) -> Result<Meant, Fault> {
             Err(Fault::Several(found.iter().map(|meant| book.path(meant.characteristic, &[], None)).collect()))
         }
         (None, _) => {
-            let names = names(book);
+            let fits = |kind: &Kind| match kind {
+                Kind::Quantity(_) => !choices,
+                Kind::Names(_) | Kind::YesNo => choices,
+                Kind::Text => false,
+            };
+            let known = book.characteristics.entries().filter(|(_, characteristic)| fits(&characteristic.kind));
+            let names: Vec<String> = known.map(|(id, _)| book.path(id, &[], None)).collect();
             let short = names.iter().map(|name| name.rsplit('.').next().unwrap_or(name));
             let near = nearest(path, names.iter().map(String::as_str)).or_else(|| nearest(path, short));
             Err(Fault::Unknown(near.map(str::to_owned)))

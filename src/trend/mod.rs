@@ -7,7 +7,7 @@ mod group;
 mod survey;
 
 pub use chart::{Chart, charts};
-pub use find::{Fault, names};
+pub use find::Fault;
 pub use group::{Group, Groups, Pair};
 pub use survey::{Sight, Survey};
 
@@ -35,4 +35,23 @@ pub struct Point {
     /// The group it belongs to: the place of its name among those declared, and the name. None where builds are not
     /// grouped, or this one does not say.
     pub group: Option<(u16, String)>,
+}
+
+/// What stands in no chart, and why: builds by their names, files by theirs.
+#[derive(Clone, PartialEq, Eq, Debug, Default)]
+pub struct LeftOut {
+    /// Files that cannot be read.
+    pub unreadable: Vec<String>,
+    /// Files whose rulebooks have errors.
+    pub unsound: Vec<String>,
+    /// Files of records with errors.
+    pub errors: Vec<String>,
+    /// Builds whose rulebooks know no such characteristic, or another kind of one.
+    pub elsewhere: Vec<String>,
+    /// Builds of other generations than the one asked for.
+    pub other_generation: Vec<String>,
+    /// Builds that do not say the day they were finished.
+    pub no_day: Vec<String>,
+    /// Values that were not measured, or have no answer: the build and the path.
+    pub unmeasured: Vec<(String, String)>,
 }
