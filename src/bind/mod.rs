@@ -204,6 +204,23 @@ impl Readings {
         }
     }
 
+    /// Every reading, in the order written.
+    pub fn all(&self) -> impl Iterator<Item = &Reading> {
+        self.taken.iter()
+    }
+
+    /// The slots with several readings, each with them.
+    pub fn repeated(&self) -> impl Iterator<Item = (usize, &[Reading])> {
+        let several = self.slots.iter().enumerate().filter(|(_, slot)| matches!(slot, Slot::Taken { count: 2.., .. }));
+        several.map(|(number, _)| (number, self.taken(number)))
+    }
+
+    /// Whether anything is said of how well a reading was taken: its gauge, its own uncertainty, its temperature.
+    #[must_use]
+    pub fn are_weighed(&self) -> bool {
+        self.taken.iter().any(|reading| reading.gauge.is_some() || reading.detail.is_some())
+    }
+
     /// How many readings there are in all.
     #[must_use]
     pub fn count(&self) -> usize {

@@ -226,6 +226,12 @@ codes! {
     RowUnmeasured "row-unmeasured" Error;
     /// Would fail, and a signed concession says why it is let through.
     RowExcused "row-excused" Note;
+    /// A range too narrow for the uncertainty of what it judges.
+    GaugeCoarse "gauge-coarse" Warning;
+    /// A guard band, and readings of which nobody said how well they were taken.
+    UncertaintyMissing "uncertainty-missing" Warning;
+    /// One of several readings far from the others.
+    ReadingApart "reading-apart" Warning;
     /// Dated rows, and a record that does not say when the build was finished.
     FinishedMissing "finished-missing" Warning;
     /// A concession past its date.

@@ -147,6 +147,16 @@ impl<'a> Bench<'a> {
         answer
     }
 
+    /// The results of every operation of a program, in order.
+    pub(super) fn results(&self, program: &Program) -> Vec<Outcome> {
+        let mut results = Vec::with_capacity(program.operations.len());
+        for operation in &program.operations {
+            let outcome = self.operation(operation, &results);
+            results.push(outcome);
+        }
+        results
+    }
+
     fn operation(&self, operation: &Operation, results: &[Outcome]) -> Outcome {
         let result = |earlier: &u32| results.get(*earlier as usize).unwrap_or(&Outcome::Impossible);
         match operation {

@@ -1,23 +1,39 @@
 //! From values to grades: the tiers of each row, then concessions, then the build.
 
 use super::evaluate::{Bench, Outcome};
-use super::{Counts, Found, Grade, Ruling, Side, Verdict, wording};
+use super::uncertainty::{Coarse, Decided, Weighing, apart, coarse, decide};
+use super::{Counts, Found, Grade, Ruling, Side, Verdict, wording, wording_uncertainty};
 use crate::bind::{Concession, Readings, State};
+use crate::book::decision::Rule;
 use crate::book::{Book, Datum};
 use crate::plan::{Check, CheckRange, Plan, Program, Subject};
-use crate::quantity::{Band, End, Side as BandSide};
+use crate::quantity::{Band, End, Number, Side as BandSide, Value};
 
 pub(super) fn judge(book: &Book, plan: &Plan, readings: &Readings) -> Verdict {
     let bench = Bench::new(plan, readings);
+    let decision = &book.decision;
+    let guard = match &decision.rule {
+        Rule::SimpleAcceptance => None,
+        Rule::GuardBand(factor) => Some(factor),
+    };
+    // Where nobody said how well anything was measured there is nothing to weigh.
+    let weighing = (guard.is_some() || readings.are_weighed()).then(|| Weighing::new(book, &bench));
+    let scales = weighing.as_ref().map(|weighing| Scales { weighing, guard, ratio: &decision.gauge_ratio });
+    let mut weighed = Weighed::default();
     let mut rulings = Vec::with_capacity(plan.checks.len());
     let mut skipped = 0;
     for (number, check) in plan.checks.iter().enumerate() {
         if !check.row.days.holds(readings.judged_on) {
             continue;
         }
-        skipped += rule(&bench, number, check, &mut rulings);
+        skipped += rule(&bench, number, check, scales.as_ref(), &mut weighed, &mut rulings);
     }
     let mut findings = concede(book, plan, readings, &mut rulings);
+    if let Some(weighing) = &weighing {
+        findings.extend(wording_uncertainty::unweighed(weighing, plan, &rulings, &weighed.incomplete));
+        findings.extend(wording_uncertainty::coarse(weighing, plan, &rulings, &weighed.coarse));
+    }
+    findings.extend(apart(readings).into_iter().map(|apart| wording_uncertainty::apart(book, readings, &apart)));
     if plan.dated && readings.judged_on.is_none() {
         findings.push(wording::finished_missing(readings));
     }
@@ -34,11 +50,49 @@ pub(super) fn judge(book: &Book, plan: &Plan, readings: &Readings) -> Verdict {
     Verdict { grade, rulings, counts, skipped, findings }
 }
 
+/// What values near an end are weighed by.
+struct Scales<'a> {
+    weighing: &'a Weighing<'a>,
+    /// How many times the expanded uncertainty a value must lie inside; none where the value decides.
+    guard: Option<&'a Number>,
+    /// How wide a range must be beside the uncertainty.
+    ratio: &'a Number,
+}
+
+/// What weighing brought to light.
+#[derive(Default)]
+struct Weighed {
+    coarse: Vec<Coarse>,
+    /// Rulings that rest on readings of unknown uncertainty though a guard band was asked for.
+    incomplete: Vec<usize>,
+}
+
+impl Scales<'_> {
+    /// The square of the guard of a value that becomes the next ruling; none where the value decides.
+    fn guard(&self, check: &Check, reading: Option<usize>, ruling: usize, weighed: &mut Weighed) -> Option<Value> {
+        let form = self.weighing.subject(&check.subject, reading);
+        if self.guard.is_some() && form.unknown {
+            weighed.incomplete.push(ruling);
+        }
+        let uncertainty = self.weighing.uncertainty(&form)?;
+        weighed.coarse.extend(coarse(check, ruling, &uncertainty, self.ratio));
+        let factor = Value::from(self.guard?.clone());
+        Some(uncertainty.expanded_squared().multiply(&factor).multiply(&factor))
+    }
+}
+
 /// Judges one check and gives how many rows it skipped.
-fn rule(bench: &Bench<'_>, number: usize, check: &Check, rulings: &mut Vec<Ruling>) -> usize {
-    let mut push = |reading: Option<usize>, (grade, found): (Grade, Found), value: Option<Datum>| {
+fn rule(
+    bench: &Bench<'_>,
+    number: usize,
+    check: &Check,
+    scales: Option<&Scales<'_>>,
+    weighed: &mut Weighed,
+    rulings: &mut Vec<Ruling>,
+) -> usize {
+    let ruling = |reading: Option<usize>, (grade, found): (Grade, Found), value: Option<Datum>| {
         let advisory = check.row.advisory;
-        rulings.push(Ruling { check: number, reading, grade, found, value, concession: None, advisory });
+        Ruling { check: number, reading, grade, found, value, concession: None, advisory }
     };
     if let Some(condition) = &check.condition {
         match bench.run(condition) {
@@ -47,11 +101,11 @@ fn rule(bench: &Bench<'_>, number: usize, check: &Check, rulings: &mut Vec<Rulin
             Outcome::Known(_) => return 0,
             Outcome::Skipped => return 1,
             Outcome::Missing => {
-                push(None, (Grade::Unmeasured, Found::ConditionMissing), None);
+                rulings.push(ruling(None, (Grade::Unmeasured, Found::ConditionMissing), None));
                 return 0;
             }
             Outcome::Undecided | Outcome::Impossible => {
-                push(None, (Grade::Unsettled, Found::ConditionUndecided), None);
+                rulings.push(ruling(None, (Grade::Unsettled, Found::ConditionUndecided), None));
                 return 0;
             }
         }
@@ -68,10 +122,10 @@ fn rule(bench: &Bench<'_>, number: usize, check: &Check, rulings: &mut Vec<Rulin
             }
             match (same, missing, first) {
                 (false, _, _) => {
-                    push(None, (Grade::Out, Found::Outside { limit: true, side: Side::Beside }), None);
+                    rulings.push(ruling(None, (Grade::Out, Found::Outside { limit: true, side: Side::Beside }), None));
                 }
-                (true, true, _) => push(None, (Grade::Unmeasured, Found::Missing), None),
-                (true, false, Some(_)) => push(None, (Grade::Good, Found::Inside), None),
+                (true, true, _) => rulings.push(ruling(None, (Grade::Unmeasured, Found::Missing), None)),
+                (true, false, Some(_)) => rulings.push(ruling(None, (Grade::Good, Found::Inside), None)),
                 (true, false, None) => return 1,
             }
             0
@@ -82,37 +136,43 @@ fn rule(bench: &Bench<'_>, number: usize, check: &Check, rulings: &mut Vec<Rulin
                 return match bench.empty(*slot) {
                     Outcome::Skipped => 1,
                     _ => {
-                        push(None, (Grade::Unmeasured, Found::Missing), None);
+                        rulings.push(ruling(None, (Grade::Unmeasured, Found::Missing), None));
                         0
                     }
                 };
             }
+            let first = rulings.len();
             for (at, reading) in taken.iter().enumerate() {
                 let datum = bench.seen(*slot, at, &reading.datum);
-                push((taken.len() > 1).then_some(at), grade(bench, check, datum), Some(datum.clone()));
+                let guard = scales.and_then(|scales| scales.guard(check, Some(at), first + at, weighed));
+                let graded = grade(bench, check, datum, guard.as_ref());
+                rulings.push(ruling((taken.len() > 1).then_some(at), graded, Some(datum.clone())));
             }
             0
         }
-        Subject::Slot { slot, .. } => one(bench, check, bench.slot(*slot), push),
-        Subject::Made(program) => one(bench, check, bench.run(program), push),
+        Subject::Slot { .. } | Subject::Made(_) => {
+            let outcome = match &check.subject {
+                Subject::Slot { slot, .. } => bench.slot(*slot),
+                Subject::Made(program) => bench.run(program),
+                _ => Outcome::Impossible,
+            };
+            let guard = match &outcome {
+                Outcome::Known(Datum::Quantity(_)) => {
+                    scales.and_then(|scales| scales.guard(check, None, rulings.len(), weighed))
+                }
+                _ => None,
+            };
+            let (graded, value) = match outcome {
+                Outcome::Known(datum) => (grade(bench, check, &datum, guard.as_ref()), Some(datum)),
+                Outcome::Skipped => return 1,
+                Outcome::Missing => ((Grade::Unmeasured, Found::Missing), None),
+                Outcome::Impossible => ((Grade::Unsettled, Found::Impossible), None),
+                Outcome::Undecided => ((Grade::Unsettled, Found::Undecided { limit: true }), None),
+            };
+            rulings.push(ruling(None, graded, value));
+            0
+        }
     }
-}
-
-/// Judges one outcome and gives how many rows it skipped.
-fn one(
-    bench: &Bench<'_>,
-    check: &Check,
-    outcome: Outcome,
-    mut push: impl FnMut(Option<usize>, (Grade, Found), Option<Datum>),
-) -> usize {
-    match outcome {
-        Outcome::Known(datum) => push(None, grade(bench, check, &datum), Some(datum)),
-        Outcome::Skipped => return 1,
-        Outcome::Missing => push(None, (Grade::Unmeasured, Found::Missing), None),
-        Outcome::Impossible => push(None, (Grade::Unsettled, Found::Impossible), None),
-        Outcome::Undecided => push(None, (Grade::Unsettled, Found::Undecided { limit: true }), None),
-    }
-    0
 }
 
 /// The values of a slot; `missing` is set where a required one is not there.
@@ -135,34 +195,39 @@ fn values(bench: &Bench<'_>, slot: usize, missing: &mut bool) -> Vec<Datum> {
 enum Lies {
     Inside,
     Outside(Side),
+    /// Nearer to that end than the guard.
+    Guarded(Side),
     Undecided,
     Missing,
 }
 
-/// The grade of a value by the tiers of a row: the limit first, then the standard.
-pub(super) fn grade(bench: &Bench<'_>, check: &Check, datum: &Datum) -> (Grade, Found) {
-    let limit = check.limit.as_ref().map(|range| lies(bench, range, datum));
+/// The grade of a value by the tiers of a row: the limit first, then the standard. With the square of a guard, it must lie
+/// that far inside a tier to be inside, and further outside to be outside.
+pub(super) fn grade(bench: &Bench<'_>, check: &Check, datum: &Datum, guard: Option<&Value>) -> (Grade, Found) {
+    let limit = check.limit.as_ref().map(|range| lies(bench, range, datum, guard));
     match limit {
         Some(Lies::Outside(side)) => return (Grade::Out, Found::Outside { limit: true, side }),
+        Some(Lies::Guarded(side)) => return (Grade::Unsettled, Found::Guarded { limit: true, side }),
         Some(Lies::Undecided) => return (Grade::Unsettled, Found::Undecided { limit: true }),
         Some(Lies::Missing) => return (Grade::Unmeasured, Found::Missing),
         Some(Lies::Inside) | None => {}
     }
     let beyond = if limit.is_some() { Grade::Worn } else { Grade::Out };
-    match check.standard.as_ref().map(|range| lies(bench, range, datum)) {
+    match check.standard.as_ref().map(|range| lies(bench, range, datum, guard)) {
         Some(Lies::Outside(side)) => (beyond, Found::Outside { limit: false, side }),
+        Some(Lies::Guarded(side)) => (Grade::Unsettled, Found::Guarded { limit: false, side }),
         Some(Lies::Undecided) => (Grade::Unsettled, Found::Undecided { limit: false }),
         Some(Lies::Missing) => (Grade::Unmeasured, Found::Missing),
         Some(Lies::Inside) | None => (Grade::Good, Found::Inside),
     }
 }
 
-fn lies(bench: &Bench<'_>, range: &CheckRange, datum: &Datum) -> Lies {
+fn lies(bench: &Bench<'_>, range: &CheckRange, datum: &Datum, guard: Option<&Value>) -> Lies {
     let beside = |inside: bool| if inside { Lies::Inside } else { Lies::Outside(Side::Beside) };
     match (range, datum) {
-        (CheckRange::Known(band), Datum::Quantity(value)) => on_side(band.locate(value)),
+        (CheckRange::Known(band), Datum::Quantity(value)) => decided(decide(band, value, guard)),
         (CheckRange::Worked { .. }, Datum::Quantity(value)) => match band(bench, range) {
-            Ok(band) => on_side(band.locate(value)),
+            Ok(band) => decided(decide(&band, value, guard)),
             Err(Outcome::Missing | Outcome::Skipped) => Lies::Missing,
             Err(_) => Lies::Undecided,
         },
@@ -173,12 +238,14 @@ fn lies(bench: &Bench<'_>, range: &CheckRange, datum: &Datum) -> Lies {
     }
 }
 
-fn on_side(side: BandSide) -> Lies {
-    match side {
-        BandSide::Inside => Lies::Inside,
-        BandSide::Below => Lies::Outside(Side::Below),
-        BandSide::Above => Lies::Outside(Side::Above),
-        BandSide::Undecided => Lies::Undecided,
+fn decided(decided: Decided) -> Lies {
+    match decided {
+        Decided::Plainly(BandSide::Inside) => Lies::Inside,
+        Decided::Plainly(BandSide::Below) => Lies::Outside(Side::Below),
+        Decided::Plainly(BandSide::Above) => Lies::Outside(Side::Above),
+        Decided::Guarded(BandSide::Below) => Lies::Guarded(Side::Below),
+        Decided::Guarded(_) => Lies::Guarded(Side::Above),
+        Decided::Plainly(BandSide::Undecided) => Lies::Undecided,
     }
 }
 

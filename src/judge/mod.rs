@@ -8,13 +8,17 @@ mod outside;
 mod slip;
 mod tell;
 mod teller;
+pub mod uncertainty;
 mod value;
+mod weighed;
 mod who;
 mod wording;
+mod wording_uncertainty;
 
 pub use tell::Told;
 pub use teller::Teller;
 pub use value::values_of;
+pub use weighed::{TierWeighed, Weighed};
 
 use crate::bind::Readings;
 use crate::book::{Book, Datum};
@@ -182,6 +186,13 @@ pub enum Found {
         /// Whether it is the limit.
         limit: bool,
         /// On which side, where there are sides.
+        side: Side,
+    },
+    /// Nearer to an end of a tier than the guard band, so that the measurement does not decide it.
+    Guarded {
+        /// Whether it is the limit.
+        limit: bool,
+        /// At which end.
         side: Side,
     },
     /// The enclosure of the value holds an end of the tier.

@@ -132,7 +132,7 @@ fn puts_right(
     };
     match outcome {
         Outcome::Known(datum) => {
-            grade::grade(&changed, check, &datum).0 == Grade::Good
+            grade::grade(&changed, check, &datum, None).0 == Grade::Good
                 && matches!(&datum, Datum::Quantity(value) if plausible(&changed, check, value))
         }
         _ => false,

@@ -3,7 +3,9 @@
 use super::evaluate::Bench;
 use super::inputs::{self, Input};
 use super::slip::{self, SlipKind};
-use super::{Found, Grade, Ruling, Side, grade, who, wording};
+use super::uncertainty::Weighing;
+use super::weighed::{self, Weighed};
+use super::{Found, Grade, Ruling, Side, grade, who, wording, wording_uncertainty};
 use crate::bind::Readings;
 use crate::book::{Book, Characteristic, Datum, Kind, Range, Row};
 use crate::finding::{Code, Finding, NoteKind, Severity};
@@ -48,6 +50,8 @@ pub struct Told {
     pub concession: Option<String>,
     /// The paths of what was not measured.
     pub missing: Vec<String>,
+    /// How far the value may be off, and what that means for it; none where nobody said.
+    pub uncertainty: Option<Weighed>,
     /// Who says so: the declaration of the row, then each change, in words with days, and where.
     pub history: Vec<(String, Place)>,
 }
@@ -57,6 +61,7 @@ pub(super) struct Telling<'a> {
     pub(super) book: &'a Book,
     pub(super) readings: &'a Readings,
     pub(super) bench: &'a Bench<'a>,
+    pub(super) weighing: Weighing<'a>,
     pub(super) check: &'a Check,
     pub(super) ruling: &'a Ruling,
 }
@@ -118,7 +123,7 @@ impl<'a> Telling<'a> {
     /// The tier that decided, and its range.
     pub(super) fn tier(&self) -> Option<(bool, &'a Range, &'a CheckRange)> {
         let limit = match self.ruling.found {
-            Found::Outside { limit, .. } | Found::Undecided { limit } => limit,
+            Found::Outside { limit, .. } | Found::Guarded { limit, .. } | Found::Undecided { limit } => limit,
             _ => self.row().standard.is_none(),
         };
         let (range, check) = if limit {
@@ -256,6 +261,28 @@ impl<'a> Telling<'a> {
             .collect()
     }
 
+    /// What is judged in words, the part first.
+    pub(super) fn subject_words(&self) -> String {
+        let part = self.part_words();
+        if part.is_empty() { self.name_words() } else { format!("{part}: {}", self.name_words()) }
+    }
+
+    /// Whether what is judged was taken and not worked out.
+    pub(super) fn is_reading(&self) -> bool {
+        matches!(self.characteristic().origin, crate::book::Origin::Reading { .. })
+    }
+
+    /// The first reading it comes from.
+    pub(super) fn first_place(&self) -> Option<Place> {
+        self.inputs().first().and_then(|input| self.input_place(*input))
+    }
+
+    /// The first reading it comes from of which nobody said how well it was taken.
+    pub(super) fn unweighed_place(&self) -> Option<Place> {
+        let input = self.inputs().into_iter().find(|(slot, number)| self.weighing.reading(*slot, *number).unknown)?;
+        self.input_place(input)
+    }
+
     fn slot_path(&self, slot: usize) -> String {
         slot_path(self.book, slot)
     }
@@ -317,7 +344,7 @@ pub(super) fn tell(telling: &Telling<'_>) -> Told {
         limit: row.limit.as_ref().map(wording::range_text),
         beyond,
         unit: (!symbol.is_empty()).then(|| symbol.to_string()),
-        place: telling.inputs().first().and_then(|input| telling.input_place(*input)),
+        place: telling.first_place(),
         row: row.place.clone(),
         source: texts.provenance.as_ref().map(|provenance| who::source_words(book, provenance)),
         because: text(&texts.because),
@@ -326,6 +353,7 @@ pub(super) fn tell(telling: &Telling<'_>) -> Told {
         slip: telling.slip().map(|(_, words)| words),
         concession: telling.concession_words(),
         missing,
+        uncertainty: weighed::weighed(telling),
         history: who::history(row),
     }
 }
@@ -366,6 +394,9 @@ pub(super) fn finding(telling: &Telling<'_>) -> Option<Finding> {
     }
     if let Some(concession) = ruling.concession.and_then(|number| readings.concessions.get(number)) {
         finding = finding.since(readings.source().place(concession.span), "excused here");
+    }
+    if matches!(ruling.found, Found::Guarded { .. }) {
+        finding = finding.maybe_help(wording_uncertainty::settled_by(telling));
     }
     let place = match (ruling.found, telling.tier()) {
         (Found::ConditionMissing | Found::ConditionUndecided, _) | (_, None) => {

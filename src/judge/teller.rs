@@ -2,6 +2,7 @@
 
 use super::evaluate::Bench;
 use super::tell::{self, Telling, Told};
+use super::uncertainty::{Form, Weighing};
 use super::{Found, Grade, GradeSet, Ruling, Verdict, wording};
 use crate::bind::Readings;
 use crate::book::Book;
@@ -14,6 +15,8 @@ pub struct Teller<'a> {
     plan: &'a Plan,
     readings: &'a Readings,
     bench: Bench<'a>,
+    /// How each step follows what is not known exactly, where anything was said of it.
+    forms: Vec<Form>,
 }
 
 /// Rulings that lack readings and are about one characteristic.
@@ -27,12 +30,15 @@ impl<'a> Teller<'a> {
     /// A teller for the rulings that a plan gave a record's readings.
     #[must_use]
     pub fn new(book: &'a Book, plan: &'a Plan, readings: &'a Readings) -> Teller<'a> {
-        Teller { book, plan, readings, bench: Bench::new(plan, readings) }
+        let bench = Bench::new(plan, readings);
+        let forms = if readings.are_weighed() { Weighing::new(book, &bench).into_steps() } else { Vec::new() };
+        Teller { book, plan, readings, bench, forms }
     }
 
     fn telling<'b>(&'b self, ruling: &'b Ruling) -> Option<Telling<'b>> {
         let check = self.plan.checks.get(ruling.check)?;
-        Some(Telling { book: self.book, readings: self.readings, bench: &self.bench, check, ruling })
+        let weighing = Weighing::again(self.book, &self.bench, &self.forms);
+        Some(Telling { book: self.book, readings: self.readings, bench: &self.bench, weighing, check, ruling })
     }
 
     /// A ruling in words, for machine output and sheets.

@@ -2,6 +2,7 @@
 
 use super::outside;
 use super::tell::Telling;
+use super::wording_uncertainty;
 use super::{Found, Side};
 use crate::bind::{Concession, Readings};
 use crate::book::{Datum, Kind, Range};
@@ -11,9 +12,7 @@ use crate::quantity::{Date, Number, Value, shown};
 
 /// "rotor front: side clearance is 0.09 mm, 0.01 mm under its limit of at least 0.10 mm".
 pub(super) fn message(telling: &Telling<'_>) -> String {
-    let part = telling.part_words();
-    let name = telling.name_words();
-    let before = if part.is_empty() { name } else { format!("{part}: {name}") };
+    let before = telling.subject_words();
     let advisory = if telling.ruling.advisory { " (advisory)" } else { "" };
     format!("{before} {}{advisory}", said(telling))
 }
@@ -32,6 +31,7 @@ fn said(telling: &Telling<'_>) -> String {
     match telling.ruling.found {
         Found::Inside => "is inside its range".into(),
         Found::Outside { limit, side } => outside(telling, limit, side),
+        Found::Guarded { .. } => wording_uncertainty::guarded(telling),
         Found::Undecided { .. } => match telling.tier() {
             Some((limit, range, check)) => format!(
                 "is so near an end of its {} {} that its last digits do not decide it",
@@ -168,7 +168,7 @@ pub(super) fn range_text(range: &Range) -> String {
 
 /// A range as the book writes it; after a size and its class also the ends, which nobody knows by heart:
 /// `43 mm H7 (43.000 to 43.025 mm)`.
-fn range_and_ends(telling: &Telling<'_>, range: &Range, check: &CheckRange) -> String {
+pub(super) fn range_and_ends(telling: &Telling<'_>, range: &Range, check: &CheckRange) -> String {
     let text = range_text(range);
     let ends = telling.band(check).filter(|_| range.fit).and_then(|band| band.low.zip(band.high));
     let Some((low, high)) = ends else { return text };

@@ -4,8 +4,8 @@ use super::{Check, CheckRange, Earlier, Element, Operation, Plan, Program, Step,
 use crate::book::circles;
 use crate::book::evaluate::{self, Impossible};
 use crate::book::{
-    Book, Bound, Characteristic, Constant, Datum, Expression, ExpressionKind, Generation, Id, Origin, Range, RangeKind,
-    Reach, Row, Selector,
+    Book, Bound, Characteristic, Constant, Datum, Expression, ExpressionKind, Generation, Id, Kind, Origin, Range,
+    RangeKind, Reach, Row, Selector,
 };
 use crate::finding::Finding;
 use crate::quantity::{Band, Days, End, Value};
@@ -58,6 +58,17 @@ pub(super) fn plan(book: &Book, id: Id<Generation>, only: Option<&[Id<Characteri
             *entry = true;
         }
     }
+    let mut measured = vec![false; book.slot_count];
+    for characteristic in book.characteristics.iter() {
+        let Kind::Quantity(dimension) = characteristic.kind else { continue };
+        if dimension.is_number() || matches!(characteristic.origin, Origin::Derived(_)) {
+            continue;
+        }
+        let slots = book.parts.get(characteristic.part).instances * characteristic.slots_each();
+        for entry in measured.iter_mut().skip(characteristic.first_slot).take(slots) {
+            *entry = true;
+        }
+    }
     let mut step_of = vec![None; book.slot_count];
     for (number, step) in (0..u32::MAX).zip(&steps) {
         if let Some(entry) = step_of.get_mut(step.slot) {
@@ -65,7 +76,10 @@ pub(super) fn plan(book: &Book, id: Id<Generation>, only: Option<&[Id<Characteri
         }
     }
     let dated = only.is_none() && generation.rows.iter().any(|row| row.days != Days::ALWAYS);
-    (Plan { generation: id, dated, slot_count: book.slot_count, optional, step_of, steps, checks }, writer.findings)
+    (
+        Plan { generation: id, dated, slot_count: book.slot_count, optional, measured, step_of, steps, checks },
+        writer.findings,
+    )
 }
 
 impl Writer<'_> {

@@ -19,6 +19,8 @@ pub struct Plan {
     pub slot_count: usize,
     /// For each slot, whether it may be left empty.
     pub optional: Vec<bool>,
+    /// For each slot, whether it is a quantity with a unit, which no measurement gives exactly.
+    pub measured: Vec<bool>,
     /// For each slot, the step that fills it, if it is derived and needed.
     pub step_of: Vec<Option<u32>>,
     /// Derived values to work out, each after those it needs.

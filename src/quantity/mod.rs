@@ -17,7 +17,7 @@ pub use date::{Date, Days};
 pub use dimension::Dimension;
 pub use enclosure::Enclosure;
 pub use number::{MOST_DIGITS, Number, NumberError, NumberErrorKind};
-pub use shown::{shown, shown_apart};
+pub use shown::{Rounded, shown, shown_apart, shown_significant};
 pub use table::{UnitError, UnitTable};
 pub use unit::Unit;
 pub use value::Value;

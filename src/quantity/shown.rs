@@ -1,5 +1,6 @@
 //! Values as a mechanic reads them: a decimal in a unit, with as many digits as it takes to see a difference.
 
+use super::number::Number;
 use super::unit::Unit;
 use super::value::Value;
 use std::cmp::Ordering;
@@ -10,10 +11,56 @@ const MOST_SHOWN: u32 = 12;
 /// A value in SI base units as a number in the unit, rounded half to even, and the unit's symbol: `0.09 mm`, `26.2°`.
 #[must_use]
 pub fn shown(value: &Value, unit: &Unit, places: u32) -> String {
-    let number = unit.from_base(value).midpoint().to_decimal(places);
+    with_symbol(unit.from_base(value).midpoint().to_decimal(places), unit)
+}
+
+fn with_symbol(number: String, unit: &Unit) -> String {
     // SI Brochure, 9th ed., 5.4.3: a space before the unit, but none before degree, minute and second of angle.
     let close = matches!(unit.symbol.as_ref(), "" | "°" | "′" | "″");
     format!("{number}{}{}", if close { "" } else { " " }, unit.symbol)
+}
+
+/// Which way a figure may be rounded for print, so that it never says more than is so.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Rounded {
+    /// Up, as an uncertainty is reported (JCGM 100:2008, 7.2.6).
+    Up,
+    /// Down, as what an uncertainty must not exceed.
+    Down,
+}
+
+/// A value in SI base units, not below nought, with so many significant digits in the unit, and the unit's symbol.
+#[must_use]
+pub fn shown_significant(value: &Value, unit: &Unit, digits: u32, rounded: Rounded) -> String {
+    let inside = unit.from_base(value).enclosure();
+    let number = if rounded == Rounded::Up { inside.high } else { inside.low };
+    let places = significant_places(&number, digits);
+    let scale = (0..places).fold(Number::ONE, |scale, _| &scale * &Number::from_integer(10));
+    let steps = (&number * &scale).floor_number();
+    let steps = match rounded {
+        Rounded::Up if steps != &number * &scale => &steps + &Number::ONE,
+        _ => steps,
+    };
+    with_symbol(steps.checked_div(&scale).unwrap_or(number).to_decimal(places), unit)
+}
+
+/// The places after the point that so many significant digits of a number take; none for nought.
+fn significant_places(number: &Number, digits: u32) -> u32 {
+    let mut places = 0;
+    let mut step = Number::ONE;
+    let ten = Number::from_integer(10);
+    // The first digit that is not nought.
+    while places < MOST_SHOWN && number.abs() < step {
+        step = step.checked_div(&ten).unwrap_or_default();
+        places += 1;
+    }
+    let mut before = 0;
+    let mut size = ten.clone();
+    while number.abs() >= size && before < MOST_SHOWN {
+        size = &size * &ten;
+        before += 1;
+    }
+    if number.abs() < Number::ONE { places + digits.saturating_sub(1) } else { digits.saturating_sub(before + 1) }
 }
 
 /// Two values, printed with as many more places (to 12) as it takes for them to differ in print where they differ in

@@ -145,6 +145,15 @@ impl Value {
         }
     }
 
+    /// The product with itself. Of an enclosure it never goes below nought, as the product of two unknown numbers might.
+    #[must_use]
+    pub fn squared(&self) -> Value {
+        match self {
+            Value::Exact { .. } => self.multiply(self),
+            Value::Within(_) => self.power(2).unwrap_or_else(|| self.multiply(self)),
+        }
+    }
+
     /// A whole power; `None` for a negative power of zero, or of what may be zero. The power of zero to zero is one.
     #[must_use]
     pub fn power(&self, exponent: i8) -> Option<Value> {

@@ -41,7 +41,7 @@ use super::ink::is_hidden;
 use super::tally::Tally;
 use super::wording;
 use crate::finding::Finding;
-use crate::judge::{Counts, Grade, Told};
+use crate::judge::{Counts, Grade, TierWeighed, Told, Weighed};
 use crate::shop::{Checked, Shop};
 use crate::text::Place;
 use serde_json::{Map, Value, json};
@@ -134,7 +134,24 @@ fn ruling(told: &Told) -> Value {
         "slip": told.slip,
         "concession": told.concession,
         "missing": told.missing,
+        "uncertainty": told.uncertainty.as_ref().map(uncertainty),
         "history": told.history.iter().map(|(words, at)| json!({ "words": words, "place": place(at) })).collect::<Vec<_>>(),
+    })
+}
+
+fn uncertainty(weighed: &Weighed) -> Value {
+    let tier = |tier: &Option<TierWeighed>| {
+        tier.as_ref().map(|tier| json!({ "zone": tier.zone.words(), "probability": tier.probability }))
+    };
+    json!({
+        "expanded": weighed.expanded,
+        "factor": weighed.factor,
+        "degrees_of_freedom": weighed.degrees_of_freedom,
+        "complete": !weighed.incomplete,
+        "rule": weighed.rule,
+        "limit": tier(&weighed.limit),
+        "standard": tier(&weighed.standard),
+        "settled_by": weighed.settled_by,
     })
 }
 

@@ -1,0 +1,120 @@
+//! How one value made of several follows them: the reading that is picked, or its share of each.
+
+use super::{Form, Influence, Weighing};
+use crate::book::Datum;
+use crate::judge::evaluate::Outcome;
+use crate::plan::Element;
+use crate::quantity::{Number, Value};
+use crate::syntax::tree::Collector;
+use std::cmp::Ordering;
+
+/// One value of a collection.
+struct Member {
+    value: Value,
+    form: Form,
+}
+
+impl Weighing<'_> {
+    /// How a collection's value follows.
+    pub(super) fn collect(
+        &self,
+        collector: Collector,
+        elements: &[Element],
+        results: &[Outcome],
+        forms: &[Form],
+    ) -> Form {
+        if collector == Collector::Count {
+            return Form::default();
+        }
+        let mut members: Vec<Member> = Vec::new();
+        // Slots with repeats, and how many of each.
+        let mut repeats: Vec<(usize, usize)> = Vec::new();
+        for element in elements {
+            match element {
+                Element::Value(earlier) => {
+                    if let Some(Outcome::Known(Datum::Quantity(value))) = results.get(*earlier as usize) {
+                        let form = forms.get(*earlier as usize).cloned().unwrap_or_default();
+                        members.push(Member { value: value.clone(), form });
+                    }
+                }
+                Element::Slot(slot) => {
+                    let taken = self.quantities(*slot);
+                    if taken.is_empty() {
+                        if let Outcome::Known(Datum::Quantity(value)) = self.bench.slot(*slot) {
+                            members.push(Member { value, form: self.slot(*slot) });
+                        }
+                        continue;
+                    }
+                    if taken.len() > 1 {
+                        repeats.push((*slot, taken.len()));
+                    }
+                    for (at, value) in taken.into_iter().enumerate() {
+                        members.push(Member { value, form: self.reading(*slot, at) });
+                    }
+                }
+            }
+        }
+        match collector {
+            Collector::Smallest => self.picked(&members, Ordering::Less),
+            Collector::Largest => self.picked(&members, Ordering::Greater),
+            Collector::Spread => {
+                let smallest = self.picked(&members, Ordering::Less);
+                self.picked(&members, Ordering::Greater).with(&smallest, true)
+            }
+            Collector::Sum => shared(&members, &repeats, &Number::ONE),
+            Collector::Mean => {
+                let count = i64::try_from(members.len()).unwrap_or(i64::MAX);
+                shared(&members, &repeats, &Number::ratio(1, count).unwrap_or(Number::ONE))
+            }
+            Collector::Count => Form::default(),
+        }
+    }
+
+    /// The form of the extreme member. Of those so near it that their expanded uncertainty covers the distance, any may truly
+    /// be the extreme one: the one that is least sure counts.
+    fn picked(&self, members: &[Member], wanted: Ordering) -> Form {
+        let mut rest = members.iter();
+        let Some(mut extreme) = rest.next() else { return Form::default() };
+        for member in rest {
+            if member.value.compare(&extreme.value) == Some(wanted) {
+                extreme = member;
+            }
+        }
+        let unknown = extreme.form.unknown;
+        let mut chosen = &extreme.form;
+        if members.len() > 1 && members.iter().any(|member| !member.form.is_exact()) {
+            let mut widest = self.variance(chosen);
+            let own = widest.clone();
+            for member in members {
+                let variance = self.variance(&member.form);
+                if variance.compare(&widest) != Some(Ordering::Greater) {
+                    continue;
+                }
+                let apart = member.value.subtract(&extreme.value);
+                // 4 u² is the square of the expanded uncertainty, k = 2.
+                let covered = variance.add(&own).multiply(&Value::from(Number::from_integer(4)));
+                if apart.squared().compare(&covered) != Some(Ordering::Greater) {
+                    widest = variance;
+                    chosen = &member.form;
+                }
+            }
+        }
+        Form { unknown: unknown || chosen.unknown, ..chosen.clone() }
+    }
+}
+
+/// The form of a sum, each member with the same share of it. Repeats of one slot bring their own scatter (type A).
+fn shared(members: &[Member], repeats: &[(usize, usize)], share: &Number) -> Form {
+    let by = Value::from(share.clone());
+    let mut form = Form::default();
+    for member in members {
+        form = form.with(&member.form.scaled(&by), false);
+    }
+    for (slot, count) in repeats {
+        // A slot's mean counts as often as it has readings.
+        let often = Value::from(Number::from_integer(i64::try_from(*count).unwrap_or(i64::MAX)));
+        let influence = Influence::Repeats(u32::try_from(*slot).unwrap_or(u32::MAX));
+        form = form.with(&Form::one(influence, by.multiply(&often)), false);
+    }
+    form
+}

@@ -1,0 +1,83 @@
+//! How probable it is that the true value is inside a range, and in which of four zones the measured one lies. Both are told;
+//! no grade is given by the probability.
+
+use super::Uncertainty;
+use super::decide::{Decided, decide};
+use crate::quantity::{Band, Number, Side, Value};
+use crate::statistics::distribution::normal_cdf;
+
+/// A value beside one range, its uncertainty counted.
+#[derive(Clone, Copy, PartialEq, Debug)]
+pub struct Conformance {
+    /// The probability that the true value is inside, all of it being about the measured one in a normal distribution
+    /// (JCGM 106:2012, 7).
+    pub probability: f64,
+    /// The zone.
+    pub zone: Zone,
+}
+
+/// The four zones of a range guarded on both sides of its ends, as ILAC-G8:09/2019, 4.2.3 names them. Its closed intervals
+/// meet in one value each; there the better zone holds.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug, Hash)]
+pub enum Zone {
+    /// Inside by the guard or more.
+    Pass,
+    /// Inside, but by less than the guard.
+    ConditionalPass,
+    /// Outside, but by no more than the guard.
+    ConditionalFail,
+    /// Outside by more than the guard.
+    Fail,
+}
+
+impl Zone {
+    /// The words for it.
+    #[must_use]
+    pub fn words(self) -> &'static str {
+        match self {
+            Zone::Pass => "pass",
+            Zone::ConditionalPass => "conditional pass",
+            Zone::ConditionalFail => "conditional fail",
+            Zone::Fail => "fail",
+        }
+    }
+}
+
+/// A value beside a range; `factor` times the expanded uncertainty is the guard. None where the value is not decided to be
+/// inside or outside.
+pub(in crate::judge) fn conformance(
+    band: &Band,
+    value: &Value,
+    uncertainty: &Uncertainty,
+    factor: &Number,
+) -> Option<Conformance> {
+    let factor = Value::from(factor.clone());
+    let guard = uncertainty.expanded_squared().multiply(&factor).multiply(&factor);
+    let inside = match band.locate(value) {
+        Side::Inside => true,
+        Side::Below | Side::Above => false,
+        Side::Undecided => return None,
+    };
+    let zone = match decide(band, value, Some(&guard)) {
+        Decided::Plainly(Side::Inside) => Zone::Pass,
+        Decided::Guarded(_) if inside => Zone::ConditionalPass,
+        Decided::Guarded(_) => Zone::ConditionalFail,
+        Decided::Plainly(Side::Undecided) => return None,
+        Decided::Plainly(_) => Zone::Fail,
+    };
+    let standard = uncertainty.standard().midpoint().to_f64();
+    let below = |end: &Value| {
+        // The difference is exact, so that nothing is lost of two values that are nearly the same.
+        let apart = end.subtract(value).midpoint().to_f64();
+        if standard > 0.0 {
+            normal_cdf(apart / standard)
+        } else if apart >= 0.0 {
+            1.0
+        } else {
+            0.0
+        }
+    };
+    let high = band.high.as_ref().map_or(1.0, |end| below(&end.value));
+    let low = band.low.as_ref().map_or(0.0, |end| below(&end.value));
+    Some(Conformance { probability: (high - low).clamp(0.0, 1.0), zone })
+}

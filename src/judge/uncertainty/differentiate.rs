@@ -1,0 +1,126 @@
+//! The derivative of a program by everything that is not known exactly, one operation after another.
+
+use super::{Form, Weighing};
+use crate::book::{Datum, Function, Table};
+use crate::judge::evaluate::Outcome;
+use crate::plan::{Operation, Program};
+use crate::quantity::{Number, Value, function};
+use crate::syntax::tree::Operator;
+use std::cmp::Ordering;
+
+/// How a program's value follows. Where a value is missing or has no answer the form is empty: nothing is judged by it.
+pub(super) fn program(weighing: &Weighing<'_>, program: &Program) -> Form {
+    if let [Operation::Slot(slot)] = program.operations.as_slice() {
+        return weighing.slot(*slot);
+    }
+    let mut forms: Vec<Form> = Vec::with_capacity(program.operations.len());
+    let results = weighing.bench.results(program);
+    for operation in &program.operations {
+        let form = one(weighing, operation, &results, &forms);
+        forms.push(form);
+    }
+    forms.pop().unwrap_or_default()
+}
+
+fn one(weighing: &Weighing<'_>, operation: &Operation, results: &[Outcome], forms: &[Form]) -> Form {
+    let value = |earlier: u32| match results.get(earlier as usize) {
+        Some(Outcome::Known(Datum::Quantity(value))) => Some(value),
+        _ => None,
+    };
+    let form = |earlier: u32| forms.get(earlier as usize).cloned().unwrap_or_default();
+    // Of a value followed by a function with that derivative: nothing where nothing is uncertain, and there is a value.
+    let chained = |earlier: u32, derivative: &dyn Fn(&Value) -> Option<Value>| {
+        let inner = form(earlier);
+        if inner.is_exact() {
+            return inner;
+        }
+        match value(earlier).and_then(derivative) {
+            Some(by) => inner.scaled(&by),
+            // No tangent stands there (a root at nought): how far the value may be off is not known.
+            None => Form { unknown: true, ..Form::default() },
+        }
+    };
+    match operation {
+        Operation::Known(_) | Operation::Impossible | Operation::Not(_) | Operation::Test { .. } => Form::default(),
+        Operation::Slot(slot) => weighing.slot(*slot),
+        Operation::Negate(inner) => form(*inner).scaled(&whole(-1)),
+        Operation::Binary(Operator::Add, left, right) => form(*left).with(&form(*right), false),
+        Operation::Binary(Operator::Subtract, left, right) => form(*left).with(&form(*right), true),
+        Operation::Binary(Operator::Multiply, left, right) => match (value(*left), value(*right)) {
+            (Some(one), Some(other)) => form(*left).scaled(other).with(&form(*right).scaled(one), false),
+            _ => Form::default(),
+        },
+        Operation::Binary(Operator::Divide, left, right) => {
+            let (Some(above), Some(below)) = (value(*left), value(*right)) else { return Form::default() };
+            // d(a/b) = da/b − db·a/b²
+            let (Some(by_above), Some(quotient)) = (Value::ONE.divide(below), above.divide(below)) else {
+                return Form::default();
+            };
+            let by_below = quotient.multiply(&by_above);
+            form(*left).scaled(&by_above).with(&form(*right).scaled(&by_below), true)
+        }
+        Operation::Binary(Operator::And | Operator::Or, ..) => Form::default(),
+        Operation::Power(inner, 0) => Form { unknown: form(*inner).unknown, ..Form::default() },
+        Operation::Power(inner, exponent) => chained(*inner, &|at| {
+            let lower = i8::try_from(exponent.saturating_sub(1)).ok()?;
+            Some(at.power(lower)?.multiply(&whole(i64::from(*exponent))))
+        }),
+        Operation::Table(table, inner) => chained(*inner, &|at| slope(table, at)),
+        Operation::Function(function, arguments) => {
+            let Some(first) = arguments.first() else { return Form::default() };
+            match function {
+                // The rounded value follows the value, step by step: the step is the row's business.
+                Function::Round | Function::Radians => form(*first),
+                function => chained(*first, &|at| derivative(*function, at)),
+            }
+        }
+        Operation::Collect(collector, elements) => weighing.collect(*collector, elements, results, forms),
+    }
+}
+
+fn whole(number: i64) -> Value {
+    Value::from(Number::from_integer(number))
+}
+
+/// The derivative of a function at a value; none where it has no tangent, or an upright one.
+fn derivative(function: Function, at: &Value) -> Option<Value> {
+    let square = at.squared();
+    match function {
+        Function::SquareRoot => Value::ONE.divide(&function::sqrt(at)?.multiply(&whole(2))),
+        Function::Sine => Some(function::cos(at)),
+        Function::Cosine => Some(function::sin(at).negate()),
+        Function::Tangent => {
+            let tangent = function::tan(at)?;
+            Some(tangent.squared().add(&Value::ONE))
+        }
+        Function::ArcSine => Value::ONE.divide(&function::sqrt(&Value::ONE.subtract(&square))?),
+        Function::ArcCosine => Some(Value::ONE.divide(&function::sqrt(&Value::ONE.subtract(&square))?)?.negate()),
+        Function::ArcTangent => Value::ONE.divide(&square.add(&Value::ONE)),
+        Function::Absolute => match at.compare(&Value::ZERO) {
+            Some(Ordering::Less) => Some(whole(-1)),
+            _ => Some(Value::ONE),
+        },
+        Function::Round | Function::Radians => Some(Value::ONE),
+    }
+}
+
+/// The slope of a table at a value; at a point, or where the value is not known that closely, the steepest that touches it.
+fn slope(table: &Table, at: &Value) -> Option<Value> {
+    let mut steepest: Option<Value> = None;
+    for (left, right) in table.points.iter().zip(table.points.iter().skip(1)) {
+        let before = at.compare(&left.0) == Some(Ordering::Less);
+        let behind = at.compare(&right.0) == Some(Ordering::Greater);
+        if before || behind {
+            continue;
+        }
+        let slope = right.1.subtract(&left.1).divide(&right.0.subtract(&left.0))?;
+        let steeper = steepest
+            .as_ref()
+            .is_none_or(|other| slope.absolute().compare(&other.absolute()) == Some(Ordering::Greater));
+        if steeper {
+            steepest = Some(slope);
+        }
+    }
+    // Beyond the ends the end's value holds.
+    Some(steepest.unwrap_or(Value::ZERO))
+}

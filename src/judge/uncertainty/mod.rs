@@ -1,0 +1,218 @@
+//! How far a value may be off: every reading's own doubt carried through the derivations by the law of propagation, with the
+//! part that readings by one gauge share kept apart (JCGM 100:2008, 5.1 and 5.2). Refuses to decide anything by it.
+//!
+//! A value is followed as a sum over influences, each with the value's derivative by it. Influences are independent of each
+//! other: a gauge's calibration, which all readings by it share; the resolution of one reading; repeats; a temperature; an
+//! expansion. So what two readings share cancels in their difference and adds up in their sum, and the variance of a value
+//! is the sum of the squares, exactly where the derivation is rational and as an enclosure where it is not.
+
+mod apart;
+mod budget;
+mod coarse;
+mod collect;
+mod conformance;
+mod decide;
+mod differentiate;
+mod influence;
+mod settle;
+
+pub(super) use apart::{Apart, apart};
+pub use budget::{Budget, BudgetLine, budget};
+pub(super) use coarse::{Coarse, coarse};
+pub(super) use conformance::conformance;
+pub use conformance::{Conformance, Zone};
+pub(super) use decide::{Decided, decide};
+pub use influence::Influence;
+pub(super) use settle::settles;
+
+use super::Ruling;
+use super::evaluate::Bench;
+use super::tell::Telling;
+use crate::book::{Book, Datum};
+use crate::plan::{Check, Program, Subject};
+use crate::quantity::{Number, Value, function};
+use crate::statistics::coverage;
+use std::borrow::Cow;
+
+/// How a value follows what is not known exactly: each influence once, in order, with the value's derivative by it.
+#[derive(Clone, PartialEq, Debug, Default)]
+pub(super) struct Form {
+    pub(super) terms: Vec<(Influence, Value)>,
+    /// Whether a reading is in it whose uncertainty nobody said.
+    pub(super) unknown: bool,
+}
+
+impl Form {
+    fn one(influence: Influence, sensitivity: Value) -> Form {
+        Form { terms: vec![(influence, sensitivity)], unknown: false }
+    }
+
+    /// Whether nothing in it is uncertain, as far as anybody said.
+    pub(super) fn is_exact(&self) -> bool {
+        self.terms.is_empty()
+    }
+
+    fn scaled(&self, factor: &Value) -> Form {
+        if *factor == Value::ONE {
+            return self.clone();
+        }
+        let terms = self.terms.iter().map(|(influence, by)| (*influence, by.multiply(factor))).collect();
+        Form { terms, unknown: self.unknown }
+    }
+
+    /// The sum of two, or their difference.
+    fn with(mut self, other: &Form, subtract: bool) -> Form {
+        self.unknown |= other.unknown;
+        for (influence, by) in &other.terms {
+            match self.terms.binary_search_by_key(influence, |(influence, _)| *influence) {
+                Ok(at) => {
+                    if let Some((_, sum)) = self.terms.get_mut(at) {
+                        *sum = if subtract { sum.subtract(by) } else { sum.add(by) };
+                    }
+                }
+                Err(at) => self.terms.insert(at, (*influence, if subtract { by.negate() } else { by.clone() })),
+            }
+        }
+        self
+    }
+}
+
+/// What a value's uncertainty comes to.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Uncertainty {
+    /// The square of the combined standard uncertainty, in base units.
+    pub variance: Value,
+    /// The effective degrees of freedom (JCGM 100:2008, G.4.1); none where they are as good as without end.
+    pub degrees_of_freedom: Option<Number>,
+    /// The coverage factor for 95.45 % (Table G.2 there): 2 without end.
+    pub factor: Number,
+    /// Whether a reading is in it whose uncertainty nobody said, so that the true one is larger.
+    pub incomplete: bool,
+}
+
+impl Uncertainty {
+    /// The square of the expanded uncertainty.
+    #[must_use]
+    pub fn expanded_squared(&self) -> Value {
+        let factor = Value::from(self.factor.clone());
+        self.variance.multiply(&factor).multiply(&factor)
+    }
+
+    /// The combined standard uncertainty, as an enclosure where the root has no end.
+    #[must_use]
+    pub fn standard(&self) -> Value {
+        function::sqrt(&self.variance).unwrap_or(Value::ZERO)
+    }
+
+    /// The expanded uncertainty, as an enclosure where the root has no end.
+    #[must_use]
+    pub fn expanded(&self) -> Value {
+        self.standard().multiply(&Value::from(self.factor.clone()))
+    }
+}
+
+/// A record's values with how each follows what is not known exactly.
+pub(super) struct Weighing<'a> {
+    pub(super) book: &'a Book,
+    pub(super) bench: &'a Bench<'a>,
+    /// One for each step of the plan.
+    steps: Cow<'a, [Form]>,
+}
+
+impl<'a> Weighing<'a> {
+    pub(super) fn new(book: &'a Book, bench: &'a Bench<'a>) -> Weighing<'a> {
+        let steps = Cow::Owned(Vec::with_capacity(bench.plan.steps.len()));
+        let mut weighing = Weighing { book, bench, steps };
+        for step in &bench.plan.steps {
+            let form = weighing.program(&step.program);
+            weighing.steps.to_mut().push(form);
+        }
+        weighing
+    }
+
+    /// The same again, from the forms of its steps.
+    pub(super) fn again(book: &'a Book, bench: &'a Bench<'a>, steps: &'a [Form]) -> Weighing<'a> {
+        Weighing { book, bench, steps: Cow::Borrowed(steps) }
+    }
+
+    /// The forms of its steps.
+    pub(super) fn into_steps(self) -> Vec<Form> {
+        self.steps.into_owned()
+    }
+
+    /// How the value of a program follows.
+    pub(super) fn program(&self, program: &Program) -> Form {
+        differentiate::program(self, program)
+    }
+
+    /// How the one value of a slot follows.
+    pub(super) fn slot(&self, slot: usize) -> Form {
+        match self.bench.plan.step_of.get(slot) {
+            Some(Some(step)) => self.steps.get(*step as usize).cloned().unwrap_or_default(),
+            _ => self.reading(slot, 0),
+        }
+    }
+
+    /// How the value that a check judges follows; `reading` says which where each is judged by itself.
+    pub(super) fn subject(&self, subject: &Subject, reading: Option<usize>) -> Form {
+        match subject {
+            Subject::Slot { slot, .. } => self.slot(*slot),
+            Subject::Each { slot, .. } => self.reading(*slot, reading.unwrap_or(0)),
+            Subject::Made(program) => self.program(program),
+            Subject::Group(_) => Form::default(),
+        }
+    }
+
+    /// The variance of a form.
+    pub(super) fn variance(&self, form: &Form) -> Value {
+        let mut sum = Value::ZERO;
+        for (influence, by) in &form.terms {
+            sum = sum.add(&by.squared().multiply(&self.variance_of(*influence)));
+        }
+        sum
+    }
+
+    /// What a form comes to; none where nothing in it is uncertain as far as anybody said.
+    pub(super) fn uncertainty(&self, form: &Form) -> Option<Uncertainty> {
+        if form.is_exact() {
+            return None;
+        }
+        let variance = self.variance(form);
+        let few = form.terms.iter().any(|(influence, _)| self.freedom_of(*influence).is_some());
+        let degrees_of_freedom = if few {
+            let shares: Vec<(Value, Option<Number>)> = form
+                .terms
+                .iter()
+                .map(|(influence, by)| {
+                    (by.squared().multiply(&self.variance_of(*influence)), self.freedom_of(*influence))
+                })
+                .collect();
+            coverage::effective_freedom(&shares)
+        } else {
+            None
+        };
+        // Below one degree of freedom there is no factor; nothing that small can be said of a reading.
+        let factor = coverage::factor(degrees_of_freedom.as_ref())
+            .or_else(|| coverage::factor(Some(&Number::ONE)))
+            .unwrap_or(Number::ONE);
+        Some(Uncertainty { variance, degrees_of_freedom, factor, incomplete: form.unknown })
+    }
+
+    /// All that a ruling's words are made from.
+    pub(super) fn telling<'b>(&'b self, check: &'b Check, ruling: &'b Ruling) -> Telling<'b> {
+        let (bench, book) = (self.bench, self.book);
+        let weighing = Weighing { book, bench, steps: Cow::Borrowed(&self.steps) };
+        Telling { book, readings: bench.readings, bench, weighing, check, ruling }
+    }
+
+    /// The quantities of a slot's readings.
+    fn quantities(&self, slot: usize) -> Vec<Value> {
+        let taken = self.bench.readings.taken(slot).iter().enumerate();
+        taken
+            .filter_map(|(at, reading)| match self.bench.seen(slot, at, &reading.datum) {
+                Datum::Quantity(value) => Some(value.clone()),
+                _ => None,
+            })
+            .collect()
+    }
+}

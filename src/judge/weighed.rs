@@ -1,0 +1,91 @@
+//! What the uncertainty of a ruling's value comes to, as text: how far it may be off, in which zone of each tier it lies, and
+//! how probably the true value is inside.
+
+use super::tell::Telling;
+use super::uncertainty::{Form, Uncertainty, Zone, conformance};
+use super::wording_uncertainty;
+use crate::book::Datum;
+use crate::book::decision::Rule;
+use crate::plan::CheckRange;
+use crate::quantity::Number;
+
+/// The uncertainty of a value, for machine output and sheets.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Weighed {
+    /// The expanded uncertainty with its unit, to two digits, rounded up.
+    pub expanded: String,
+    /// The coverage factor it is expanded by, for 95.45 %.
+    pub factor: String,
+    /// The effective degrees of freedom, rounded down; none where they are as good as without end.
+    pub degrees_of_freedom: Option<String>,
+    /// Whether a reading is in it of which nobody said how well it was taken.
+    pub incomplete: bool,
+    /// The decision rule, its factor always with it.
+    pub rule: String,
+    /// The value beside the limit.
+    pub limit: Option<TierWeighed>,
+    /// The value beside the standard range.
+    pub standard: Option<TierWeighed>,
+    /// What would settle it, where it is not settled.
+    pub settled_by: Option<String>,
+}
+
+/// A value beside one tier.
+#[derive(Clone, PartialEq, Debug)]
+pub struct TierWeighed {
+    /// The zone, guarded by the rule's factor, or by the uncertainty itself where the rule has none.
+    pub zone: Zone,
+    /// The probability that the true value is inside, as text.
+    pub probability: String,
+}
+
+/// How a ruling's value follows what is not known exactly, and what that comes to.
+pub(super) fn uncertainty(telling: &Telling<'_>) -> Option<(Form, Uncertainty)> {
+    if !matches!(telling.ruling.value, Some(Datum::Quantity(_))) || !telling.readings.are_weighed() {
+        return None;
+    }
+    let form = telling.weighing.subject(&telling.check.subject, telling.ruling.reading);
+    let uncertainty = telling.weighing.uncertainty(&form)?;
+    Some((form, uncertainty))
+}
+
+/// The factor the zones are guarded by.
+pub(super) fn factor(telling: &Telling<'_>) -> Number {
+    match &telling.book.decision.rule {
+        Rule::GuardBand(factor) => factor.clone(),
+        Rule::SimpleAcceptance => Number::ONE,
+    }
+}
+
+/// What a ruling's uncertainty comes to.
+pub(super) fn weighed(telling: &Telling<'_>) -> Option<Weighed> {
+    let (_, uncertainty) = uncertainty(telling)?;
+    let Some(Datum::Quantity(value)) = &telling.ruling.value else { return None };
+    let factor = factor(telling);
+    let tier = |range: &Option<CheckRange>| {
+        let band = telling.band(range.as_ref()?)?;
+        let weighed = conformance(&band, value, &uncertainty, &factor)?;
+        Some(TierWeighed { zone: weighed.zone, probability: probability(weighed.probability) })
+    };
+    Some(Weighed {
+        expanded: wording_uncertainty::expanded(&uncertainty, &telling.unit().difference()),
+        factor: uncertainty.factor.to_decimal(2),
+        degrees_of_freedom: uncertainty.degrees_of_freedom.as_ref().map(|freedom| freedom.to_decimal(1)),
+        incomplete: uncertainty.incomplete,
+        rule: telling.book.decision.rule.words(),
+        limit: tier(&telling.check.limit),
+        standard: tier(&telling.check.standard),
+        settled_by: wording_uncertainty::settled_by(telling),
+    })
+}
+
+/// A probability as text: four places, and never a certainty that it is not.
+fn probability(probability: f64) -> String {
+    if probability > 0.9999 {
+        "over 0.9999".into()
+    } else if probability < 0.0001 {
+        "under 0.0001".into()
+    } else {
+        format!("{probability:.4}")
+    }
+}

@@ -1,0 +1,252 @@
+//! Every sentence of the room `judge` about how well something was measured.
+
+use super::tell::Telling;
+use super::uncertainty::{Apart, Coarse, Uncertainty, Weighing, settles};
+use super::{Found, Ruling, Side, weighed, wording};
+use crate::bind::{Reading, Readings};
+use crate::book::{Book, Datum};
+use crate::finding::{Code, Finding, NoteKind};
+use crate::plan::{Plan, Subject};
+use crate::quantity::{Number, Rounded, Side as BandSide, Unit, Value, shown, shown_significant};
+
+/// An expanded uncertainty as text: two digits, rounded up.
+pub(super) fn expanded(uncertainty: &Uncertainty, unit: &Unit) -> String {
+    shown_significant(&uncertainty.expanded(), unit, 2, Rounded::Up)
+}
+
+/// "is 0.098 mm ± 0.006 mm, too near its limit of at least 0.10 mm to be settled".
+pub(super) fn guarded(telling: &Telling<'_>) -> String {
+    let value = telling.numbers().map_or_else(String::new, |numbers| numbers.written.unwrap_or(numbers.value));
+    let doubt = weighed::uncertainty(telling)
+        .map(|(_, uncertainty)| format!(" ± {}", expanded(&uncertainty, &telling.unit().difference())))
+        .unwrap_or_default();
+    let (tier, range) = match telling.tier() {
+        Some((limit, range, check)) => {
+            (if limit { "limit" } else { "standard range" }, wording::range_and_ends(telling, range, check))
+        }
+        None => ("range", String::new()),
+    };
+    let still = match telling.ruling.found {
+        Found::Guarded { limit: false, .. } if telling.row().limit.is_some() => ", inside its limit",
+        _ => "",
+    };
+    let rule = telling.book.decision.rule.words();
+    format!("is {value}{doubt}, too near an end of its {tier} of {range} to be settled by {rule}{still}")
+}
+
+/// What would settle a value that is too near an end.
+pub(super) fn settled_by(telling: &Telling<'_>) -> Option<String> {
+    let Found::Guarded { side, .. } = telling.ruling.found else { return None };
+    let (_, range, check) = telling.tier()?;
+    let band = telling.band(check)?;
+    let Some(Datum::Quantity(value)) = &telling.ruling.value else { return None };
+    let (form, uncertainty) = weighed::uncertainty(telling)?;
+    let at = if side == Side::Below { BandSide::Below } else { BandSide::Above };
+    let factor = weighed::factor(telling);
+    let settles = settles(&telling.weighing, (&band, value, at), (&form, &uncertainty, &factor))?;
+    let unit = telling.unit();
+    let difference = unit.difference();
+    let finest = |value: &Value| shown_significant(value, &difference, 2, Rounded::Down);
+    let then = if settles.inside { "inside" } else { "outside" };
+    let finer = match (&settles.gauge, &settles.finer) {
+        (Some(gauge), _) => Some(format!("with a gauge whose uncertainty is {} or better ({then})", finest(gauge))),
+        (None, Some(finer)) => Some(format!("by measuring to ± {} or better ({then})", finest(finer))),
+        (None, None) => None,
+    };
+    let direct = matches!(telling.check.subject, Subject::Slot { .. } | Subject::Each { .. }) && telling.is_reading();
+    let what = if direct { "a reading".to_string() } else { format!("a {}", telling.name_words()) };
+    let wide = {
+        let guard = uncertainty.expanded().multiply(&Value::from(factor.clone()));
+        shown_significant(&guard, &difference, 2, Rounded::Up)
+    };
+    let other = match &settles.room {
+        None => {
+            let text = wording::range_text(range);
+            return Some(match finer {
+                Some(finer) => format!(
+                    "settle it {finer}; as it is measured no value can be inside: {text} is narrower than a guard of {wide} at each end"
+                ),
+                None => format!(
+                    "measure it finer: no value can be inside, for {text} is narrower than a guard of {wide} at each end"
+                ),
+            });
+        }
+        // Rounded to the side where it is surely inside.
+        Some((Some(low), _)) if side == Side::Below => format!("{what} of at least {}", inward(low, &unit, true)),
+        Some((_, Some(high))) if side != Side::Below => format!("{what} of at most {}", inward(high, &unit, false)),
+        Some(_) => return finer.map(|finer| format!("settle it {finer}")),
+    };
+    Some(match finer {
+        Some(finer) => format!("settle it {finer}, or with {other} (inside)"),
+        None => format!("settle it with {other} (inside); at the very end no gauge is fine enough"),
+    })
+}
+
+/// A value rounded up, or down, to a step that is small beside a guard.
+fn inward(value: &Value, unit: &Unit, up: bool) -> String {
+    const PLACES: u32 = 5;
+    let inside = unit.from_base(value).enclosure();
+    let exact = if up { inside.high } else { inside.low };
+    for places in 0..PLACES {
+        let text = exact.to_decimal(places);
+        let rounded = Number::parse(&text).unwrap_or_default();
+        let off = (&rounded - &exact).abs();
+        let on_its_side = if up { rounded >= exact } else { rounded <= exact };
+        // A hundredth of a value's last figure is nothing to a gauge; nearer is not asked for.
+        if on_its_side && off <= Number::ratio(1, 2_000).unwrap_or_default() {
+            return shown(&unit.to_base(&rounded), unit, places);
+        }
+    }
+    let scale = Number::from_integer(10_i64.pow(PLACES));
+    let text = exact.to_decimal(PLACES);
+    let rounded = Number::parse(&text).unwrap_or_default();
+    let step = Number::ONE.checked_div(&scale).unwrap_or_default();
+    let safe = match up {
+        true if rounded < exact => &rounded + &step,
+        false if rounded > exact => &rounded - &step,
+        _ => rounded,
+    };
+    shown(&unit.to_base(&safe), unit, PLACES)
+}
+
+/// Rows under a guard band that rest on readings of unknown uncertainty; one finding for all.
+pub(super) fn unweighed(
+    weighing: &Weighing<'_>,
+    plan: &Plan,
+    rulings: &[Ruling],
+    incomplete: &[usize],
+) -> Option<Finding> {
+    let first = rulings.get(*incomplete.first()?)?;
+    let check = plan.checks.get(first.check)?;
+    let telling = weighing.telling(check, first);
+    let rule = weighing.book.decision.rule.words();
+    let subject = telling.subject_words();
+    let message = match incomplete.len() {
+        1 => format!("{subject} is not judged by the whole of {rule}: nobody said how well it was measured"),
+        rows => format!(
+            "{subject} and {} more are not judged by the whole of {rule}: nobody said how well they were measured",
+            rows - 1
+        ),
+    };
+    let mut finding = Finding::new(Code::UncertaintyMissing, message);
+    if let Some(place) = telling.unweighed_place() {
+        finding = finding.at(place, "by which gauge?");
+    }
+    if let Some(place) = &weighing.book.decision.place {
+        finding = finding.since(place.clone(), "asked for here");
+    }
+    Some(finding.help(
+        "say the gauge, `{ value: 79.86 mm, gauge: NAME }`, with the gauge's `uncertainty` in the record or in gauges.yaml; or the reading's own `uncertainty`",
+    ))
+}
+
+/// Ranges too narrow for what they judge: one finding a row, the coarsest position told.
+pub(super) fn coarse(weighing: &Weighing<'_>, plan: &Plan, rulings: &[Ruling], found: &[Coarse]) -> Vec<Finding> {
+    let mut rows: Vec<(&Coarse, usize)> = Vec::new();
+    let row = |coarse: &Coarse| {
+        let check = plan.checks.get(rulings.get(coarse.ruling)?.check)?;
+        Some(std::sync::Arc::as_ptr(&check.row))
+    };
+    for coarse in found {
+        match rows.iter_mut().find(|(other, _)| row(other) == row(coarse)) {
+            Some((worst, count)) => {
+                *count += 1;
+                if worst.is_finer_than(coarse) {
+                    *worst = coarse;
+                }
+            }
+            None => rows.push((coarse, 1)),
+        }
+    }
+    rows.into_iter().filter_map(|(coarse, count)| one_coarse(weighing, plan, rulings, coarse, count)).collect()
+}
+
+fn one_coarse(
+    weighing: &Weighing<'_>,
+    plan: &Plan,
+    rulings: &[Ruling],
+    coarse: &Coarse,
+    count: usize,
+) -> Option<Finding> {
+    let ruling = rulings.get(coarse.ruling)?;
+    let check = plan.checks.get(ruling.check)?;
+    let telling = weighing.telling(check, ruling);
+    let unit = telling.unit().difference();
+    let root = crate::quantity::function::sqrt(&coarse.expanded_squared)?;
+    let expanded = shown_significant(&root, &unit, 2, Rounded::Up);
+    let width = exactly(&coarse.width, &unit);
+    let tier = if coarse.limit { "limit" } else { "standard range" };
+    let range = if coarse.limit { telling.row().limit.as_ref() } else { telling.row().standard.as_ref() }?;
+    let wanted = &weighing.book.decision.gauge_ratio;
+    let also = if count > 1 { format!("; at {count} positions, this one the coarsest") } else { String::new() };
+    // Rounded down, so that it never prints as the ratio it does not reach.
+    let ratio = (coarse.ratio() * 10.0).floor() / 10.0;
+    let message = format!(
+        "{} is measured to ± {expanded}, and its {tier} is {width} wide: {ratio} : 1, where {wanted} : 1 is wanted{also}",
+        telling.subject_words(),
+    );
+    let needed = coarse.width.divide(&Value::from(wanted * &Number::from_integer(2)))?;
+    let needed = shown_significant(&needed, &unit, 2, Rounded::Down);
+    let mut finding = Finding::new(Code::GaugeCoarse, message);
+    if let Some(place) = telling.first_place() {
+        finding = finding.at(place, "measured here");
+    }
+    Some(finding.since(range.place.clone(), "for this range").help(format!(
+        "measure it to ± {needed} or better; how wide a range must be is the house's `gauges at least {wanted} : 1`"
+    )))
+}
+
+/// A reading that stands apart from the others of its slot.
+pub(super) fn apart(book: &Book, readings: &Readings, apart: &Apart) -> Finding {
+    let taken = readings.taken(apart.slot);
+    let path = book.slot_owner(apart.slot).map_or_else(String::new, |(id, positions, station)| {
+        let words = book.part_path(book.characteristics.get(id).part, &positions, " ").replace('_', " ");
+        let characteristic = book.characteristics.get(id);
+        let mut name = characteristic.name.replace('_', " ");
+        if let Some(station) = station.and_then(|number| characteristic.stations().get(usize::from(number))) {
+            name = format!("{name} at {}", station.replace('_', " "));
+        }
+        if words.is_empty() { name } else { format!("{words}: {name}") }
+    });
+    let written = taken.get(apart.number).map_or("", |reading| readings.source().slice(reading.span).trim());
+    let others = the_others(readings, taken, apart.number);
+    let mut finding = Finding::new(
+        Code::ReadingApart,
+        format!("{path}: of {} readings one stands apart, {written}, the others {others}", taken.len()),
+    );
+    if let Some(reading) = taken.get(apart.number) {
+        finding = finding.at(readings.source().place(reading.span), "stands apart");
+    }
+    finding
+        .help("look whether it was misread or mistyped, or whether the part is like that there; it counts as long as it stands in the record")
+        .note(
+            NoteKind::Remark,
+            format!("Grubbs' test at 5 %: G = {:.2}, more than {:.2}", apart.statistic, apart.critical),
+        )
+}
+
+/// From the smallest to the largest of the readings but one, as they are written.
+fn the_others(readings: &Readings, taken: &[Reading], but: usize) -> String {
+    let mut rest: Vec<(&Value, &str)> = taken
+        .iter()
+        .enumerate()
+        .filter(|(number, _)| *number != but)
+        .filter_map(|(_, reading)| match &reading.datum {
+            Datum::Quantity(value) => Some((value, readings.source().slice(reading.span).trim())),
+            _ => None,
+        })
+        .collect();
+    rest.sort_by(|(one, _), (other, _)| one.compare(other).unwrap_or(std::cmp::Ordering::Equal));
+    match (rest.first(), rest.last()) {
+        (Some((_, first)), Some((_, last))) if first == last => (*first).to_string(),
+        (Some((_, first)), Some((_, last))) => format!("{first} to {last}"),
+        _ => String::new(),
+    }
+}
+
+/// A width with as many digits as it has, to six.
+fn exactly(value: &Value, unit: &Unit) -> String {
+    const MOST: u32 = 6;
+    let places = unit.from_base(value).is_exact_rational().and_then(Number::decimal_places);
+    shown(value, unit, places.unwrap_or(MOST).min(MOST))
+}
