@@ -189,6 +189,9 @@ fn footer(out: &mut String, sheet: &Sheet<'_>, look: Look) {
     let pairs = |chart: &Chart| chart.groups.as_ref().is_some_and(|groups| !groups.pairs.is_empty());
     if sheet.charts.iter().any(pairs) {
         said.push(wording::DIFFERENCES);
+        if sheet.charts.iter().any(|chart| chart.pooled) {
+            said.push(wording::POOLED);
+        }
     }
     for said in said {
         wrapped(out, "", 0, said, look.width);

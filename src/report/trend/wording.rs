@@ -16,8 +16,7 @@ pub(super) const FEW: usize = 20;
 const MOST_NAMED: usize = 6;
 
 pub(super) const STANDS_OUT: &str = "what stands out:";
-pub(super) const NOTHING: &str =
-    "nothing stands out: none is beyond the limits, and no run is longer than chance has it";
+pub(super) const NOTHING: &str = "nothing stands out";
 pub(super) const LEFT_OUT: &str = "left out:";
 pub(super) const LIMITS: &str = "The limits are what this shop does, three deviations from the centre, worked out from the \
     steps from each value to the next (NIST/SEMATECH e-Handbook of Statistical Methods, 6.3.2.2). They are no tolerance: what \
@@ -26,6 +25,9 @@ pub(super) const TESTS: &str = "The numbers are those of the tests for runs in I
     them may be chance; look at what was changed at that time.";
 pub(super) const DIFFERENCES: &str = "Groups are compared by Welch's t-test, which lets each have its own scatter. A difference \
     that is seldom chance may still come from something else in which the groups differ.";
+
+pub(super) const POOLED: &str = "With all positions together several values come from one build, and count as if each came \
+    from a build of its own: the comparison looks surer than it is.";
 
 pub(super) fn heading(path: &str, builds: usize, first: Option<Date>, last: Option<Date>) -> String {
     let builds = number_of(builds, "build");
@@ -71,7 +73,7 @@ pub(super) fn limits(limits: &control::Chart, figures: &Figures) -> String {
         return format!("all are {}", figures.value(&limits.centre));
     }
     format!(
-        "centre {}, limits {}, from one to the next at most {}",
+        "centre {}, limits {}, steps at most {}",
         figures.value(&limits.centre),
         figures.between(&limits.low, &limits.high),
         figures.distance(&limits.range_high)
