@@ -290,6 +290,31 @@ fn generations_are_told_and_kept_apart() {
     refused(&papers.run(&["trend", "clearance", "builds", "-g", "common"]), "no generation is called `common`");
 }
 
+#[test]
+fn a_name_cannot_steer_the_terminal() {
+    let papers = shop();
+    for day in 1..=4 {
+        let record = Build { name: "P", day, depth: "20.5", era: "late", more: "" }.record();
+        // Written so that the file has no such letter and the name has.
+        papers.put(&format!("{day}.yaml"), record.replace("'P'", "\"P\\e[31m\\u202e\\nQ\""));
+        if day == 2 {
+            continue;
+        }
+        for form in ["text", "csv", "json"] {
+            let ran = papers.run(&["trend", "gear.drive.clearance", ".", "--by", "era", "--format", form]);
+            assert_eq!(ran.status, 0, "{}", ran.err);
+            for said in [&ran.out, &ran.err] {
+                assert!(!said.contains(['\u{1b}', '\u{202e}']), "{form}, {day}: {said}");
+                assert!(!said.lines().any(|line| line.starts_with('Q')), "{form}, {day}: {said}");
+            }
+            assert!(ran.out.contains("[31m"), "{form}: {}", ran.out);
+        }
+    }
+    // Words that are in no chart come by the same way.
+    let ran = papers.run(&["trend", "clear\u{1b}[31mance", "."]);
+    assert!(ran.status == 2 && !ran.err.contains('\u{1b}'), "{}", ran.err);
+}
+
 fn refused(ran: &Ran, said: &str) {
     assert_eq!((ran.status, ran.out.as_str()), (2, ""), "{}", ran.err);
     assert!(ran.err.contains(said), "{}", ran.err);

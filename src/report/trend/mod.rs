@@ -92,7 +92,7 @@ fn draw(out: &mut String, sheet: &Sheet<'_>, chart: &Chart, look: Look) {
     out.push('\n');
     let said = wording::stands_out(chart, limits, &figures);
     if said.is_empty() {
-        line(out, look, &look.paint(Ink::Good, wording::NOTHING));
+        out.push_str(&format!("  {}\n", look.paint(Ink::Good, wording::NOTHING)));
     } else {
         line(out, look, wording::STANDS_OUT);
         for said in said {
@@ -114,14 +114,7 @@ fn draw(out: &mut String, sheet: &Sheet<'_>, chart: &Chart, look: Look) {
 }
 
 fn line(out: &mut String, look: Look, said: &str) {
-    // Colour is put on by us, after the words were cleaned.
-    if said.contains('\u{1b}') {
-        out.push_str("  ");
-        out.push_str(said);
-        out.push('\n');
-    } else {
-        wrapped(out, "  ", 2, said, look.width);
-    }
+    wrapped(out, "  ", 2, said, look.width);
 }
 
 /// The values that some test speaks of.
