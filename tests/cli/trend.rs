@@ -191,6 +191,20 @@ fn a_run_and_a_value_beyond_the_limits_stand_out() {
     assert!((figure(&chart["high"]) - high).abs() < 1e-11);
     assert!(runs.iter().all(|run| run["test"] != 1));
 
+    // The table says it too, in the width there is, and long names are cut.
+    let long = "a build with a name longer than any table has room for";
+    papers.put("builds/long.yaml", Build { name: long, day: 20, depth: "20.14", era: "late", more: "" }.record());
+    for width in ["40", "60", "80", "100"] {
+        let ran = papers.run(&["trend", "gear.drive.clearance", "builds", "--width", width]);
+        let widest = ran.out.lines().map(|line| line.chars().count()).max().unwrap();
+        assert!(widest <= width.parse().unwrap(), "{widest} of {width}: {}", ran.out);
+        let name = if width == "40" { "a build with a …" } else { "a build with a name lon…" };
+        assert!(ran.out.contains(&format!("  2026-01-20  {name}  0.140 mm")), "{}", ran.out);
+    }
+    let wide = papers.run(&["trend", "gear.drive.clearance", "builds", "--width", "100"]);
+    assert!(wide.out.lines().any(|line| line.contains("P-12") && line.ends_with("  test 2")), "{}", wide.out);
+    std::fs::remove_file(papers.path().join("builds/long.yaml")).unwrap();
+
     papers.put("builds/P-19.yaml", Build { name: "P-19", day: 19, depth: "20.24", era: "late", more: "" }.record());
     let ran = papers.run(&["trend", "gear.drive.clearance", "builds", "--short"]);
     assert!(ran.out.contains("- P-19, finished 2026-01-19: 0.240 mm is above the upper limit of "), "{}", ran.out);

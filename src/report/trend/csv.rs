@@ -1,7 +1,7 @@
 //! The values of all charts as comma-separated text after RFC 4180, a line each. Refuses to leave a comma unquoted.
 
 use super::Sheet;
-use super::document::{decimal, tests};
+use super::document::decimal;
 use crate::report::ink::clean;
 
 const COLUMNS: [&str; 16] = [
@@ -31,10 +31,10 @@ pub fn write(sheet: &Sheet<'_>) -> String {
     out.push('\n');
     let (unit, difference) = (sheet.unit, sheet.unit.difference());
     for chart in sheet.charts {
-        for (at, point) in chart.points.iter().enumerate() {
+        for (at, (point, tests)) in chart.points.iter().zip(chart.tests()).enumerate() {
             let limits = chart.limits.as_ref();
             let range = at.checked_sub(1).and_then(|before| limits?.ranges.get(before));
-            let tests: Vec<String> = tests(chart, at).iter().map(u8::to_string).collect();
+            let tests: Vec<String> = tests.iter().map(|test| test.number().to_string()).collect();
             let known = |value: Option<String>| value.unwrap_or_default();
             let fields: [String; COLUMNS.len()] = [
                 chart.path.clone(),
@@ -52,7 +52,7 @@ pub fn write(sheet: &Sheet<'_>) -> String {
                 known(range.map(|range| decimal(range, &difference))),
                 known(limits.map(|limits| decimal(&limits.range_high, &difference))),
                 tests.join(" "),
-                if chart.jumps.contains(&at) { "yes" } else { "no" }.to_owned(),
+                if chart.jumps.binary_search(&at).is_ok() { "yes" } else { "no" }.to_owned(),
             ];
             let quoted: Vec<String> = fields.iter().map(|field| quoted(field)).collect();
             out.push_str(&quoted.join(","));

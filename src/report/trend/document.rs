@@ -46,18 +46,11 @@ pub(super) fn decimal(value: &Value, unit: &Unit) -> String {
     unit.from_base(value).midpoint().to_text(PLACES)
 }
 
-/// The numbers of the run tests that speak of a value, each once.
-pub(super) fn tests(chart: &Chart, at: usize) -> Vec<u8> {
-    let runs = chart.runs.iter().filter(|run| (run.first..=run.last).contains(&at));
-    let mut numbers: Vec<u8> = runs.map(|run| run.test.number()).collect();
-    numbers.dedup();
-    numbers
-}
-
 fn draw(chart: &Chart, unit: &Unit) -> Json {
     let limits = chart.limits.as_ref();
     let difference = unit.difference();
-    let points = chart.points.iter().enumerate().map(|(at, point)| {
+    let tests = chart.tests();
+    let points = chart.points.iter().zip(&tests).enumerate().map(|(at, (point, tests))| {
         let range = at.checked_sub(1).and_then(|before| limits?.ranges.get(before));
         json!({
             "build": point.build,
@@ -68,8 +61,8 @@ fn draw(chart: &Chart, unit: &Unit) -> Json {
             "value": decimal(&point.value, unit),
             "group": point.group.as_ref().map(|(_, name)| name),
             "range": range.map(|range| decimal(range, &difference)),
-            "tests": tests(chart, at),
-            "jump": chart.jumps.contains(&at),
+            "tests": tests.iter().map(|test| test.number()).collect::<Vec<u8>>(),
+            "jump": chart.jumps.binary_search(&at).is_ok(),
         })
     });
     let runs = chart.runs.iter().map(|run| {

@@ -10,13 +10,17 @@ mod wording;
 pub use csv::write as csv;
 pub use document::write as json;
 
-use super::ink::{Ink, Look, clean, wrapped};
+use super::ink::{Ink, Look, clean, width, wrapped};
 use crate::quantity::Unit;
 use crate::statistics::control::Test;
 use crate::trend::{Chart, LeftOut};
 use figures::Figures;
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeMap;
 use track::Track;
+
+/// Columns a name may take in a table, where there is little room and where there is much.
+const NARROWEST_NAME: usize = 8;
+const WIDEST_NAME: usize = 24;
 
 /// Everything there is to put on paper.
 #[derive(Clone, Copy, Debug)]
@@ -79,15 +83,17 @@ fn draw(out: &mut String, sheet: &Sheet<'_>, chart: &Chart, look: Look) {
     };
     let track = Track::new(chart, limits, look);
     out.push('\n');
-    let flagged = flagged(chart);
-    track.glance(out, &flagged);
+    let tests = chart.tests();
+    let flagged =
+        |at: usize| tests.get(at).is_some_and(|tests| !tests.is_empty()) || chart.jumps.binary_search(&at).is_ok();
+    track.glance(out, flagged);
     line(out, look, &wording::limits(limits, &figures));
     if chart.points.len() < wording::FEW {
         line(out, look, &wording::few(chart));
     }
     if !sheet.short {
         out.push('\n');
-        table(out, chart, &figures, &track, &flagged, look);
+        table(out, chart, &figures, &track, &tests, look);
     }
     out.push('\n');
     let said = wording::stands_out(chart, limits, &figures);
@@ -117,42 +123,56 @@ fn line(out: &mut String, look: Look, said: &str) {
     wrapped(out, "  ", 2, said, look.width);
 }
 
-/// The values that some test speaks of.
-fn flagged(chart: &Chart) -> BTreeSet<usize> {
-    let runs = chart.runs.iter().flat_map(|run| run.first..=run.last);
-    runs.chain(chart.jumps.iter().copied()).collect()
-}
-
-fn table(out: &mut String, chart: &Chart, figures: &Figures, track: &Track, flagged: &BTreeSet<usize>, look: Look) {
-    let names: Vec<String> = chart.points.iter().map(|point| wording::name(point, chart.pooled)).collect();
-    let values: Vec<String> = chart.points.iter().map(|point| figures.value(&point.value)).collect();
+/// A line for each value: its day, its build, the value, where it stands between the limits, the tests that speak of it.
+fn table(out: &mut String, chart: &Chart, figures: &Figures, track: &Track, tests: &[Vec<Test>], look: Look) {
     let [day, name, value, drawn] = wording::columns(chart);
-    let widest = |texts: &[String], head: &str| {
-        texts.iter().map(|text| super::ink::width(&clean(text))).max().unwrap_or(0).clamp(head.len(), 24)
-    };
-    let (name_width, value_width) = (widest(&names, name), widest(&values, value));
+    let widest =
+        |texts: &[String], head: &str| texts.iter().map(|text| width(text)).max().unwrap_or(0).max(width(head));
+    let values: Vec<String> = chart.points.iter().map(|point| figures.value(&point.value)).collect();
+    let value_width = widest(&values, value);
     // Day, name and value with two columns before each.
-    let room = look.width.saturating_sub(2 + 10 + 2 + name_width + 2 + value_width + 2);
-    let drawn = if room < track::NARROWEST { "" } else { drawn };
-    let head = format!("  {day:10}  {name:name_width$}  {value:value_width$}  {drawn}");
+    let besides = 2 + 10 + 2 + 2 + value_width;
+    let most = look.width.saturating_sub(besides).clamp(NARROWEST_NAME, WIDEST_NAME);
+    let names: Vec<String> =
+        chart.points.iter().map(|point| cut(&wording::name(point, chart.pooled), most, look)).collect();
+    let name_width = widest(&names, name);
+    let used = besides + name_width;
+    let mark = |(at, tests): (usize, &Vec<Test>)| wording::numbers(tests, chart.jumps.binary_search(&at).is_ok());
+    let marks: Vec<String> = tests.iter().enumerate().map(mark).collect();
+    let room = look.width.saturating_sub(used + 2 + widest(&marks, ""));
+    let is_drawn = room >= track::NARROWEST;
+    let head = format!("  {day:10}  {name:name_width$}  {value:value_width$}  {}", if is_drawn { drawn } else { "" });
     out.push_str(&look.paint(Ink::Faint, head.trim_end()));
     out.push('\n');
-    for (at, ((point, name), value)) in chart.points.iter().zip(&names).zip(&values).enumerate() {
-        let pad = |text: &str, width: usize| " ".repeat(width.saturating_sub(super::ink::width(text)));
-        let name = clean(name);
-        let beyond = chart.runs.iter().any(|run| run.test == Test::Beyond && run.first == at);
-        let drawn = track.row(&point.value, room, if beyond { Some(Ink::Mind) } else { None });
-        let row = format!(
-            "  {}  {name}{}  {}{value}  {drawn}",
-            point.finished,
-            pad(&name, name_width),
-            pad(value, value_width)
-        );
-        let marked =
-            if flagged.contains(&at) && !drawn.is_empty() { wording::numbers(chart, at) } else { String::new() };
-        out.push_str(format!("{row}{marked}").trim_end());
+    let rows = chart.points.iter().zip(&names).zip(&values).zip(tests).zip(&marks);
+    for ((((point, name), value), tests), mark) in rows {
+        let pad = |text: &str, most: usize| " ".repeat(most.saturating_sub(width(text)));
+        let beyond = tests.contains(&Test::Beyond).then_some(Ink::Mind);
+        let drawn = if is_drawn { format!("  {}", track.row(&point.value, room, beyond)) } else { String::new() };
+        // What does not fit is said below.
+        let mark = if is_drawn || used + width(mark) <= look.width { mark } else { "" };
+        let (name_pad, value_pad) = (pad(name, name_width), pad(value, value_width));
+        let row = format!("  {}  {name}{name_pad}  {value_pad}{value}{drawn}{mark}", point.finished);
+        out.push_str(row.trim_end());
         out.push('\n');
     }
+}
+
+/// A name in at most so many columns.
+fn cut(name: &str, most: usize, look: Look) -> String {
+    let name = clean(name);
+    if width(&name) <= most {
+        return name.into_owned();
+    }
+    let mut cut = String::new();
+    for letter in name.chars() {
+        cut.push(letter);
+        if width(&cut) + width(look.ellipsis()) > most {
+            cut.pop();
+            break;
+        }
+    }
+    cut + look.ellipsis()
 }
 
 /// What stands in no chart and why, a line each; nothing where nothing is left out.

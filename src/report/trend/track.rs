@@ -5,7 +5,6 @@ use super::super::ink::{Ink, Look};
 use crate::quantity::Value;
 use crate::statistics::control;
 use crate::trend::Chart;
-use std::collections::BTreeSet;
 
 /// A line is drawn in at least, and at most, so many columns.
 pub(super) const NARROWEST: usize = 15;
@@ -53,7 +52,7 @@ impl Track {
     }
 
     /// All values, a letter each, with a mark under those that some test speaks of.
-    pub(super) fn glance(&self, out: &mut String, flagged: &BTreeSet<usize>) {
+    pub(super) fn glance(&self, out: &mut String, flagged: impl Fn(usize) -> bool) {
         let heights = if self.look.unicode { HEIGHTS } else { PLAIN_HEIGHTS };
         let columns = self.look.width.saturating_sub(4).max(10);
         for (row, values) in self.values.chunks(columns).enumerate() {
@@ -61,7 +60,7 @@ impl Track {
             out.push_str("  ");
             out.extend(values.iter().map(height));
             out.push('\n');
-            let mark = |at: usize| if flagged.contains(&(row * columns + at)) { '^' } else { ' ' };
+            let mark = |at: usize| if flagged(row * columns + at) { '^' } else { ' ' };
             let marks: String = (0..values.len()).map(mark).collect();
             if !marks.trim().is_empty() {
                 out.push_str("  ");

@@ -12,6 +12,9 @@ use std::collections::BTreeMap;
 /// Limits of fewer values move much with each new one (common practice).
 pub(super) const FEW: usize = 20;
 
+/// Of one test so many sentences are told, the latest; the table shows all.
+const MOST_TOLD: usize = 5;
+
 /// More names than this are counted.
 const MOST_NAMED: usize = 6;
 
@@ -90,32 +93,37 @@ pub(super) fn columns(chart: &Chart) -> [&'static str; 4] {
 }
 
 /// The tests that speak of a value, as they stand behind its line.
-pub(super) fn numbers(chart: &Chart, at: usize) -> String {
-    let mut numbers: Vec<String> = chart
-        .runs
-        .iter()
-        .filter(|run| (run.first..=run.last).contains(&at))
-        .map(|run| run.test.number().to_string())
-        .collect();
-    numbers.dedup();
-    let mut said = if numbers.is_empty() { Vec::new() } else { vec![format!("test {}", numbers.join(", "))] };
-    if chart.jumps.contains(&at) {
-        said.push("jump".to_owned());
+pub(super) fn numbers(tests: &[Test], jump: bool) -> String {
+    let numbers: Vec<String> = tests.iter().map(|test| test.number().to_string()).collect();
+    let test = if numbers.is_empty() { None } else { Some(format!("  test {}", numbers.join(", "))) };
+    let jump = jump.then(|| "jump".to_owned());
+    match (test, jump) {
+        (Some(test), Some(jump)) => format!("{test}, {jump}"),
+        (None, Some(jump)) => format!("  {jump}"),
+        (test, None) => test.unwrap_or_default(),
     }
-    format!("  {}", said.join(", "))
 }
 
-/// A sentence for everything that stands out, in the order of the tests.
+/// A sentence for everything that stands out, in the order of the tests; of many of one kind, the latest.
 pub(super) fn stands_out(chart: &Chart, limits: &control::Chart, figures: &Figures) -> Vec<String> {
-    let mut said: Vec<String> = chart.runs.iter().filter_map(|run| sentence(chart, limits, figures, run)).collect();
-    for at in &chart.jumps {
-        let (Some(point), Some(range)) =
-            (chart.points.get(*at), at.checked_sub(1).and_then(|at| limits.ranges.get(at)))
-        else {
-            continue;
-        };
+    let mut said = Vec::new();
+    for test in Test::ALL {
+        let runs: Vec<&Run> = chart.runs.iter().filter(|run| run.test == test).collect();
+        let earlier = runs.len().saturating_sub(MOST_TOLD);
+        said.extend(runs.iter().skip(earlier).filter_map(|run| sentence(chart, limits, figures, run)));
+        if earlier > 0 {
+            said.push(format!("and {earlier} times before (test {})", test.number()));
+        }
+    }
+    let earlier = chart.jumps.len().saturating_sub(MOST_TOLD);
+    for at in chart.jumps.iter().skip(earlier) {
+        let range = at.checked_sub(1).and_then(|before| limits.ranges.get(before));
+        let (Some(point), Some(range)) = (chart.points.get(*at), range) else { continue };
         let (range, most) = figures.distance_beside(range, &limits.range_high);
         said.push(format!("{} is {range} from the one before, more than {most}", name(point, chart.pooled)));
+    }
+    if earlier > 0 {
+        said.push(format!("and {earlier} such steps before"));
     }
     said
 }
