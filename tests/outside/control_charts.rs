@@ -59,7 +59,13 @@ fn one_value_has_no_chart() {
     let flat = chart(&same).unwrap();
     assert_eq!((&flat.low, &flat.high), (&Value::ONE, &Value::ONE));
     assert_eq!(flat.side(&Value::ONE), Ordering::Equal);
-    assert!(runs(&same, &flat).is_empty());
+    assert!(runs(&same, &flat).is_empty() && !flat.scatters());
+    // The same of values that no fraction holds: what is not known to differ is no run close to the centre.
+    let root = trochoid::quantity::function::sqrt(&whole(2)).unwrap();
+    let roots = vec![root; 20];
+    let flat = trochoid::statistics::control::chart(&roots).unwrap();
+    assert!(runs(&roots, &flat).is_empty() && !flat.scatters());
+    assert!(roots.iter().all(|value| flat.side(value) == Ordering::Equal) && flat.jumps().is_empty());
 }
 
 /// A chart with centre 0 and one deviation 1, whatever the values; the moving range is d2.

@@ -25,8 +25,8 @@ impl Figures {
             value.is_exact_rational().and_then(Number::decimal_places).unwrap_or(u32::MAX)
         });
         let needed = needed.max().unwrap_or(0);
-        let scatter = chart.limits.as_ref().map(|limits| difference.from_base(&limits.deviation).midpoint());
-        let places = match scatter.filter(|scatter| scatter.signum() > 0) {
+        let scatter = chart.limits.as_ref().filter(|limits| limits.scatters());
+        let places = match scatter.map(|limits| difference.from_base(&limits.deviation).midpoint()) {
             Some(scatter) => {
                 let places = two_digits(&scatter);
                 // Further places are those of a conversion or a mean, not of a gauge.

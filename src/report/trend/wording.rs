@@ -3,7 +3,7 @@
 use super::super::wording::number_of;
 use super::figures::Figures;
 use crate::finding::list;
-use crate::quantity::{Date, Value};
+use crate::quantity::Date;
 use crate::statistics::control::{self, Run, Test};
 use crate::trend::{Chart, Groups, LeftOut, Point};
 use std::cmp::Ordering;
@@ -72,7 +72,7 @@ pub(super) fn lone(point: &Point, figures: &Figures) -> String {
 }
 
 pub(super) fn limits(limits: &control::Chart, figures: &Figures) -> String {
-    if limits.mean_range == Value::ZERO {
+    if !limits.scatters() {
         return format!("all are {}", figures.value(&limits.centre));
     }
     format!(

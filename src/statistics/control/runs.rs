@@ -114,7 +114,7 @@ struct Spot {
 /// Nothing is found where no value differs from the one before: there is no deviation to go by.
 #[must_use]
 pub fn runs(values: &[Value], chart: &Chart) -> Vec<Run> {
-    if chart.mean_range == Value::ZERO {
+    if !chart.scatters() {
         return Vec::new();
     }
     let spots = spots(values, chart);
