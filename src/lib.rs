@@ -20,3 +20,4 @@ pub mod statistics;
 pub mod syntax;
 pub mod text;
 pub mod tidy;
+pub mod trend;

@@ -19,7 +19,8 @@ use std::path::PathBuf;
                   trochoid explain row-out          say what the code of a finding means\n  \
                   trochoid explain K-1.yaml rotor.front.side_clearance\n  \
                   trochoid prove books/             say what can be proved of rulebooks alone\n  \
-                  trochoid tidy --check books/      say whether they are in their layout\n\n\
+                  trochoid tidy --check books/      say whether they are in their layout\n  \
+                  trochoid trend rotor.side_clearance builds/       chart it over all builds\n\n\
                   `trochoid COMMAND --help` has the rest."
 )]
 pub(super) struct Arguments {
@@ -33,6 +34,7 @@ pub(super) enum Command {
     Explain(super::explain::Explain),
     Prove(super::prove::Prove),
     Tidy(super::tidy::Tidy),
+    Trend(super::trend::Trend),
 }
 
 /// Judge one record, or every record below a folder
@@ -178,6 +180,7 @@ mod tests {
                 Command::Explain(_) => false,
                 Command::Prove(_) => false,
                 Command::Tidy(_) => false,
+                Command::Trend(_) => false,
             });
             assert_eq!(told, (grade != Grade::Good).then_some(true), "{}", grade.word());
         }

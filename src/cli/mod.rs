@@ -8,6 +8,7 @@ mod progress;
 mod prove;
 mod terminal;
 mod tidy;
+mod trend;
 mod wording;
 
 use arguments::{Arguments, Command};
@@ -34,6 +35,7 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
         Command::Explain(asked) => explain::run(&asked),
         Command::Prove(asked) => prove::run(&asked),
         Command::Tidy(asked) => tidy::run(&asked),
+        Command::Trend(asked) => trend::run(&asked),
     };
     match outcome {
         Ok(status) => ExitCode::from(status),

@@ -2,6 +2,7 @@
 
 use crate::finding::{Code, Finding, did_you_mean};
 use crate::report::clean;
+use crate::trend::Fault;
 use std::io;
 use std::path::Path;
 
@@ -30,6 +31,30 @@ pub(super) fn no_generation(name: &str, near: Option<&str>, all: &[&str]) -> Str
     let help = crate::finding::did_you_mean(near)
         .unwrap_or_else(|| format!("there is {}", crate::finding::list(all.iter().copied(), "and")));
     format!("trochoid: no generation is called `{}`; {}", crate::report::clean(name), crate::report::clean(&help))
+}
+
+/// Nothing to put on a chart, or to group by, is meant by a path.
+pub(super) fn no_characteristic(asked: &str, fault: &Fault) -> String {
+    let asked = clean(asked);
+    let said = match fault {
+        Fault::Unknown(near) => {
+            let help = did_you_mean(near.as_deref())
+                .unwrap_or_else(|| "write it as a record's keys say it, such as `rotor.front.width`".into());
+            format!("no characteristic is called `{asked}`; {help}")
+        }
+        Fault::Several(paths) => {
+            let paths = crate::finding::list(paths.iter().map(String::as_str), "or");
+            format!("`{asked}` may be {paths}; write which")
+        }
+        Fault::NoNumber(what, path) => {
+            let help =
+                if *what == "free words" { String::new() } else { format!("; `--by {path}` compares builds by it") };
+            format!("{path} is {what} and has no number for a chart{help}")
+        }
+        Fault::NoChoice(path) => format!("{path} is no choice, class or yes-or-no: builds cannot be grouped by it"),
+        Fault::WhichOne(path) => format!("{path} has several values for one build; write which position or station"),
+    };
+    format!("trochoid: {said}")
 }
 
 /// Nothing that looks like a rulebook below a path.

@@ -10,6 +10,7 @@ mod slip;
 mod tell;
 mod teller;
 pub mod uncertainty;
+mod value;
 mod warmth;
 mod weighed;
 mod who;
@@ -18,6 +19,7 @@ mod wording_uncertainty;
 
 pub use tell::Told;
 pub use teller::Teller;
+pub use value::values_of;
 pub use weighed::{TierWeighed, Weighed};
 
 use crate::bind::Readings;

@@ -24,13 +24,15 @@ struct Writer<'a> {
     needed: BTreeSet<Id<Characteristic>>,
 }
 
-pub(super) fn plan(book: &Book, id: Id<Generation>) -> (Plan, Vec<Finding>) {
+/// The plan of a generation; with `only`, without its rows: just what some characteristics take.
+pub(super) fn plan(book: &Book, id: Id<Generation>, only: Option<&[Id<Characteristic>]>) -> (Plan, Vec<Finding>) {
     let generation = book.generations.get(id);
     let mut writer =
         Writer { book, generation, findings: Vec::new(), missing: BTreeSet::new(), needed: BTreeSet::new() };
     let mut checks = Vec::new();
-    for row in &generation.rows {
-        writer.row(row, &mut checks);
+    match only {
+        Some(wanted) => wanted.iter().for_each(|characteristic| writer.need(*characteristic)),
+        None => generation.rows.iter().for_each(|row| writer.row(row, &mut checks)),
     }
     let mut steps = Vec::new();
     // A derived value comes after those it needs, so walking the order backwards finds everything needed.
@@ -73,7 +75,7 @@ pub(super) fn plan(book: &Book, id: Id<Generation>) -> (Plan, Vec<Finding>) {
             *entry = Some(number);
         }
     }
-    let dated = generation.rows.iter().any(|row| row.days != Days::ALWAYS);
+    let dated = only.is_none() && generation.rows.iter().any(|row| row.days != Days::ALWAYS);
     let mut plan = Plan {
         generation: id,
         dated,

@@ -5,7 +5,7 @@ mod lower;
 mod span;
 mod wording;
 
-use crate::book::{Book, Datum, Function, Generation, Id, Row, Table};
+use crate::book::{Book, Characteristic, Datum, Function, Generation, Id, Row, Table};
 use crate::finding::Finding;
 use crate::quantity::{Band, Value};
 use crate::syntax::tree::{Collector, Operator};
@@ -193,7 +193,14 @@ impl Plan {
     /// Writes out one generation of a book. What a generation lacks (a constant, a position) is a finding.
     #[must_use]
     pub fn new(book: &Book, generation: Id<Generation>) -> (Plan, Vec<Finding>) {
-        lower::plan(book, generation)
+        lower::plan(book, generation, None)
+    }
+
+    /// Writes out only what it takes to work some characteristics out, whether a row needs them or not; there is nothing to
+    /// judge in it.
+    #[must_use]
+    pub fn for_values(book: &Book, generation: Id<Generation>, wanted: &[Id<Characteristic>]) -> (Plan, Vec<Finding>) {
+        lower::plan(book, generation, Some(wanted))
     }
 }
 

@@ -218,7 +218,7 @@ pub(super) fn document(value: &Value) -> String {
     format!("{}\n", written(value))
 }
 
-fn written(value: &Value) -> String {
+pub(super) fn written(value: &Value) -> String {
     let mut bytes = Vec::new();
     let mut serializer = serde_json::Serializer::with_formatter(&mut bytes, Printable);
     match serde::Serialize::serialize(value, &mut serializer) {

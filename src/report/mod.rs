@@ -16,6 +16,7 @@ mod roll;
 mod tally;
 pub mod terminal;
 pub mod tidy;
+pub mod trend;
 mod wording;
 
 pub use ink::{Look, clean};

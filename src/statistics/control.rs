@@ -69,6 +69,12 @@ pub fn chart(values: &[Value]) -> Option<Chart> {
 }
 
 impl Chart {
+    /// Whether the values differ at all, as far as is known of them.
+    #[must_use]
+    pub fn scatters(&self) -> bool {
+        self.mean_range.compare(&Value::ZERO) == Some(Ordering::Greater)
+    }
+
     /// On which side of the limits a value lies: `Equal` between them, the limits counted in.
     #[must_use]
     pub fn side(&self, value: &Value) -> Ordering {

@@ -40,7 +40,7 @@ pub fn student_two_sided(alpha: f64, nu: f64) -> Option<f64> {
 
 /// The quantile of a probability of at most one half.
 fn student_below(p: f64, nu: f64) -> Option<f64> {
-    if !(nu > 0.0) {
+    if nu.is_nan() || nu <= 0.0 {
         return None;
     }
     if nu.is_infinite() {
@@ -62,7 +62,7 @@ fn student_below(p: f64, nu: f64) -> Option<f64> {
 /// `nu` > 0.
 #[must_use]
 pub fn student_two_sided_p(t: f64, nu: f64) -> Option<f64> {
-    if t.is_nan() || !(nu > 0.0) {
+    if t.is_nan() || nu.is_nan() || nu <= 0.0 {
         return None;
     }
     if nu.is_infinite() {

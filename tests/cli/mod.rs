@@ -15,6 +15,7 @@ mod json;
 mod prove;
 mod refusals;
 mod tidy;
+mod trend;
 
 use assert_cmd::Command;
 use std::path::Path;

@@ -2,13 +2,19 @@
 
 mod boundaries;
 mod check_values;
+mod control_charts;
+mod degrees_of_freedom;
 mod envelope;
 mod functions;
+mod grubbs;
 mod limits_and_fits;
 mod rounding;
 mod shipped_geometry;
 mod slips;
+mod strd;
+mod student;
 mod thermal_expansion;
 mod unit_factors;
 mod unit_library;
+mod welch;
 mod yaml_scalars;

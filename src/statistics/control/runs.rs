@@ -25,7 +25,7 @@ pub enum Test {
     FourOfFive,
     /// 7: fifteen in a row within one deviation of the centre.
     Close,
-    /// 8: eight in a row, none within one deviation of the centre.
+    /// 8: eight in a row on both sides of the centre, none within one deviation of it.
     NoneClose,
 }
 
@@ -68,7 +68,7 @@ impl Test {
             Test::TwoOfThree => "two of three far out on the same side",
             Test::FourOfFive => "four of five well off the centre on the same side",
             Test::Close => "fifteen or more in a row close to the centre",
-            Test::NoneClose => "eight or more in a row, none close to the centre",
+            Test::NoneClose => "eight or more in a row on both sides, none close to the centre",
         }
     }
 
@@ -114,7 +114,7 @@ struct Spot {
 /// Nothing is found where no value differs from the one before: there is no deviation to go by.
 #[must_use]
 pub fn runs(values: &[Value], chart: &Chart) -> Vec<Run> {
-    if chart.mean_range == Value::ZERO {
+    if !chart.scatters() {
         return Vec::new();
     }
     let spots = spots(values, chart);
@@ -187,6 +187,8 @@ fn shows(test: Test, window: &[Spot]) -> Option<(usize, Ordering)> {
         Test::TwoOfThree => several(2, 2),
         Test::FourOfFive => several(4, 1),
         Test::Close => window.iter().all(|spot| spot.zone == 0).then_some((0, Ordering::Equal)),
-        Test::NoneClose => window.iter().all(|spot| spot.zone >= 1).then_some((0, Ordering::Equal)),
+        Test::NoneClose => (window.iter().all(|spot| spot.zone >= 1)
+            && window.iter().any(|spot| spot.side != last.side))
+        .then_some((0, Ordering::Equal)),
     }
 }

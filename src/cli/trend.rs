@@ -1,0 +1,346 @@
+//! `trochoid trend`: reads records on every core and puts one characteristic of them on charts. Refuses to know rules and
+//! statistics.
+
+use super::arguments::Colour;
+use super::progress::Progress;
+use super::{COULD_NOT, terminal, wording};
+use crate::bind;
+use crate::disk::{self, Kind, MOST_RECORD_BYTES, walk};
+use crate::finding::{Finding, nearest};
+use crate::record;
+use crate::report::trend::{Sheet, csv, json, left_out as told_left_out, text};
+use crate::report::{Look, plain};
+use crate::shop::{Shop, Shops};
+use crate::trend::{Fault, LeftOut, Point, Sight, Survey, charts};
+use clap::{Args, ValueEnum};
+use rayon::prelude::*;
+use rustc_hash::FxHashSet;
+use std::collections::BTreeMap;
+use std::io::{self, Write};
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
+
+/// Records between two moves of the progress bar.
+const BATCH: usize = 256;
+
+/// Put one characteristic of many builds on a chart
+///
+/// Each build's value in the order of the days the builds were finished, with limits worked out from the builds themselves,
+/// and what stands out: values beyond the limits, runs, drifts, jumps. One chart for each position, for each is made or
+/// wears in its own way.
+#[derive(Args, Debug)]
+#[command(
+    arg_required_else_help = true,
+    after_help = "\
+Examples:
+  trochoid trend rotor.side_clearance builds/              a chart for each rotor
+  trochoid trend rotor.front.side_clearance builds/        one of them
+  trochoid trend 'smallest of housing.width' builds/       one value made of several
+  trochoid trend rotor.side_clearance builds/ --by casting      and compare the castings
+  trochoid trend rotor.side_clearance builds/ --generation light_2mm --together
+  trochoid trend rotor.side_clearance builds/ --format csv > side_clearance.csv
+
+Values taken several times count by their mean, unless a word is given: smallest, largest, mean, spread, sum, count.
+
+Exit status:
+  0  the charts are drawn, whatever they show
+  2  not everything could be done: nothing of that name, no build to put on a chart,
+     a rulebook with errors, a file that cannot be read"
+)]
+pub(super) struct Trend {
+    /// The characteristic, as the record's keys say it; positions may be left out
+    #[arg(value_name = "CHARACTERISTIC")]
+    characteristic: String,
+
+    /// Records, or folders with records below them (*.yaml, *.yml, *.json)
+    #[arg(required = true, value_name = "PATH")]
+    paths: Vec<PathBuf>,
+
+    /// Compare the builds by this choice, class or yes-or-no, as seen from the characteristic
+    #[arg(long, value_name = "CHOICE")]
+    by: Option<String>,
+
+    /// Only builds of this generation
+    #[arg(long, short, value_name = "NAME")]
+    generation: Option<String>,
+
+    /// One chart of all positions together
+    #[arg(long)]
+    together: bool,
+
+    /// Leave out the table with a line for each build
+    #[arg(long)]
+    short: bool,
+
+    /// Read every record by this rulebook, or by every rulebook in this folder
+    #[arg(long, value_name = "PATH")]
+    books: Option<PathBuf>,
+
+    /// How to write it
+    #[arg(long, value_name = "FORMAT", value_enum, default_value_t = Form::Text)]
+    format: Form,
+
+    /// Columns to draw in [default: the terminal's, or 80]
+    #[arg(long, value_name = "COLUMNS", value_parser = clap::value_parser!(u16).range(40..=1000))]
+    width: Option<u16>,
+
+    /// When to colour
+    ///
+    /// `auto` colours on a terminal, unless NO_COLOR is set.
+    #[arg(long, visible_alias = "color", value_name = "WHEN", value_enum, default_value_t = Colour::Auto)]
+    colour: Colour,
+
+    /// Records to read at the same time [default: one for each processor]
+    #[arg(long, value_name = "NUMBER", value_parser = clap::value_parser!(u16).range(1..=256))]
+    threads: Option<u16>,
+}
+
+/// The words for the formats.
+#[derive(ValueEnum, Clone, Copy, PartialEq, Eq, Debug)]
+enum Form {
+    /// Charts drawn with letters
+    Text,
+    /// One JSON document
+    Json,
+    /// A line for each value, for spreadsheets
+    Csv,
+}
+
+/// What was read of one record.
+enum Read {
+    Unreadable(Vec<Finding>),
+    Unsound,
+    Errors,
+    Elsewhere,
+    OtherGeneration,
+    NoDay,
+    Seen(String, Sight),
+}
+
+/// A shop of the run, and what is looked for in its records; none where its books do not know it.
+struct Place {
+    shop: Arc<Shop>,
+    survey: Option<Survey>,
+}
+
+/// Draws what was asked for and gives the exit status.
+pub(super) fn run(asked: &Trend) -> io::Result<u8> {
+    let (records, mut could_not) = records(asked)?;
+    let shops = Shops::new(asked.books.clone());
+    let mut opened: Vec<Arc<Shop>> = Vec::new();
+    let owners: Vec<usize> = records
+        .iter()
+        .map(|record| {
+            let shop = shops.of(record);
+            opened.iter().position(|other| Arc::ptr_eq(other, &shop)).unwrap_or_else(|| {
+                opened.push(shop);
+                opened.len() - 1
+            })
+        })
+        .collect();
+    for shop in opened.iter().filter(|shop| !shop.is_sound()) {
+        could_not = true;
+        say(shop.findings().iter())?;
+    }
+    let places = match places(asked, opened) {
+        Ok(places) => places,
+        Err(said) => {
+            writeln!(io::stderr(), "{said}")?;
+            return Ok(COULD_NOT);
+        }
+    };
+    let Some(survey) = places.iter().find_map(|place| place.survey.as_ref()) else { return Ok(COULD_NOT) };
+    let gathered = gather(asked, &records, &owners, &places);
+    let mut left_out = LeftOut::default();
+    let mut points: Vec<Point> = Vec::new();
+    let mut generations: BTreeMap<String, usize> = BTreeMap::new();
+    for (record, (build, read)) in records.iter().zip(gathered) {
+        let file = named(record);
+        match read {
+            Read::Unreadable(findings) => {
+                could_not = true;
+                say(findings.iter())?;
+                left_out.unreadable.push(file);
+            }
+            Read::Unsound => left_out.unsound.push(file),
+            Read::Errors => left_out.errors.push(file),
+            Read::Elsewhere => left_out.elsewhere.push(build),
+            Read::OtherGeneration => left_out.other_generation.push(build),
+            Read::NoDay => left_out.no_day.push(build),
+            Read::Seen(generation, sight) => {
+                if !sight.points.is_empty() {
+                    *generations.entry(generation).or_default() += 1;
+                }
+                left_out.unmeasured.extend(sight.missing.into_iter().map(|path| (build.clone(), path)));
+                points.extend(sight.points);
+            }
+        }
+    }
+    let status = if could_not || points.is_empty() { COULD_NOT } else { 0 };
+    let charts = charts(points, asked.together.then_some(survey.path.as_str()), asked.by.is_some());
+    let sheet = Sheet {
+        path: &survey.path,
+        unit: &survey.unit,
+        by: survey.by.as_deref(),
+        charts: &charts,
+        generations: &generations,
+        left_out: &left_out,
+        short: asked.short,
+        status,
+    };
+    let written = match asked.format {
+        Form::Text => text(&sheet, terminal::look_as(asked.width, asked.colour)),
+        Form::Json => json(&sheet),
+        Form::Csv => {
+            // A table has no room for what does not stand in it.
+            io::stderr().lock().write_all(told_left_out(&left_out, Look::PLAIN).as_bytes())?;
+            csv(&sheet)
+        }
+    };
+    let mut stdout = io::stdout().lock();
+    stdout.write_all(written.as_bytes())?;
+    stdout.flush()?;
+    Ok(status)
+}
+
+/// Every record below the paths, each once, and whether some path could not be followed.
+fn records(asked: &Trend) -> io::Result<(Vec<PathBuf>, bool)> {
+    let (mut records, mut could_not) = (Vec::new(), false);
+    let mut seen = FxHashSet::default();
+    for path in &asked.paths {
+        let mut nothing = true;
+        for step in walk(path, Kind::Records) {
+            match step {
+                Ok(record) => {
+                    nothing = false;
+                    // A build counted twice would narrow the limits.
+                    if seen.insert(disk::normalise(&record)) {
+                        records.push(record);
+                    }
+                }
+                Err(finding) => {
+                    nothing &= !finding.is_error();
+                    could_not |= finding.is_error();
+                    say([&finding])?;
+                }
+            }
+        }
+        if nothing {
+            could_not = true;
+            say([&wording::no_records(path)])?;
+        }
+    }
+    Ok((records, could_not))
+}
+
+/// Looks the characteristic up in the books of every shop.
+fn places(asked: &Trend, shops: Vec<Arc<Shop>>) -> Result<Vec<Place>, String> {
+    let mut places: Vec<Place> = Vec::new();
+    let mut fault: Option<(Fault, bool)> = None;
+    let mut known: Option<Survey> = None;
+    for shop in shops {
+        let mut survey = None;
+        if shop.is_sound() {
+            match Survey::new(&shop.book, &asked.characteristic, asked.by.as_deref()) {
+                Ok(found) => {
+                    // Elsewhere the same name may be another kind of thing.
+                    let first = known.get_or_insert_with(|| found.clone());
+                    survey = (first.unit.dimension == found.unit.dimension).then_some(found);
+                }
+                Err(said) => fault = fault.or(Some(said)),
+            }
+        }
+        places.push(Place { shop, survey });
+    }
+    if let (None, Some((fault, by))) = (&known, &fault) {
+        let name = if *by { asked.by.as_deref().unwrap_or_default() } else { asked.characteristic.as_str() };
+        return Err(wording::no_characteristic(name, fault));
+    }
+    if let Some(name) = &asked.generation {
+        let sound = places.iter().filter(|place| place.survey.is_some());
+        let all = sound.flat_map(|place| place.shop.book.generations.iter()).filter(|generation| !generation.basis);
+        let mut names: Vec<&str> = all.map(|generation| &*generation.name).collect();
+        names.sort_unstable();
+        names.dedup();
+        if !names.is_empty() && !names.contains(&name.as_str()) {
+            return Err(wording::no_generation(name, nearest(name, names.iter().copied()), &names));
+        }
+    }
+    Ok(places)
+}
+
+/// Reads all records, on several threads, each answer in the place of its record: the build's name, and what was seen.
+fn gather(asked: &Trend, records: &[PathBuf], owners: &[usize], places: &[Place]) -> Vec<(String, Read)> {
+    let threads = match asked.threads {
+        Some(threads) => usize::from(threads),
+        None => std::thread::available_parallelism().map_or(1, usize::from),
+    };
+    let pool = (threads > 1).then(|| rayon::ThreadPoolBuilder::new().num_threads(threads).build().ok()).flatten();
+    let progress = Progress::new(if Progress::is_wanted() { records.len() as u64 } else { 0 });
+    let mut gathered = Vec::with_capacity(records.len());
+    let one = |(record, owner): (&PathBuf, &usize)| match places.get(*owner) {
+        Some(place) => read(asked, record, place),
+        None => (named(record), Read::Elsewhere),
+    };
+    for (records, owners) in records.chunks(BATCH).zip(owners.chunks(BATCH)) {
+        match &pool {
+            Some(pool) => {
+                let batch: Vec<(String, Read)> =
+                    pool.install(|| records.par_iter().zip(owners.par_iter()).map(one).collect());
+                gathered.extend(batch);
+            }
+            None => gathered.extend(records.iter().zip(owners).map(one)),
+        }
+        progress.done(records.len());
+    }
+    gathered
+}
+
+/// Reads one record.
+fn read(asked: &Trend, record: &Path, place: &Place) -> (String, Read) {
+    let file = named(record);
+    let name = file.rsplit('/').next().unwrap_or(&file);
+    let mut build = name.rsplit_once('.').map_or(name, |(stem, _)| stem).to_owned();
+    if !place.shop.is_sound() {
+        return (build, Read::Unsound);
+    }
+    let source = match disk::read_source(record, MOST_RECORD_BYTES) {
+        Ok(source) => source,
+        Err(finding) => return (build, Read::Unreadable(vec![finding])),
+    };
+    let (sheet, mut findings) = record::read(&source);
+    let Some(sheet) = sheet else { return (build, Read::Unreadable(findings)) };
+    let book = &place.shop.book;
+    let (readings, said) = bind::bind(book, &sheet, &source);
+    findings.extend(said);
+    if let Some(said) = &readings.build {
+        build.clone_from(said);
+    }
+    let Some(survey) = &place.survey else { return (build, Read::Elsewhere) };
+    let Some(generation) = readings.generation.map(|id| book.generations.get(id).name.to_string()) else {
+        return (build, Read::Errors);
+    };
+    let read = if findings.iter().any(Finding::is_error) {
+        Read::Errors
+    } else if asked.generation.as_ref().is_some_and(|wanted| *wanted != generation) {
+        Read::OtherGeneration
+    } else if readings.finished.is_none() {
+        Read::NoDay
+    } else {
+        Read::Seen(generation, survey.sight(book, &readings, &file, &build))
+    };
+    (build, read)
+}
+
+fn named(path: &Path) -> String {
+    path.to_string_lossy().replace('\\', "/")
+}
+
+/// Findings go to standard error, so that the charts stand alone.
+fn say<'a>(findings: impl IntoIterator<Item = &'a Finding>) -> io::Result<()> {
+    let mut out = io::stderr().lock();
+    for finding in findings {
+        out.write_all(plain::write(finding).as_bytes())?;
+    }
+    Ok(())
+}

@@ -1,0 +1,86 @@
+//! The values of all charts as comma-separated text after RFC 4180, a line each. Refuses to leave a comma unquoted.
+
+use super::Sheet;
+use super::document::decimal;
+use crate::report::ink::clean;
+
+const COLUMNS: [&str; 16] = [
+    "chart",
+    "build",
+    "file",
+    "finished",
+    "generation",
+    "path",
+    "value",
+    "unit",
+    "group",
+    "centre",
+    "low",
+    "high",
+    "range",
+    "range_high",
+    "tests",
+    "jump",
+];
+
+/// A heading and a line for each value, in the order of the charts. Numbers are decimals of at most twelve places, in the
+/// unit of the line; `tests` are the numbers of the run tests that speak of the value, with blanks between.
+#[must_use]
+pub fn write(sheet: &Sheet<'_>) -> String {
+    let mut out = COLUMNS.join(",");
+    out.push('\n');
+    let (unit, difference) = (sheet.unit, sheet.unit.difference());
+    for chart in sheet.charts {
+        for (at, (point, tests)) in chart.points.iter().zip(chart.tests()).enumerate() {
+            let limits = chart.limits.as_ref();
+            let range = at.checked_sub(1).and_then(|before| limits?.ranges.get(before));
+            let tests: Vec<String> = tests.iter().map(|test| test.number().to_string()).collect();
+            let known = |value: Option<String>| value.unwrap_or_default();
+            let fields: [String; COLUMNS.len()] = [
+                chart.path.clone(),
+                point.build.clone(),
+                point.file.clone(),
+                point.finished.to_string(),
+                point.generation.clone(),
+                point.path.clone(),
+                decimal(&point.value, unit),
+                unit.symbol.to_string(),
+                known(point.group.as_ref().map(|(_, name)| name.clone())),
+                known(limits.map(|limits| decimal(&limits.centre, unit))),
+                known(limits.map(|limits| decimal(&limits.low, unit))),
+                known(limits.map(|limits| decimal(&limits.high, unit))),
+                known(range.map(|range| decimal(range, &difference))),
+                known(limits.map(|limits| decimal(&limits.range_high, &difference))),
+                tests.join(" "),
+                if chart.jumps.binary_search(&at).is_ok() { "yes" } else { "no" }.to_owned(),
+            ];
+            let quoted: Vec<String> = fields.iter().map(|field| quoted(field)).collect();
+            out.push_str(&quoted.join(","));
+            out.push('\n');
+        }
+    }
+    out
+}
+
+/// A field as it must be written: nothing a terminal obeys, and in quotation marks where it has to be.
+fn quoted(field: &str) -> String {
+    let field = clean(field);
+    if field.contains(['"', ',']) || field.starts_with(' ') || field.ends_with(' ') {
+        format!("\"{}\"", field.replace('"', "\"\""))
+    } else {
+        field.into_owned()
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::quoted;
+
+    #[test]
+    fn what_must_be_quoted_is() {
+        assert_eq!(quoted("K-0141"), "K-0141");
+        assert_eq!(quoted("K, \"old\""), "\"K, \"\"old\"\"\"");
+        assert_eq!(quoted(" K"), "\" K\"");
+        assert_eq!(quoted("a\nb\u{1b}[31m"), "a␊b␛[31m");
+    }
+}

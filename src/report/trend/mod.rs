@@ -1,0 +1,212 @@
+//! Puts a characteristic over many builds on paper: drawn, as JSON, as a table for spreadsheets. Refuses to work anything
+//! out.
+
+mod csv;
+mod document;
+mod figures;
+mod track;
+mod wording;
+
+pub use csv::write as csv;
+pub use document::write as json;
+
+use super::ink::{Ink, Look, clean, width, wrapped};
+use crate::quantity::Unit;
+use crate::statistics::control::Test;
+use crate::trend::{Chart, LeftOut};
+use figures::Figures;
+use std::collections::BTreeMap;
+use track::Track;
+
+/// Columns a name may take in a table, where there is little room and where there is much.
+const NARROWEST_NAME: usize = 8;
+const WIDEST_NAME: usize = 24;
+
+/// Everything there is to put on paper.
+#[derive(Clone, Copy, Debug)]
+pub struct Sheet<'a> {
+    /// What was asked for.
+    pub path: &'a str,
+    /// What its values are printed in.
+    pub unit: &'a Unit,
+    /// What builds are grouped by.
+    pub by: Option<&'a str>,
+    /// The charts.
+    pub charts: &'a [Chart],
+    /// How many builds of each generation stand in them.
+    pub generations: &'a BTreeMap<String, usize>,
+    /// What does not.
+    pub left_out: &'a LeftOut,
+    /// Whether the table with a line for each build is left out.
+    pub short: bool,
+    /// The exit status.
+    pub status: u8,
+}
+
+/// The sheet as text for people, ended by a line end.
+#[must_use]
+pub fn text(sheet: &Sheet<'_>, look: Look) -> String {
+    let mut out = String::new();
+    heading(&mut out, sheet, look);
+    for chart in sheet.charts {
+        out.push('\n');
+        draw(&mut out, sheet, chart, look);
+    }
+    let left = left_out(sheet.left_out, look);
+    if !left.is_empty() {
+        out.push('\n');
+        out.push_str(&left);
+    }
+    footer(&mut out, sheet, look);
+    out
+}
+
+fn heading(out: &mut String, sheet: &Sheet<'_>, look: Look) {
+    let builds: usize = sheet.generations.values().sum();
+    let days = sheet.charts.iter().flat_map(|chart| &chart.points).map(|point| point.finished);
+    let said = wording::heading(sheet.path, builds, days.clone().min(), days.max());
+    wrapped(out, "", 0, &said, look.width);
+    if !sheet.generations.is_empty() {
+        wrapped(out, "", 0, &wording::generations(sheet.generations), look.width);
+    }
+}
+
+/// One chart: its values at a glance, a line for each, what stands out, groups.
+fn draw(out: &mut String, sheet: &Sheet<'_>, chart: &Chart, look: Look) {
+    let figures = Figures::of(chart, sheet.unit);
+    wrapped(out, "", 0, &wording::chart(chart), look.width);
+    let Some(limits) = &chart.limits else {
+        for point in &chart.points {
+            line(out, look, &wording::lone(point, &figures));
+        }
+        return;
+    };
+    let track = Track::new(chart, limits, look);
+    out.push('\n');
+    let tests = chart.tests();
+    let flagged =
+        |at: usize| tests.get(at).is_some_and(|tests| !tests.is_empty()) || chart.jumps.binary_search(&at).is_ok();
+    track.glance(out, flagged);
+    line(out, look, &wording::limits(limits, &figures));
+    if chart.points.len() < wording::FEW {
+        line(out, look, &wording::few(chart));
+    }
+    if !sheet.short {
+        out.push('\n');
+        table(out, chart, &figures, &track, &tests, look);
+    }
+    out.push('\n');
+    let said = wording::stands_out(chart, limits, &figures);
+    if said.is_empty() {
+        out.push_str(&format!("  {}\n", look.paint(Ink::Good, wording::NOTHING)));
+    } else {
+        line(out, look, wording::STANDS_OUT);
+        for said in said {
+            wrapped(out, "    - ", 6, &said, look.width);
+        }
+    }
+    if let (Some(groups), Some(by)) = (&chart.groups, sheet.by) {
+        out.push('\n');
+        line(out, look, &wording::grouped(by));
+        for row in wording::group_rows(chart, groups, &figures) {
+            out.push_str("    ");
+            out.push_str(clean(&row).trim_end());
+            out.push('\n');
+        }
+        for said in wording::differences(chart, groups, &figures) {
+            wrapped(out, "    - ", 6, &said, look.width);
+        }
+    }
+}
+
+fn line(out: &mut String, look: Look, said: &str) {
+    wrapped(out, "  ", 2, said, look.width);
+}
+
+/// A line for each value: its day, its build, the value, where it stands between the limits, the tests that speak of it.
+fn table(out: &mut String, chart: &Chart, figures: &Figures, track: &Track, tests: &[Vec<Test>], look: Look) {
+    let [day, name, value, drawn] = wording::columns(chart);
+    let widest =
+        |texts: &[String], head: &str| texts.iter().map(|text| width(text)).max().unwrap_or(0).max(width(head));
+    let values: Vec<String> = chart.points.iter().map(|point| figures.value(&point.value)).collect();
+    let value_width = widest(&values, value);
+    // Day, name and value with two columns before each.
+    let besides = 2 + 10 + 2 + 2 + value_width;
+    let most = look.width.saturating_sub(besides).clamp(NARROWEST_NAME, WIDEST_NAME);
+    let names: Vec<String> =
+        chart.points.iter().map(|point| cut(&wording::name(point, chart.pooled), most, look)).collect();
+    let name_width = widest(&names, name);
+    let used = besides + name_width;
+    let mark = |(at, tests): (usize, &Vec<Test>)| wording::numbers(tests, chart.jumps.binary_search(&at).is_ok());
+    let marks: Vec<String> = tests.iter().enumerate().map(mark).collect();
+    let room = look.width.saturating_sub(used + 2 + widest(&marks, ""));
+    let is_drawn = room >= track::NARROWEST;
+    let head = format!("  {day:10}  {name:name_width$}  {value:value_width$}  {}", if is_drawn { drawn } else { "" });
+    out.push_str(&look.paint(Ink::Faint, head.trim_end()));
+    out.push('\n');
+    let rows = chart.points.iter().zip(&names).zip(&values).zip(tests).zip(&marks);
+    for ((((point, name), value), tests), mark) in rows {
+        let pad = |text: &str, most: usize| " ".repeat(most.saturating_sub(width(text)));
+        let beyond = tests.contains(&Test::Beyond).then_some(Ink::Mind);
+        let drawn = if is_drawn { format!("  {}", track.row(&point.value, room, beyond)) } else { String::new() };
+        // What does not fit is said below.
+        let mark = if is_drawn || used + width(mark) <= look.width { mark } else { "" };
+        let (name_pad, value_pad) = (pad(name, name_width), pad(value, value_width));
+        let row = format!("  {}  {name}{name_pad}  {value_pad}{value}{drawn}{mark}", point.finished);
+        out.push_str(row.trim_end());
+        out.push('\n');
+    }
+}
+
+/// A name in at most so many columns.
+fn cut(name: &str, most: usize, look: Look) -> String {
+    let name = clean(name);
+    if width(&name) <= most {
+        return name.into_owned();
+    }
+    let mut cut = String::new();
+    for letter in name.chars() {
+        cut.push(letter);
+        if width(&cut) + width(look.ellipsis()) > most {
+            cut.pop();
+            break;
+        }
+    }
+    cut + look.ellipsis()
+}
+
+/// What stands in no chart and why, a line each; nothing where nothing is left out.
+#[must_use]
+pub fn left_out(left: &LeftOut, look: Look) -> String {
+    let said = wording::left_out(left);
+    let mut out = String::new();
+    if !said.is_empty() {
+        out.push_str(wording::LEFT_OUT);
+        out.push('\n');
+    }
+    for said in said {
+        wrapped(&mut out, "  - ", 4, &said, look.width);
+    }
+    out
+}
+
+fn footer(out: &mut String, sheet: &Sheet<'_>, look: Look) {
+    if sheet.charts.iter().all(|chart| chart.limits.is_none()) {
+        return;
+    }
+    out.push('\n');
+    let mut said = vec![wording::LIMITS];
+    if sheet.charts.iter().any(|chart| !chart.runs.is_empty()) {
+        said.push(wording::TESTS);
+    }
+    let pairs = |chart: &Chart| chart.groups.as_ref().is_some_and(|groups| !groups.pairs.is_empty());
+    if sheet.charts.iter().any(pairs) {
+        said.push(wording::DIFFERENCES);
+        if sheet.charts.iter().any(|chart| chart.pooled) {
+            said.push(wording::POOLED);
+        }
+    }
+    for said in said {
+        wrapped(out, "", 0, said, look.width);
+    }
+}

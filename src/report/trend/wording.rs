@@ -1,0 +1,304 @@
+//! Every sentence about a characteristic over many builds. Refuses to know when it is said.
+
+use super::super::wording::number_of;
+use super::figures::Figures;
+use crate::finding::list;
+use crate::quantity::Date;
+use crate::statistics::control::{self, Run, Test};
+use crate::trend::{Chart, Groups, LeftOut, Point};
+use std::cmp::Ordering;
+use std::collections::BTreeMap;
+
+/// Limits of fewer values move much with each new one (common practice).
+pub(super) const FEW: usize = 20;
+
+/// Of one test so many sentences are told, the latest; the table shows all.
+const MOST_TOLD: usize = 5;
+
+/// More names than this are counted.
+const MOST_NAMED: usize = 6;
+
+pub(super) const STANDS_OUT: &str = "what stands out:";
+pub(super) const NOTHING: &str = "nothing stands out";
+pub(super) const LEFT_OUT: &str = "left out:";
+pub(super) const LIMITS: &str = "The limits are what this shop does, three deviations from the centre, worked out from the \
+    steps from each value to the next (NIST/SEMATECH e-Handbook of Statistical Methods, 6.3.2.2). They are no tolerance: what \
+    is beyond them may still be good, and what is within them may be out. `trochoid check` judges.";
+pub(super) const TESTS: &str = "The numbers are those of the tests for runs in ISO 7870-2 (from memory, unverified). Each of \
+    them may be chance; look at what was changed at that time.";
+pub(super) const DIFFERENCES: &str = "Groups are compared by Welch's t-test, which lets each have its own scatter. A difference \
+    that is seldom chance may still come from something else in which the groups differ.";
+
+pub(super) const POOLED: &str = "With all positions together several values come from one build, and count as if each came \
+    from a build of its own: the comparison looks surer than it is.";
+
+pub(super) fn heading(path: &str, builds: usize, first: Option<Date>, last: Option<Date>) -> String {
+    let builds = number_of(builds, "build");
+    match (first, last) {
+        (Some(first), Some(last)) if first != last => format!("{path} over {builds}, {first} to {last}"),
+        (Some(day), _) => format!("{path} over {builds}, {day}"),
+        _ => format!("{path}: no build to put on a chart"),
+    }
+}
+
+pub(super) fn generations(generations: &BTreeMap<String, usize>) -> String {
+    let all: Vec<String> = generations.iter().map(|(name, count)| format!("{name} ({count})")).collect();
+    match all.as_slice() {
+        [] | [_] => format!("generation {}", generations.keys().next().map_or("", String::as_str)),
+        _ => format!(
+            "{} generations are mixed: {}; `--generation NAME` keeps to one",
+            all.len(),
+            list(all.iter().map(String::as_str), "and")
+        ),
+    }
+}
+
+/// What one value of a chart is: a build, or one position of it.
+fn noun(chart: &Chart) -> &'static str {
+    if chart.pooled { "value" } else { "build" }
+}
+
+pub(super) fn chart(chart: &Chart) -> String {
+    let together = if chart.pooled { ", all positions together" } else { "" };
+    format!("{}{together}: {}", chart.path, number_of(chart.points.len(), noun(chart)))
+}
+
+pub(super) fn name(point: &Point, pooled: bool) -> String {
+    if pooled { format!("{} {}", point.build, point.position) } else { point.build.clone() }
+}
+
+pub(super) fn lone(point: &Point, figures: &Figures) -> String {
+    format!("{}  {}  {}: one value has no limits", point.finished, point.build, figures.value(&point.value))
+}
+
+pub(super) fn limits(limits: &control::Chart, figures: &Figures) -> String {
+    if !limits.scatters() {
+        return format!("all are {}", figures.value(&limits.centre));
+    }
+    format!(
+        "centre {}, limits {}, steps at most {}",
+        figures.value(&limits.centre),
+        figures.between(&limits.low, &limits.high),
+        figures.distance(&limits.range_high)
+    )
+}
+
+pub(super) fn few(chart: &Chart) -> String {
+    format!("fewer than {FEW} {}s: take the limits for a first guess, they still move with each new one", noun(chart))
+}
+
+/// The heads of the columns of the table: day, name, value, and what is drawn.
+pub(super) fn columns(chart: &Chart) -> [&'static str; 4] {
+    ["finished", if chart.pooled { "build, place" } else { "build" }, "value", "between its limits"]
+}
+
+/// The tests that speak of a value, as they stand behind its line.
+pub(super) fn numbers(tests: &[Test], jump: bool) -> String {
+    let numbers: Vec<String> = tests.iter().map(|test| test.number().to_string()).collect();
+    let test = if numbers.is_empty() { None } else { Some(format!("  test {}", numbers.join(", "))) };
+    let jump = jump.then(|| "jump".to_owned());
+    match (test, jump) {
+        (Some(test), Some(jump)) => format!("{test}, {jump}"),
+        (None, Some(jump)) => format!("  {jump}"),
+        (test, None) => test.unwrap_or_default(),
+    }
+}
+
+/// A sentence for everything that stands out, in the order of the tests; of many of one kind, the latest.
+pub(super) fn stands_out(chart: &Chart, limits: &control::Chart, figures: &Figures) -> Vec<String> {
+    let mut said = Vec::new();
+    for test in Test::ALL {
+        let runs: Vec<&Run> = chart.runs.iter().filter(|run| run.test == test).collect();
+        let earlier = runs.len().saturating_sub(MOST_TOLD);
+        said.extend(runs.iter().skip(earlier).filter_map(|run| sentence(chart, limits, figures, run)));
+        if earlier > 0 {
+            said.push(format!("and {earlier} times before (test {})", test.number()));
+        }
+    }
+    let earlier = chart.jumps.len().saturating_sub(MOST_TOLD);
+    for at in chart.jumps.iter().skip(earlier) {
+        let range = at.checked_sub(1).and_then(|before| limits.ranges.get(before));
+        let (Some(point), Some(range)) = (chart.points.get(*at), range) else { continue };
+        let (range, most) = figures.distance_beside(range, &limits.range_high);
+        said.push(format!("{} is {range} from the one before, more than {most}", name(point, chart.pooled)));
+    }
+    if earlier > 0 {
+        said.push(format!("and {earlier} such steps before"));
+    }
+    said
+}
+
+fn sentence(chart: &Chart, limits: &control::Chart, figures: &Figures, run: &Run) -> Option<String> {
+    let (first, last) = (chart.points.get(run.first)?, chart.points.get(run.last)?);
+    let span = format!("{} to {}", name(first, chart.pooled), name(last, chart.pooled));
+    let count = run.last - run.first + 1;
+    let in_a_row = format!("{count} {}s in a row", noun(chart));
+    let (side, limit) = if run.side == Ordering::Less { ("below", "lower") } else { ("above", "upper") };
+    let said = match run.test {
+        Test::Beyond => {
+            let bound = if run.side == Ordering::Less { &limits.low } else { &limits.high };
+            let (value, bound) = figures.beside(&first.value, bound);
+            format!(
+                "{}, finished {}: {value} is {side} the {limit} limit of {bound}",
+                name(first, chart.pooled),
+                first.finished
+            )
+        }
+        Test::OneSide => format!("{span}: {in_a_row} {side} the centre"),
+        Test::Steady => {
+            let way = if run.side == Ordering::Less { "lower" } else { "higher" };
+            format!("{span}: {in_a_row}, each {way} than the one before")
+        }
+        Test::UpAndDown => format!("{span}: {in_a_row}, up and down in turn; are two kinds taken in turn?"),
+        Test::TwoOfThree => format!("{span}: two of three neighbours are close to the {limit} limit or beyond it"),
+        Test::FourOfFive => {
+            format!("{span}: four of five neighbours are more than a third of the way to the {limit} limit")
+        }
+        Test::Close => format!("{span}: {in_a_row} closer to the centre than chance has it; was each measured afresh?"),
+        Test::NoneClose => {
+            format!("{span}: {in_a_row}, on both sides and none near the centre; are two kinds mixed here?")
+        }
+    };
+    Some(format!("{said} (test {})", run.test.number()))
+}
+
+pub(super) fn grouped(by: &str) -> String {
+    format!("by {by}:")
+}
+
+/// A row for each group, in columns.
+pub(super) fn group_rows(chart: &Chart, groups: &Groups, figures: &Figures) -> Vec<String> {
+    let rows: Vec<[String; 4]> = groups
+        .groups
+        .iter()
+        .map(|group| {
+            let deviation = group.deviation.as_ref().map(|deviation| figures.distance(deviation));
+            [
+                group.name.clone(),
+                number_of(group.count, noun(chart)),
+                format!("mean {}", figures.value(&group.mean)),
+                deviation.map(|deviation| format!("deviation {deviation}")).unwrap_or_default(),
+            ]
+        })
+        .collect();
+    let widest =
+        |column: usize| rows.iter().filter_map(|row| row.get(column)).map(|cell| super::super::ink::width(cell)).max();
+    rows.iter()
+        .map(|row| {
+            let cells = row.iter().enumerate().map(|(column, cell)| {
+                let pad = widest(column).unwrap_or(0).saturating_sub(super::super::ink::width(cell));
+                format!("{cell}{}", " ".repeat(pad))
+            });
+            cells.collect::<Vec<String>>().join("  ")
+        })
+        .collect()
+}
+
+/// A sentence for each pair of groups, and for what cannot be compared.
+pub(super) fn differences(chart: &Chart, groups: &Groups, figures: &Figures) -> Vec<String> {
+    let mut said = Vec::new();
+    if groups.groups.len() == 1 {
+        said.push("there is only one group: nothing to compare it with".to_owned());
+    }
+    for group in groups.groups.iter().filter(|group| group.count < 2 && groups.groups.len() > 1) {
+        said.push(format!("{}: one {} is too few to compare", group.name, noun(chart)));
+    }
+    let mut compared = 0;
+    for pair in &groups.pairs {
+        let (Some(first), Some(second)) = (groups.groups.get(pair.first), groups.groups.get(pair.second)) else {
+            continue;
+        };
+        let Some(difference) = &pair.difference else {
+            if first.count >= 2 && second.count >= 2 {
+                said.push(format!("{} and {}: neither scatters, so chance cannot be weighed", first.name, second.name));
+            }
+            continue;
+        };
+        compared += 1;
+        let more = if difference.difference.midpoint().signum() < 0 { "less" } else { "more" };
+        said.push(format!(
+            "{} is {} {more} than {}: t = {:.2} with {:.1} degrees of freedom, p = {}; {}",
+            second.name,
+            figures.distance(&difference.difference.absolute()),
+            first.name,
+            difference.t.midpoint().to_f64(),
+            difference.freedom.to_f64(),
+            probability(difference.p),
+            by_chance(difference.p)
+        ));
+    }
+    if compared > 1 {
+        said.push(format!(
+            "{compared} pairs are compared, and each may look different by chance: heed those with p below {:.3} (0.05 \
+             shared among them, after Bonferroni)",
+            0.05 / f64::from(compared)
+        ));
+    }
+    if groups.ungrouped > 0 {
+        said.push(format!(
+            "in no group, because their records do not say: {}",
+            number_of(groups.ungrouped, noun(chart))
+        ));
+    }
+    said
+}
+
+fn probability(p: f64) -> String {
+    if p < 0.001 { "less than 0.001".to_owned() } else { format!("{p:.3}") }
+}
+
+fn by_chance(p: f64) -> String {
+    let chance = "chance alone gives a difference this large about";
+    if p >= 0.1 {
+        format!("{chance} {:.0} times in 100", p * 100.0)
+    } else if p >= 0.0015 {
+        format!("{chance} {:.0} times in 1000", p * 1000.0)
+    } else {
+        format!("{chance} once in 1000 times, or less often")
+    }
+}
+
+/// A sentence for each reason something stands in no chart.
+/// Names beyond the first few are counted.
+pub(super) fn left_out(left: &LeftOut) -> Vec<String> {
+    // That these are left out was asked for: their number is enough.
+    let others = left.other_generation.len();
+    let others = match others {
+        0 => None,
+        1 => Some("1 build of another generation".to_owned()),
+        _ => Some(format!("{others} builds of other generations")),
+    };
+    let unmeasured: Vec<String> = left.unmeasured.iter().map(|(build, path)| format!("{build} {path}")).collect();
+    [
+        (&left.unreadable, "file that cannot be read", "files that cannot be read"),
+        (&left.unsound, "record whose rulebooks have errors", "records whose rulebooks have errors"),
+        (
+            &left.errors,
+            "record with errors, which `trochoid check` shows",
+            "records with errors, which `trochoid check` shows",
+        ),
+        (
+            &left.elsewhere,
+            "build whose rulebooks have no such characteristic",
+            "builds whose rulebooks have no such characteristic",
+        ),
+        (
+            &left.no_day,
+            "build that does not say the day it was finished",
+            "builds that do not say the day they were finished",
+        ),
+        (&unmeasured, "value not measured", "values not measured"),
+    ]
+    .into_iter()
+    .filter(|(names, ..)| !names.is_empty())
+    .map(|(names, one, several)| {
+        let mut named: Vec<String> = names.iter().take(MOST_NAMED).cloned().collect();
+        if names.len() > MOST_NAMED {
+            named.push(format!("{} more", names.len() - MOST_NAMED));
+        }
+        let words = if names.len() == 1 { one } else { several };
+        format!("{} {words}: {}", names.len(), named.join(", "))
+    })
+    .chain(others)
+    .collect()
+}
