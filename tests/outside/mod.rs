@@ -10,4 +10,5 @@ mod shipped_geometry;
 mod slips;
 mod unit_factors;
 mod unit_library;
+pub(crate) mod weighing;
 mod yaml_scalars;
