@@ -1,0 +1,143 @@
+//! The smallest, largest and spread of readings so close that any of them may be the extreme one: by the documented rule (the
+//! larger uncertainty of those closer than their expanded uncertainty), and never below what draws say.
+
+use crate::outside::weighing::{float, near, only, readings, shop};
+use rand::{RngExt, SeedableRng};
+use rand_chacha::ChaCha8Rng;
+use rand_distr::{Distribution, StandardNormal};
+use trochoid::statistics::distribution::normal_cdf;
+
+/// One reading: micrometres over 10 mm, and its gauge.
+type Taken = (u32, usize);
+
+/// Expanded uncertainties of the gauges in micrometres: no one more than three times another.
+const EXPANDED: [f64; 3] = [4.0, 7.0, 12.0];
+
+/// The standard uncertainty the program finds, in micrometres.
+fn found(word: &str, taken: &[Taken]) -> f64 {
+    let shop = shop(&format!(
+        "rulebook \"Close\" edition 2026-03-01\nunit mm = 0.001 m\nunit um = 0.001 mm\npart fit {{\n    width : mm, 1 reading or more\n    derive value : mm = {word} of width\n}}\ngeneration g \"close\" {{\n    fit.value limit at most 1000 mm\n}}\n"
+    ));
+    let list: Vec<String> =
+        taken.iter().map(|(over, gauge)| format!("{{ value: 10.{over:03} mm, gauge: g{gauge} }}")).collect();
+    let gauges: String = EXPANDED
+        .iter()
+        .enumerate()
+        .map(|(number, expanded)| format!("  g{number}: {{ uncertainty: {expanded} um }}\n"))
+        .collect();
+    let record = format!("generation: g\ngauges:\n{gauges}width: [{}]\n", list.join(", "));
+    let (_, budget) = only(&shop, &readings(&shop, &record));
+    float(&budget.uncertainty.standard()) * 1e6
+}
+
+/// Those that may be the extreme one: closer to it than the expanded uncertainty of the distance, gauges apart.
+fn candidates(taken: &[Taken], largest: bool) -> Vec<Taken> {
+    let extreme = if largest { taken.iter().max_by_key(|(at, _)| *at) } else { taken.iter().min_by_key(|(at, _)| *at) };
+    let extreme = extreme.unwrap();
+    let reaches = |one: &Taken| {
+        let apart = f64::from(one.0.abs_diff(extreme.0));
+        apart <= EXPANDED[one.1].hypot(EXPANDED[extreme.1])
+    };
+    taken.iter().copied().filter(reaches).collect()
+}
+
+/// The standard deviation of the word's value over draws, each gauge with one error a draw.
+fn drawn(word: &str, taken: &[Taken], chance: &mut ChaCha8Rng) -> f64 {
+    const DRAWS: usize = 20_000;
+    let (mut sum, mut squares) = (0.0, 0.0);
+    for _ in 0..DRAWS {
+        let errors: Vec<f64> = EXPANDED
+            .iter()
+            .map(|expanded| {
+                let draw: f64 = StandardNormal.sample(chance);
+                expanded / 2.0 * draw
+            })
+            .collect();
+        let values = taken.iter().map(|(at, gauge)| f64::from(*at) + errors[*gauge]);
+        let smallest = values.clone().fold(f64::INFINITY, f64::min);
+        let largest = values.fold(f64::NEG_INFINITY, f64::max);
+        let value = match word {
+            "smallest" => smallest,
+            "largest" => largest,
+            _ => largest - smallest,
+        };
+        let off = value - f64::from(taken[0].0);
+        sum += off;
+        squares += off * off;
+    }
+    let mean = sum / DRAWS as f64;
+    (squares / DRAWS as f64 - mean * mean).sqrt()
+}
+
+/// Two to five readings within some 40 µm, no two the same.
+fn some(chance: &mut ChaCha8Rng) -> Vec<Taken> {
+    let mut taken: Vec<Taken> = Vec::new();
+    let wanted = chance.random_range(2..=5);
+    while taken.len() < wanted {
+        let at = chance.random_range(0..40);
+        if taken.iter().all(|(other, _)| *other != at) {
+            taken.push((at, chance.random_range(0..EXPANDED.len())));
+        }
+    }
+    taken
+}
+
+/// Draws are 20,000, so that a deviation is known to half a hundredth (1/√(2n)); four of those are allowed.
+const NOISE: f64 = 1.02;
+
+/// The tail of a reading just out of reach, three times as unsure as the extreme one: with z from where it would have to go
+/// beyond two standard deviations, it adds ((1 + 4)·Q(2) − 2·φ(2))·(9 + 1) = 0.058 of the variance, 0.03 of the deviation.
+const TAIL: f64 = 1.03;
+
+/// How much members out of reach may add to the deviation all the same: the root of what is expected of the square by which
+/// each goes past the extreme one, ((1 + z²)·Q(z) − z·φ(z))·σ² at z = apart/σ, with a doubt σ of the distance.
+fn overshoot(taken: &[Taken], largest: bool) -> f64 {
+    let near = candidates(taken, largest);
+    let extreme = if largest { taken.iter().max() } else { taken.iter().min() }.unwrap();
+    let out = taken.iter().filter(|one| !near.contains(one) && one.1 != extreme.1);
+    out.map(|one| {
+        let sigma = EXPANDED[one.1].hypot(EXPANDED[extreme.1]) / 2.0;
+        let z = f64::from(one.0.abs_diff(extreme.0)) / sigma;
+        let density = (-z * z / 2.0).exp() / (2.0 * std::f64::consts::PI).sqrt();
+        (((1.0 + z * z) * normal_cdf(-z) - z * density) * sigma * sigma).max(0.0).sqrt()
+    })
+    .sum()
+}
+
+#[test]
+fn of_close_readings_the_least_sure_counts() {
+    let mut chance = ChaCha8Rng::seed_from_u64(super::SEED);
+    let mut least_sure = 0;
+    for _ in 0..200 {
+        let taken = some(&mut chance);
+        for (word, largest) in [("smallest", false), ("largest", true)] {
+            let expected =
+                candidates(&taken, largest).iter().map(|(_, gauge)| EXPANDED[*gauge] / 2.0).fold(0.0, f64::max);
+            let standard = found(word, &taken);
+            near(standard, expected, 1e-9, &format!("{word} of {taken:?}"));
+            let drawn = drawn(word, &taken, &mut chance);
+            assert!(drawn <= standard * NOISE * TAIL, "{word} of {taken:?}: {standard}, drawn {drawn}");
+            let picked = if largest { taken.iter().max() } else { taken.iter().min() };
+            least_sure += usize::from(standard > EXPANDED[picked.unwrap().1] / 2.0 + 1e-9);
+        }
+    }
+    // The rule is met often, or nothing was checked.
+    assert!(least_sure > 80, "{least_sure}");
+}
+
+#[test]
+fn the_spread_of_close_readings_is_never_surer_than_draws_say() {
+    // By two gauges, 1 µm apart: each may be the larger. The one that is less sure cannot stand at both ends.
+    near(found("spread", &[(0, 2), (1, 0)]), 6_f64.hypot(2.0), 1e-9, "two readings by two gauges");
+    // Two by the coarse gauge, one of them the largest, and between them one by another that is the smallest's neighbour.
+    near(found("spread", &[(9, 2), (3, 2), (1, 1)]), 6_f64.hypot(3.5), 1e-9, "two of three by one gauge");
+    // By one gauge alone: nothing is left of a calibration that both ends share.
+    near(found("spread", &[(9, 2), (3, 2)]), 0.0, 1e-9, "both by one gauge");
+    let mut chance = ChaCha8Rng::seed_from_u64(super::SEED + 1);
+    for _ in 0..200 {
+        let taken = some(&mut chance);
+        let (standard, drawn) = (found("spread", &taken), drawn("spread", &taken, &mut chance));
+        let beyond = overshoot(&taken, false) + overshoot(&taken, true);
+        assert!(drawn <= (standard + beyond) * NOISE + 1e-9, "{taken:?}: {standard} and {beyond}, drawn {drawn}");
+    }
+}

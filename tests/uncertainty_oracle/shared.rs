@@ -1,0 +1,60 @@
+//! What readings by one gauge share cancels in a difference and adds up in a sum, and a checker that forgets it is far off.
+
+use super::SEED;
+use super::draws::{Spread, tolerance};
+use crate::outside::weighing::{float, near, only, readings, shop};
+use rand::{RngExt, SeedableRng};
+use rand_chacha::ChaCha8Rng;
+use rand_distr::{Distribution, StandardNormal};
+
+/// Expanded uncertainty and resolution of the gauge, in millimetres.
+const EXPANDED: f64 = 0.010;
+const RESOLUTION: f64 = 0.001;
+
+/// The standard uncertainty the program finds for a value of two readings by the gauge, in millimetres.
+fn found(value: &str) -> f64 {
+    let shop = shop(&format!(
+        "rulebook \"Two\" edition 2026-03-01\nunit mm = 0.001 m\npart fit {{\n    a : mm\n    b : mm\n    derive value : mm = {value}\n}}\ngeneration g \"two\" {{\n    fit.value limit at most 1000 mm\n}}\n"
+    ));
+    let record = "generation: g\ngauges:\n  one: { uncertainty: 0.010 mm, resolution: 0.001 mm }\na: { value: 30.012 mm, gauge: one }\nb: { value: 29.951 mm, gauge: one }\n";
+    let (_, budget) = only(&shop, &readings(&shop, record));
+    float(&budget.uncertainty.standard()) * 1e3
+}
+
+/// The standard deviation of a million draws of the same, the calibration shared or drawn for each reading.
+fn drawn(value: impl Fn(f64, f64) -> f64, shared: bool) -> f64 {
+    let mut chance = ChaCha8Rng::seed_from_u64(SEED);
+    let mut spread = Spread::default();
+    let about = value(30.012, 29.951);
+    for _ in 0..1_000_000 {
+        let first: f64 = StandardNormal.sample(&mut chance);
+        let second: f64 = if shared { first } else { StandardNormal.sample(&mut chance) };
+        let mut reading = |at: f64, calibration: f64| {
+            at + EXPANDED / 2.0 * calibration + RESOLUTION * (chance.random::<f64>() - 0.5)
+        };
+        let (a, b) = (reading(30.012, first), reading(29.951, second));
+        spread.add(&[value(a, b)], about);
+    }
+    spread.deviation()
+}
+
+#[test]
+fn what_two_readings_share_cancels_in_their_difference() {
+    let standard = found("a - b");
+    // Two resolutions are left: 1 µm · √(2/12).
+    near(standard, RESOLUTION / 6_f64.sqrt(), 1e-12, "the difference");
+    near(drawn(|a, b| a - b, true), standard, tolerance(standard), "the difference, drawn");
+    // Without correlation it would be √(2 · 5² + 1/6) µm, seventeen times as much.
+    let factor = drawn(|a, b| a - b, false) / standard;
+    near(factor, 301_f64.sqrt(), 0.1, "how far off a checker without correlation is");
+}
+
+#[test]
+fn what_two_readings_share_adds_up_in_their_sum() {
+    let standard = found("a + b");
+    near(standard, (EXPANDED * EXPANDED + RESOLUTION * RESOLUTION / 6.0).sqrt(), 1e-12, "the sum");
+    near(drawn(|a, b| a + b, true), standard, tolerance(standard), "the sum, drawn");
+    // Without correlation it would be too small by the root of two, nearly.
+    let factor = standard / drawn(|a, b| a + b, false);
+    near(factor, 2_f64.sqrt(), 0.01, "how far off a checker without correlation is");
+}
