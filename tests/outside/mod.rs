@@ -4,6 +4,8 @@ mod boundaries;
 mod check_values;
 mod envelope;
 mod functions;
+mod gum_end_gauge;
+mod gum_examples;
 mod limits_and_fits;
 mod rounding;
 mod shipped_geometry;

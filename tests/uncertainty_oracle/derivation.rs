@@ -142,7 +142,8 @@ impl Derivation {
         let gauges = (0..GAUGES)
             .map(|_| {
                 let uncertainty = chance.random_bool(0.8).then(|| chance.random_range(5..60));
-                let resolution = (uncertainty.is_none() || chance.random_bool(0.7)).then(|| chance.random_range(5..100));
+                let resolution =
+                    (uncertainty.is_none() || chance.random_bool(0.7)).then(|| chance.random_range(5..100));
                 Gauge { uncertainty, resolution }
             })
             .collect();
@@ -195,9 +196,10 @@ impl Derivation {
             return match chance.random_range(0..10) {
                 0..=4 => Tree::Single(chance.random_range(0..SINGLES)),
                 5 => Tree::Repeated(pick(chance, &[Word::Mean, Word::Sum]), chance.random_range(0..2)),
-                6 | 7 => {
-                    Tree::Repeated(pick(chance, &[Word::Smallest, Word::Largest, Word::Spread]), chance.random_range(2..4))
-                }
+                6 | 7 => Tree::Repeated(
+                    pick(chance, &[Word::Smallest, Word::Largest, Word::Spread]),
+                    chance.random_range(2..4),
+                ),
                 8 if !earlier.is_empty() => Tree::Earlier(chance.random_range(0..earlier.len())),
                 _ => Tree::Constant(chance.random_range(50..900)),
             };
@@ -246,7 +248,8 @@ impl Derivation {
     /// The rulebook: the last value is judged by a limit it is far inside.
     pub(super) fn book(&self) -> String {
         let singles: String = (0..SINGLES).map(|number| format!("    s{number} : mm\n")).collect();
-        let repeated: String = (0..REPEATS.len()).map(|number| format!("    r{number} : mm, 2 readings or more\n")).collect();
+        let repeated: String =
+            (0..REPEATS.len()).map(|number| format!("    r{number} : mm, 2 readings or more\n")).collect();
         let steps: String = self
             .steps
             .iter()

@@ -87,7 +87,13 @@ impl Pool {
         Columns { singles, repeated, scattered }
     }
 
-    fn column(&self, derivation: &Derivation, reading: &Reading, number: usize, calibrations: Calibrations) -> Vec<f64> {
+    fn column(
+        &self,
+        derivation: &Derivation,
+        reading: &Reading,
+        number: usize,
+        calibrations: Calibrations,
+    ) -> Vec<f64> {
         let mut column = vec![reading.millimetres(); BLOCK];
         let mut add = |draws: &[f64], by: f64| {
             for (value, draw) in column.iter_mut().zip(draws) {

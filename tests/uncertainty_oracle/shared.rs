@@ -29,9 +29,8 @@ fn drawn(value: impl Fn(f64, f64) -> f64, shared: bool) -> f64 {
     for _ in 0..1_000_000 {
         let first: f64 = StandardNormal.sample(&mut chance);
         let second: f64 = if shared { first } else { StandardNormal.sample(&mut chance) };
-        let mut reading = |at: f64, calibration: f64| {
-            at + EXPANDED / 2.0 * calibration + RESOLUTION * (chance.random::<f64>() - 0.5)
-        };
+        let mut reading =
+            |at: f64, calibration: f64| at + EXPANDED / 2.0 * calibration + RESOLUTION * (chance.random::<f64>() - 0.5);
         let (a, b) = (reading(30.012, first), reading(29.951, second));
         spread.add(&[value(a, b)], about);
     }
