@@ -6,6 +6,8 @@ mod envelope;
 mod functions;
 mod gum_end_gauge;
 mod gum_examples;
+mod ilac_g8_zones;
+mod jcgm106;
 mod limits_and_fits;
 mod rounding;
 mod shipped_geometry;
