@@ -142,7 +142,8 @@ fn a_narrow_range_accepts_nothing_and_each_tier_is_weighed() {
     for value in ["19.997", "20.000", "20.003"] {
         assert_eq!(measured(&narrow, value, "0.004").grade, Grade::Unsettled, "{value}");
     }
-    let two = shop("rulebook \"Two tiers\" edition 2026-03-01
+    let two = shop(
+        "rulebook \"Two tiers\" edition 2026-03-01
 unit mm = 0.001 m
 part bush {
     bore : mm
@@ -153,7 +154,8 @@ generation g \"two tiers\" {
 house \"Zones\" {
     judge by guard band 1
 }
-");
+",
+    );
     for (value, grade, standard, limit) in [
         ("20.000", Grade::Good, Zone::Pass, Zone::Pass),
         ("20.008", Grade::Unsettled, Zone::ConditionalPass, Zone::Pass),

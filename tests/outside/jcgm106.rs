@@ -60,8 +60,7 @@ fn one_limit() {
     near(normal_cdf(1.4), zener.number("expected", "p_c").to_f64(), 1e-9, "all places of the diode");
     // A metal container that has to hold 490 kPa and burst at 509.7 kPa, with 8.6 kPa.
     let container = &all("jcgm106-container")[0];
-    let found =
-        probability("pressure limit at least 490 kPa", "pressure: { value: 509.7 kPa, uncertainty: 17.2 kPa }");
+    let found = probability("pressure limit at least 490 kPa", "pressure: { value: 509.7 kPa, uncertainty: 17.2 kPa }");
     near(found, container.number("expected", "p_c").to_f64(), TOLD, "the container");
     near(found, container.number("expected", "printed_p_c").to_f64(), 0.005, "the container as printed");
 }
@@ -113,7 +112,8 @@ fn a_guarded_rejection_acts_where_printed() {
     let house = format!("house \"Radar\" {{\n    judge by guard band {factor:.12}\n}}\n");
     let shop = judged_by("speed limit at most 100 km/h", &house);
     let grade = |speed: f64| {
-        let record = format!("generation: g\nspeed: {{ value: {speed:.9} km/h, uncertainty: {:.9} km/h }}\n", speed * 0.04);
+        let record =
+            format!("generation: g\nspeed: {{ value: {speed:.9} km/h, uncertainty: {:.9} km/h }}\n", speed * 0.04);
         let told = told(&shop, &record);
         let limit = told.uncertainty.unwrap().limit.unwrap();
         (told.grade, limit.zone, limit.probability)

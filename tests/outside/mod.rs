@@ -1,9 +1,11 @@
 //! The program's answers against values published or computed elsewhere; each check names its source.
 
+mod balance;
 mod boundaries;
 mod check_values;
 mod envelope;
 mod functions;
+mod gauge_ratio;
 mod gum_end_gauge;
 mod gum_examples;
 mod ilac_g8_zones;
