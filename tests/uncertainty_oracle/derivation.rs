@@ -89,8 +89,11 @@ impl Word {
     }
 }
 
-/// Functions of one number, with what they are written around their argument.
-const CALLS: [(&str, &str, fn(f64) -> f64); 9] = [
+/// A function of one number: what is written before and behind its argument, and what it does.
+type Call = (&'static str, &'static str, fn(f64) -> f64);
+
+/// Functions that trees are made of.
+const CALLS: [Call; 9] = [
     ("sin(", " * 1 rad)", f64::sin),
     ("cos(", " * 1 rad)", f64::cos),
     ("tan(0.2 * ", " * 1 rad / 10)", |x| (0.02 * x).tan()),
@@ -205,7 +208,7 @@ impl Derivation {
             };
         }
         loop {
-            let mut next = |chance: &mut ChaCha8Rng| Box::new(self.grow(chance, depth - 1, nominal, earlier));
+            let next = |chance: &mut ChaCha8Rng| Box::new(self.grow(chance, depth - 1, nominal, earlier));
             let tree = match chance.random_range(0..14) {
                 0 => Tree::Binary('+', next(chance), next(chance)),
                 1 | 2 => Tree::Binary('-', next(chance), next(chance)),

@@ -1,7 +1,7 @@
 //! The smallest, largest and spread of readings so close that any of them may be the extreme one: by the documented rule (the
 //! larger uncertainty of those closer than their expanded uncertainty), and never below what draws say.
 
-use crate::outside::weighing::{float, near, only, readings, shop};
+use crate::outside::weighing::{budgets, float, near, only, readings, shop};
 use rand::{RngExt, SeedableRng};
 use rand_chacha::ChaCha8Rng;
 use rand_distr::{Distribution, StandardNormal};
@@ -139,5 +139,55 @@ fn the_spread_of_close_readings_is_never_surer_than_draws_say() {
         let (standard, drawn) = (found("spread", &taken), drawn("spread", &taken, &mut chance));
         let beyond = overshoot(&taken, false) + overshoot(&taken, true);
         assert!(drawn <= (standard + beyond) * NOISE + 1e-9, "{taken:?}: {standard} and {beyond}, drawn {drawn}");
+    }
+}
+
+/// The largest less the smallest, in so many words, is as unsure as the spread: within one derivation, over a list, turned
+/// round, and over values worked out before.
+#[test]
+fn a_spread_in_other_words_is_as_unsure() {
+    let shop = shop(
+        "rulebook \"Taper\" edition 2026-03-01
+unit mm = 0.001 m
+unit um = 0.001 mm
+part fit {
+    width : mm, 1 reading or more
+    a : mm
+    b : mm
+    derive spread_of : mm = spread of width
+    derive taper : mm = largest of width - smallest of width
+    derive turned : mm = smallest of width - largest of width
+    derive most : mm = largest of width
+    derive least : mm = smallest of width
+    derive stepped : mm = most - least
+    derive listed : mm = largest of (a, b) - smallest of (a, b)
+    derive half : mm = (largest of width - smallest of width) / 2
+}
+generation g \"taper\" {
+    fit.spread_of limit at most 1000 mm
+    fit.taper limit at most 1000 mm
+    fit.turned limit at most 1000 mm
+    fit.stepped limit at most 1000 mm
+    fit.listed limit at most 1000 mm
+    fit.half limit at most 1000 mm
+}
+",
+    );
+    let record = "generation: g
+gauges:
+  coarse: { uncertainty: 12 um }
+  fine: { uncertainty: 4 um }
+width: [{ value: 10.000 mm, gauge: coarse }, { value: 10.001 mm, gauge: fine }]
+a: { value: 10.000 mm, gauge: coarse }
+b: { value: 10.001 mm, gauge: fine }
+";
+    let found: Vec<f64> = budgets(&shop, &readings(&shop, record))
+        .into_iter()
+        .map(|(_, budget)| budget.map_or(0.0, |budget| float(&budget.uncertainty.standard()) * 1e6))
+        .collect();
+    assert_eq!(found.len(), 6);
+    let both = 6_f64.hypot(2.0);
+    for (found, expected) in found.iter().zip([both, both, both, both, both, both / 2.0]) {
+        near(*found, expected, 1e-9, "a spread in other words");
     }
 }

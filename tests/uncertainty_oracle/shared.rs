@@ -1,7 +1,8 @@
 //! What readings by one gauge share cancels in a difference and adds up in a sum, and a checker that forgets it is far off.
 
-use super::SEED;
-use super::draws::{Spread, tolerance};
+use super::derivation::Derivation;
+use super::draws::{BLOCK, Calibrations, Pool, Spread, tolerance};
+use super::{DERIVATIONS, SEED};
 use crate::outside::weighing::{float, near, only, readings, shop};
 use rand::{RngExt, SeedableRng};
 use rand_chacha::ChaCha8Rng;
@@ -56,4 +57,59 @@ fn what_two_readings_share_adds_up_in_their_sum() {
     // Without correlation it would be too small by the root of two, nearly.
     let factor = standard / drawn(|a, b| a + b, false);
     near(factor, 2_f64.sqrt(), 0.01, "how far off a checker without correlation is");
+}
+
+#[test]
+fn a_checker_without_correlation_is_off_in_most_derivations() {
+    const FEWER: usize = 40_000;
+    let derivations: Vec<Derivation> = (0..DERIVATIONS).map(Derivation::random).collect();
+    let mut pool = Pool::new(SEED);
+    let mut spreads = vec![Spread::default(); derivations.len()];
+    let about: Vec<f64> =
+        derivations.iter().map(|derivation| derivation.values(&derivation.nominal()).last().unwrap()[0]).collect();
+    for _ in 0..FEWER / BLOCK {
+        pool.draw(Calibrations::EachItsOwn);
+        for ((derivation, about), spread) in derivations.iter().zip(&about).zip(&mut spreads) {
+            let values = derivation.values(&pool.columns(derivation, Calibrations::EachItsOwn));
+            spread.add(values.last().unwrap(), *about);
+        }
+    }
+    let off = derivations.iter().zip(&spreads).filter(|(derivation, spread)| {
+        let shop = shop(&derivation.book());
+        let standard = float(&only(&shop, &readings(&shop, &derivation.record(None))).1.uncertainty.standard());
+        // Ten times what so few draws leave unknown, 1/√(2n).
+        (spread.deviation() / standard - 1.0).abs() > 0.035
+    });
+    assert!(off.count() * 2 > derivations.len());
+}
+
+/// Repeats at several positions: each position's own scatter, as often as it has readings in the mean of all.
+#[test]
+fn repeats_at_several_positions_scatter_each_by_itself() {
+    let shop = shop(
+        "rulebook \"Gears\" edition 2026-03-01
+unit mm = 0.001 m
+part pump {
+    part gear at drive, idle {
+        width : mm, 2 readings or more
+    }
+    derive middle : mm = mean of gear.width
+}
+generation g \"gears\" {
+    pump.middle limit at most 1000 mm
+}
+",
+    );
+    let record = "generation: g
+gear:
+  drive: { width: [20.001 mm, 20.003 mm] }
+  idle: { width: [19.990 mm, 19.991 mm, 19.995 mm] }
+";
+    let (_, budget) = only(&shop, &readings(&shop, record));
+    // s² is 2 µm² of two, 7 µm² of three; of five readings their means are 2/5 and 3/5.
+    let variance = 0.4_f64.powi(2) * 2.0 / 2.0 + 0.6_f64.powi(2) * 7.0 / 3.0;
+    near(float(&budget.uncertainty.standard()) * 1e6, variance.sqrt(), 1e-9, "the mean of both");
+    // Welch and Satterthwaite with 1 and 2 degrees of freedom.
+    let freedom = variance.powi(2) / ((0.16_f64).powi(2) / 1.0 + (0.36 * 7.0 / 3.0_f64).powi(2) / 2.0);
+    near(budget.uncertainty.degrees_of_freedom.unwrap().to_f64(), freedom, 1e-9, "its degrees of freedom");
 }

@@ -3,12 +3,13 @@
 use super::{Form, Influence, Weighing};
 use crate::book::Datum;
 use crate::judge::evaluate::Outcome;
-use crate::plan::Element;
+use crate::plan::{Element, Operation};
 use crate::quantity::{Number, Value};
 use crate::syntax::tree::Collector;
 use std::cmp::Ordering;
 
 /// One value of a collection.
+#[derive(PartialEq)]
 struct Member {
     value: Value,
     form: Form,
@@ -26,8 +27,54 @@ impl Weighing<'_> {
         if collector == Collector::Count {
             return Form::default();
         }
+        let (members, repeats) = self.members(elements, results, forms);
+        match collector {
+            Collector::Smallest => self.picked(&members, Ordering::Less),
+            Collector::Largest => self.picked(&members, Ordering::Greater),
+            Collector::Spread => self.spread(&members),
+            Collector::Sum => shared(&members, &repeats, &Number::ONE),
+            Collector::Mean => {
+                let count = i64::try_from(members.len()).unwrap_or(i64::MAX);
+                shared(&members, &repeats, &Number::ratio(1, count).unwrap_or(Number::ONE))
+            }
+            Collector::Count => Form::default(),
+        }
+    }
+
+    /// How the largest of a collection less its smallest follows, in so many words: as its spread. None where the two
+    /// operations are no such pair over the same values.
+    pub(super) fn spread_in_words(
+        &self,
+        (largest, smallest): (&Operation, &Operation),
+        results: &[Outcome],
+        forms: &[Form],
+    ) -> Option<Form> {
+        let (largest, smallest) = (self.collection(largest), self.collection(smallest));
+        let ((Collector::Largest, above), (Collector::Smallest, below)) = (largest?, smallest?) else { return None };
+        let (members, _) = self.members(above, results, forms);
+        (above == below || members == self.members(below, results, forms).0).then(|| self.spread(&members))
+    }
+
+    /// The collection an operation is, or that the derived value it takes is.
+    fn collection<'p>(&'p self, operation: &'p Operation) -> Option<(Collector, &'p [Element])> {
+        match operation {
+            Operation::Collect(collector, elements) => Some((*collector, elements)),
+            Operation::Slot(slot) => {
+                let plan = self.bench.plan;
+                let step = plan.step_of.get(*slot).copied().flatten()?;
+                match plan.steps.get(step as usize)?.program.operations.as_slice() {
+                    // Values worked out on the way there are not at hand here.
+                    [Operation::Collect(collector, elements)] => Some((*collector, elements)),
+                    _ => None,
+                }
+            }
+            _ => None,
+        }
+    }
+
+    /// The values of a collection, and its slots with repeats, with how many of each.
+    fn members(&self, elements: &[Element], results: &[Outcome], forms: &[Form]) -> (Vec<Member>, Vec<(usize, usize)>) {
         let mut members: Vec<Member> = Vec::new();
-        // Slots with repeats, and how many of each.
         let mut repeats: Vec<(usize, usize)> = Vec::new();
         for element in elements {
             match element {
@@ -54,17 +101,7 @@ impl Weighing<'_> {
                 }
             }
         }
-        match collector {
-            Collector::Smallest => self.picked(&members, Ordering::Less),
-            Collector::Largest => self.picked(&members, Ordering::Greater),
-            Collector::Spread => self.spread(&members),
-            Collector::Sum => shared(&members, &repeats, &Number::ONE),
-            Collector::Mean => {
-                let count = i64::try_from(members.len()).unwrap_or(i64::MAX);
-                shared(&members, &repeats, &Number::ratio(1, count).unwrap_or(Number::ONE))
-            }
-            Collector::Count => Form::default(),
-        }
+        (members, repeats)
     }
 
     /// The form of the extreme member. Of those so near it that their expanded uncertainty covers the distance, any may truly

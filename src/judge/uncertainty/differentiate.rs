@@ -16,13 +16,18 @@ pub(super) fn program(weighing: &Weighing<'_>, program: &Program) -> Form {
     let mut forms: Vec<Form> = Vec::with_capacity(program.operations.len());
     let results = weighing.bench.results(program);
     for operation in &program.operations {
-        let form = one(weighing, operation, &results, &forms);
+        let form = one(weighing, (program, operation), &results, &forms);
         forms.push(form);
     }
     forms.pop().unwrap_or_default()
 }
 
-fn one(weighing: &Weighing<'_>, operation: &Operation, results: &[Outcome], forms: &[Form]) -> Form {
+fn one(
+    weighing: &Weighing<'_>,
+    (program, operation): (&Program, &Operation),
+    results: &[Outcome],
+    forms: &[Form],
+) -> Form {
     let value = |earlier: u32| match results.get(earlier as usize) {
         Some(Outcome::Known(Datum::Quantity(value))) => Some(value),
         _ => None,
@@ -45,7 +50,19 @@ fn one(weighing: &Weighing<'_>, operation: &Operation, results: &[Outcome], form
         Operation::Slot(slot) => weighing.slot(*slot),
         Operation::Negate(inner) => form(*inner).scaled(&whole(-1)),
         Operation::Binary(Operator::Add, left, right) => form(*left).with(&form(*right), false),
-        Operation::Binary(Operator::Subtract, left, right) => form(*left).with(&form(*right), true),
+        Operation::Binary(Operator::Subtract, left, right) => {
+            let operand = |earlier: u32| program.operations.get(earlier as usize);
+            let spread = |largest: u32, smallest: u32| {
+                weighing.spread_in_words((operand(largest)?, operand(smallest)?), results, forms)
+            };
+            if let Some(spread) = spread(*left, *right) {
+                return spread;
+            }
+            match spread(*right, *left) {
+                Some(spread) => spread.scaled(&whole(-1)),
+                None => form(*left).with(&form(*right), true),
+            }
+        }
         Operation::Binary(Operator::Multiply, left, right) => match (value(*left), value(*right)) {
             (Some(one), Some(other)) => form(*left).scaled(other).with(&form(*right).scaled(one), false),
             _ => Form::default(),
