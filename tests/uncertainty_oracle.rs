@@ -1,6 +1,7 @@
 //! The law of propagation against Monte Carlo and against differences: random derivations written as rulebooks, taken through
 //! the compiler, the binder and the budget, beside draws through an evaluator of their own.
 
+mod advice;
 mod derivation;
 mod draws;
 mod picked;

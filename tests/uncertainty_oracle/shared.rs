@@ -60,7 +60,7 @@ fn what_two_readings_share_adds_up_in_their_sum() {
 }
 
 #[test]
-fn a_checker_without_correlation_is_off_in_most_derivations() {
+fn a_checker_without_correlation_is_off_in_a_third_of_the_derivations() {
     const FEWER: usize = 40_000;
     let derivations: Vec<Derivation> = (0..DERIVATIONS).map(Derivation::random).collect();
     let mut pool = Pool::new(SEED);
@@ -80,7 +80,8 @@ fn a_checker_without_correlation_is_off_in_most_derivations() {
         // Ten times what so few draws leave unknown, 1/√(2n).
         (spread.deviation() / standard - 1.0).abs() > 0.035
     });
-    assert!(off.count() * 2 > derivations.len());
+    // In the others one reading outweighs all, or no gauge is named twice.
+    assert!(off.count() * 3 >= derivations.len());
 }
 
 /// Repeats at several positions: each position's own scatter, as often as it has readings in the mean of all.
