@@ -191,3 +191,55 @@ b: { value: 10.001 mm, gauge: fine }
         near(*found, expected, 1e-9, "a spread in other words");
     }
 }
+
+/// Near a bend of a table, or near the end of one that holds, the steeper side counts as far as the value may truly be there.
+#[test]
+fn near_a_bend_of_a_table_the_steeper_side_counts() {
+    let shop = shop(
+        "rulebook \"Bends\" edition 2026-03-01
+unit mm = 0.001 m
+unit um = 0.001 mm
+table bent(x: mm) : mm = 0 mm: 0 mm, 10 mm: 10 mm, 20 mm: 40 mm, held
+part fit {
+    place : mm
+    derive value : mm = bent(place)
+}
+generation g \"bends\" {
+    fit.value limit at most 1000 mm
+}
+",
+    );
+    // The reading has 2 µm standard: what is left of a bend, or right of it, within 4 µm may truly be on the other side.
+    let mut chance = ChaCha8Rng::seed_from_u64(super::SEED + 2);
+    for (at, slope) in [
+        ("9.9950", 1.0),
+        ("9.9960", 3.0),
+        ("9.9990", 3.0),
+        ("10.0000", 3.0),
+        ("10.0010", 3.0),
+        ("10.0090", 3.0),
+        ("19.9000", 3.0),
+        ("20.0000", 3.0),
+        ("20.0020", 3.0),
+        ("20.0040", 3.0),
+        ("20.0041", 0.0),
+    ] {
+        let record = format!("generation: g\nplace: {{ value: {at} mm, uncertainty: 4 um }}\n");
+        let (_, budget) = only(&shop, &readings(&shop, &record));
+        let standard = float(&budget.uncertainty.standard()) * 1e6;
+        near(standard, slope * 2.0, 1e-9, at);
+        // Draws never scatter more, but for what lies past two standard deviations on the steeper side, whose 6 µm come to
+        // 6·√(5·Q(2) − 2·φ(2)) = 0.456; so few of the draws lie there that it is known to a tenth.
+        let (at, mut sum, mut squares): (f64, f64, f64) = (at.parse().unwrap(), 0.0, 0.0);
+        let bent = |x: f64| if x < 10.0 { x } else { (3.0 * x - 20.0).min(40.0) };
+        const DRAWS: usize = 10_000;
+        for _ in 0..DRAWS {
+            let draw: f64 = StandardNormal.sample(&mut chance);
+            let off = (bent(at + 0.002 * draw) - bent(at)) * 1e3;
+            sum += off;
+            squares += off * off;
+        }
+        let drawn = (squares / DRAWS as f64 - (sum / DRAWS as f64).powi(2)).sqrt();
+        assert!(drawn <= standard * NOISE + 1.2 * 0.456, "{at}: {standard}, drawn {drawn}");
+    }
+}

@@ -82,7 +82,10 @@ fn one(
             let lower = i8::try_from(exponent.saturating_sub(1)).ok()?;
             Some(at.power(lower)?.multiply(&whole(i64::from(*exponent))))
         }),
-        Operation::Table(table, inner) => chained(*inner, &|at| slope(table, at)),
+        Operation::Table(table, inner) => chained(*inner, &|at| {
+            // 4 u² is the square of the expanded uncertainty, k = 2: so far away the value may truly be.
+            slope(table, at, &weighing.variance(&form(*inner)).multiply(&whole(4)))
+        }),
         Operation::Function(function, arguments) => {
             let Some(first) = arguments.first() else { return Form::default() };
             match function {
@@ -121,13 +124,16 @@ fn derivative(function: Function, at: &Value) -> Option<Value> {
     }
 }
 
-/// The slope of a table at a value; at a point, or where the value is not known that closely, the steepest that touches it.
-fn slope(table: &Table, at: &Value) -> Option<Value> {
+/// The slope of a table at a value: the steepest of the pieces that the value may truly lie on, `reach_squared` being the
+/// square of how far away that is.
+fn slope(table: &Table, at: &Value, reach_squared: &Value) -> Option<Value> {
     let mut steepest: Option<Value> = None;
     for (left, right) in table.points.iter().zip(table.points.iter().skip(1)) {
-        let before = at.compare(&left.0) == Some(Ordering::Less);
-        let behind = at.compare(&right.0) == Some(Ordering::Greater);
-        if before || behind {
+        let past = |beyond: Value| {
+            beyond.compare(&Value::ZERO) == Some(Ordering::Greater)
+                && beyond.squared().compare(reach_squared) == Some(Ordering::Greater)
+        };
+        if past(left.0.subtract(at)) || past(at.subtract(&right.0)) {
             continue;
         }
         let slope = right.1.subtract(&left.1).divide(&right.0.subtract(&left.0))?;
