@@ -70,21 +70,13 @@ pub(super) fn weighed(telling: &Telling<'_>) -> Option<Weighed> {
     Some(Weighed {
         expanded: wording_uncertainty::expanded(&uncertainty, &telling.unit().difference()),
         factor: uncertainty.factor.to_decimal(2),
-        degrees_of_freedom: uncertainty.degrees_of_freedom.as_ref().map(cut_off),
+        degrees_of_freedom: uncertainty.degrees_of_freedom.as_ref().map(|freedom| freedom.to_decimal(1)),
         incomplete: uncertainty.incomplete,
         rule: telling.book.decision.rule.words(),
         limit: tier(&telling.check.limit),
         standard: tier(&telling.check.standard),
         settled_by: wording_uncertainty::settled_by(telling),
     })
-}
-
-/// Degrees of freedom to one place, rounded down as they are for their factor: 18.99 is not told as 19.
-fn cut_off(freedom: &Number) -> String {
-    let ten = Number::from_integer(10);
-    let tenths = (freedom * &ten).round();
-    let down = if tenths > freedom * &ten { tenths - Number::ONE } else { tenths };
-    down.checked_div(&ten).unwrap_or(down).to_decimal(1)
 }
 
 /// A probability as text: four places, and never a certainty that it is not.
