@@ -17,12 +17,43 @@ use trochoid::judge::uncertainty::Influence;
 /// How many derivations are drawn a million times each.
 const DERIVATIONS: u64 = 24;
 
+/// The first of their numbers.
+const FIRST: u64 = 1;
+
+/// What occurs in them, each at least twice.
+const EVERYTHING: [&str; 19] = [
+    " + ",
+    " - ",
+    " * ",
+    " / ",
+    "(-(",
+    " ^ ",
+    "sqrt(abs(",
+    "(abs(",
+    "sin((",
+    "cos((",
+    "tan(0.2",
+    " asin(",
+    "acos(",
+    "atan((",
+    "around(",
+    "bent(",
+    "mean of",
+    "spread of",
+    "smallest of",
+];
+
 /// Every run draws the same.
 const SEED: u64 = 20_080_101;
 
 #[test]
 fn a_million_draws_have_the_standard_uncertainty_of_the_law_of_propagation() {
-    let derivations: Vec<Derivation> = (0..DERIVATIONS).map(Derivation::random).collect();
+    let derivations: Vec<Derivation> = (FIRST..FIRST + DERIVATIONS).map(Derivation::random).collect();
+    let books: String = derivations.iter().map(Derivation::book).collect();
+    let derived: String = books.lines().filter(|line| line.contains("derive")).collect();
+    for word in EVERYTHING {
+        assert!(derived.matches(word).count() >= 2, "{word} is missing");
+    }
     let nominal: Vec<f64> =
         derivations.iter().map(|derivation| derivation.values(&derivation.nominal()).last().unwrap()[0]).collect();
     let mut pool = Pool::new(SEED);
