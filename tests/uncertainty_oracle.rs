@@ -4,6 +4,7 @@
 mod advice;
 mod derivation;
 mod draws;
+mod kinds;
 mod picked;
 mod shared;
 
