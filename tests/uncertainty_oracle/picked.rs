@@ -243,3 +243,50 @@ generation g \"bends\" {
         assert!(drawn <= standard * NOISE + 1.2 * 0.456, "{at}: {standard}, drawn {drawn}");
     }
 }
+
+/// Near a tie a rounded value may truly be another step: it is never surer than draws say, and away from ties it is as unsure as
+/// the value itself.
+#[test]
+fn near_a_tie_a_rounded_value_may_be_another_step() {
+    const STEP: f64 = 0.1;
+    let shop = shop(
+        "rulebook \"Steps\" edition 2026-03-01
+unit mm = 0.001 m
+unit um = 0.001 mm
+part fit {
+    place : mm
+    derive value : mm = round(place, 0.1 mm)
+}
+generation g \"steps\" {
+    fit.value limit at most 1000 mm
+}
+",
+    );
+    let mut chance = ChaCha8Rng::seed_from_u64(super::SEED + 3);
+    for expanded in [0.002, 0.01, 0.04, 0.08, 0.12, 0.2, 0.6_f64] {
+        for hundredths in 0..=20 {
+            // From 9.95, a tie, over 10.00 to 10.05, the next.
+            let at = 9.95 + f64::from(hundredths) * 0.005;
+            let record = format!("generation: g\nplace: {{ value: {at:.3} mm, uncertainty: {expanded} mm }}\n");
+            let (_, budget) = only(&shop, &readings(&shop, &record));
+            let found = float(&budget.uncertainty.standard()) * 1e3;
+            let standard = expanded / 2.0;
+            let to_tie = STEP / 2.0 - (at - 10.0).abs();
+            if to_tie > expanded + 1e-9 {
+                near(found, standard, 1e-9, "far from a tie");
+                continue;
+            }
+            near(found, standard.hypot(STEP / 2.0), 1e-9, &format!("{at} ± {expanded}"));
+            let (mut sum, mut squares) = (0.0, 0.0);
+            const DRAWS: usize = 4_000;
+            for _ in 0..DRAWS {
+                let draw: f64 = StandardNormal.sample(&mut chance);
+                let off = ((at + standard * draw) / STEP).round() * STEP - at;
+                sum += off;
+                squares += off * off;
+            }
+            let drawn = (squares / DRAWS as f64 - (sum / DRAWS as f64).powi(2)).sqrt();
+            assert!(drawn <= found * NOISE, "{at} ± {expanded}: {found}, drawn {drawn}");
+        }
+    }
+}

@@ -89,8 +89,14 @@ fn one(
         Operation::Function(function, arguments) => {
             let Some(first) = arguments.first() else { return Form::default() };
             match function {
-                // The rounded value follows the value, step by step: the step is the row's business.
-                Function::Round | Function::Radians => form(*first),
+                Function::Radians => form(*first),
+                Function::Round => {
+                    let step = arguments.get(1).and_then(|step| value(*step));
+                    match (value(*first), step) {
+                        (Some(at), Some(step)) => rounded(weighing, form(*first), at, step),
+                        _ => form(*first),
+                    }
+                }
                 function => chained(*first, &|at| derivative(*function, at)),
             }
         }
@@ -121,6 +127,25 @@ fn derivative(function: Function, at: &Value) -> Option<Value> {
             _ => Some(Value::ONE),
         },
         Function::Round | Function::Radians => Some(Value::ONE),
+    }
+}
+
+/// How a rounded value follows: as the value does, unless a tie is so near that the value may truly lie past it. Then it may
+/// be another step too, which adds half a step squared to its variance, and never more.
+fn rounded(weighing: &Weighing<'_>, inner: Form, at: &Value, step: &Value) -> Form {
+    let variance = weighing.variance(&inner);
+    let follows = || {
+        let half = step.divide(&whole(2))?;
+        let to_tie = half.subtract(&at.subtract(&at.round_to(step)?).absolute());
+        // 4 u² is the square of the expanded uncertainty, k = 2.
+        if to_tie.squared().compare(&variance.multiply(&whole(4))) == Some(Ordering::Greater) {
+            return None;
+        }
+        function::sqrt(&Value::ONE.add(&half.squared().divide(&variance)?))
+    };
+    match follows() {
+        Some(by) => inner.scaled(&by),
+        None => inner,
     }
 }
 
