@@ -293,7 +293,7 @@ fn what_a_row_rounds_to_is_worked_out_to_the_same_grade() {
         let record = format!("generation: g\ngap: 0.{thousandths:03} mm\nheat: 80.{} degC\n", thousandths % 10);
         let source = trochoid::text::Source::new("build.yaml", record);
         let (sheet, _) = record::read(&source);
-        let (readings, _) = bind::bind(&shop.book, &sheet.unwrap(), &source);
+        let (readings, _) = trochoid::bind::bind(&shop.book, &sheet.unwrap(), &source);
         let plan = shop.plan(readings.generation.unwrap()).unwrap();
         let verdict = judge(&shop.book, plan, &readings);
         // To even multiples of 20 thousandths: the nearest, and of two as near the one whose number of steps is even.
@@ -359,7 +359,7 @@ fn a_tie_that_no_digits_decide_is_unsettled() {
     for (generation, expected) in [("g", Grade::Unsettled), ("h", Grade::Good)] {
         let source = trochoid::text::Source::new("build.yaml", format!("generation: {generation}\nface: 2 mm2\n"));
         let (sheet, _) = record::read(&source);
-        let (readings, _) = bind::bind(&shop.book, &sheet.unwrap(), &source);
+        let (readings, _) = trochoid::bind::bind(&shop.book, &sheet.unwrap(), &source);
         let plan = shop.plan(readings.generation.unwrap()).unwrap();
         let verdict = judge(&shop.book, plan, &readings);
         let said = explain_row(&shop.book, plan, &readings, "side").unwrap().verdicts.remove(0);

@@ -23,4 +23,5 @@ mod paper_runs;
 mod reference;
 mod tidy_house;
 mod tutorial;
+mod uncertainty_oracle;
 mod whole_grammar;

@@ -3,12 +3,13 @@
 use super::{Form, Influence, Weighing};
 use crate::book::Datum;
 use crate::judge::evaluate::Outcome;
-use crate::plan::Element;
+use crate::plan::{Element, Operation};
 use crate::quantity::{Number, Value};
 use crate::syntax::tree::Collector;
 use std::cmp::Ordering;
 
 /// One value of a collection.
+#[derive(PartialEq)]
 struct Member {
     value: Value,
     form: Form,
@@ -26,8 +27,54 @@ impl Weighing<'_> {
         if collector == Collector::Count {
             return Form::default();
         }
+        let (members, repeats) = self.members(elements, results, forms);
+        match collector {
+            Collector::Smallest => self.picked(&members, Ordering::Less),
+            Collector::Largest => self.picked(&members, Ordering::Greater),
+            Collector::Spread => self.spread(&members),
+            Collector::Sum => shared(&members, &repeats, &Number::ONE),
+            Collector::Mean => {
+                let count = i64::try_from(members.len()).unwrap_or(i64::MAX);
+                shared(&members, &repeats, &Number::ratio(1, count).unwrap_or(Number::ONE))
+            }
+            Collector::Count => Form::default(),
+        }
+    }
+
+    /// How the largest of a collection less its smallest follows, in so many words: as its spread. None where the two
+    /// operations are no such pair over the same values.
+    pub(super) fn spread_in_words(
+        &self,
+        (largest, smallest): (&Operation, &Operation),
+        results: &[Outcome],
+        forms: &[Form],
+    ) -> Option<Form> {
+        let (largest, smallest) = (self.collection(largest), self.collection(smallest));
+        let ((Collector::Largest, above), (Collector::Smallest, below)) = (largest?, smallest?) else { return None };
+        let (members, _) = self.members(above, results, forms);
+        (above == below || members == self.members(below, results, forms).0).then(|| self.spread(&members))
+    }
+
+    /// The collection an operation is, or that the derived value it takes is.
+    fn collection<'p>(&'p self, operation: &'p Operation) -> Option<(Collector, &'p [Element])> {
+        match operation {
+            Operation::Collect(collector, elements) => Some((*collector, elements)),
+            Operation::Slot(slot) => {
+                let plan = self.bench.plan;
+                let step = plan.step_of.get(*slot).copied().flatten()?;
+                match plan.steps.get(step as usize)?.program.operations.as_slice() {
+                    // Values worked out on the way there are not at hand here.
+                    [Operation::Collect(collector, elements)] => Some((*collector, elements)),
+                    _ => None,
+                }
+            }
+            _ => None,
+        }
+    }
+
+    /// The values of a collection, and its slots with repeats, with how many of each.
+    fn members(&self, elements: &[Element], results: &[Outcome], forms: &[Form]) -> (Vec<Member>, Vec<(usize, usize)>) {
         let mut members: Vec<Member> = Vec::new();
-        // Slots with repeats, and how many of each.
         let mut repeats: Vec<(usize, usize)> = Vec::new();
         for element in elements {
             match element {
@@ -54,52 +101,75 @@ impl Weighing<'_> {
                 }
             }
         }
-        match collector {
-            Collector::Smallest => self.picked(&members, Ordering::Less),
-            Collector::Largest => self.picked(&members, Ordering::Greater),
-            Collector::Spread => {
-                let smallest = self.picked(&members, Ordering::Less);
-                self.picked(&members, Ordering::Greater).with(&smallest, true)
-            }
-            Collector::Sum => shared(&members, &repeats, &Number::ONE),
-            Collector::Mean => {
-                let count = i64::try_from(members.len()).unwrap_or(i64::MAX);
-                shared(&members, &repeats, &Number::ratio(1, count).unwrap_or(Number::ONE))
-            }
-            Collector::Count => Form::default(),
-        }
+        (members, repeats)
     }
 
     /// The form of the extreme member. Of those so near it that their expanded uncertainty covers the distance, any may truly
     /// be the extreme one: the one that is least sure counts.
     fn picked(&self, members: &[Member], wanted: Ordering) -> Form {
+        let near = self.near(members, wanted);
+        let Some(chosen) = self.least_sure(&near) else { return Form::default() };
+        Form { unknown: near.iter().any(|member| member.form.unknown), ..chosen.form.clone() }
+    }
+
+    /// The form of the largest less the smallest. Each is chosen as in [`Self::picked`], but no member stands at both ends,
+    /// where its doubt would cancel: beside the least sure of one end, of the other the one that leaves most doubt.
+    fn spread(&self, members: &[Member]) -> Form {
+        let (low, high) = (self.near(members, Ordering::Less), self.near(members, Ordering::Greater));
+        let unknown = low.iter().chain(&high).any(|member| member.form.unknown);
+        let mut widest: Option<(Value, Form)> = None;
+        for (one_end, other_end) in [(&low, &high), (&high, &low)] {
+            let Some(one) = self.least_sure(one_end) else { continue };
+            for other in other_end.iter().filter(|other| !std::ptr::eq(**other, one)) {
+                let form = other.form.clone().with(&one.form, true);
+                let variance = self.variance(&form);
+                let wider = widest.as_ref().is_none_or(|(than, _)| variance.compare(than) == Some(Ordering::Greater));
+                if wider {
+                    widest = Some((variance, form));
+                }
+            }
+        }
+        let form = widest.map(|(_, form)| form).unwrap_or_default();
+        Form { unknown: unknown || form.unknown, ..form }
+    }
+
+    /// The members that may truly be the extreme one, the one that is as measured first: of the others those so near it
+    /// that the expanded uncertainty of the distance covers it.
+    fn near<'m>(&self, members: &'m [Member], wanted: Ordering) -> Vec<&'m Member> {
         let mut rest = members.iter();
-        let Some(mut extreme) = rest.next() else { return Form::default() };
+        let Some(mut extreme) = rest.next() else { return Vec::new() };
         for member in rest {
             if member.value.compare(&extreme.value) == Some(wanted) {
                 extreme = member;
             }
         }
-        let unknown = extreme.form.unknown;
-        let mut chosen = &extreme.form;
-        if members.len() > 1 && members.iter().any(|member| !member.form.is_exact()) {
-            let mut widest = self.variance(chosen);
-            let own = widest.clone();
-            for member in members {
-                let variance = self.variance(&member.form);
-                if variance.compare(&widest) != Some(Ordering::Greater) {
-                    continue;
-                }
+        let mut near = vec![extreme];
+        if members.iter().any(|member| !member.form.is_exact()) {
+            let own = self.variance(&extreme.form);
+            near.extend(members.iter().filter(|member| {
                 let apart = member.value.subtract(&extreme.value);
                 // 4 u² is the square of the expanded uncertainty, k = 2.
-                let covered = variance.add(&own).multiply(&Value::from(Number::from_integer(4)));
-                if apart.squared().compare(&covered) != Some(Ordering::Greater) {
-                    widest = variance;
-                    chosen = &member.form;
-                }
+                let variance = self.variance(&member.form).add(&own);
+                let covered = variance.multiply(&Value::from(Number::from_integer(4)));
+                !std::ptr::eq(*member, extreme) && apart.squared().compare(&covered) != Some(Ordering::Greater)
+            }));
+        }
+        near
+    }
+
+    /// The member whose value is least sure; of those alike the first.
+    fn least_sure<'m>(&self, near: &[&'m Member]) -> Option<&'m Member> {
+        let mut all = near.iter();
+        let mut chosen = *all.next()?;
+        let mut widest = self.variance(&chosen.form);
+        for member in all {
+            let variance = self.variance(&member.form);
+            if variance.compare(&widest) == Some(Ordering::Greater) {
+                widest = variance;
+                chosen = member;
             }
         }
-        Form { unknown: unknown || chosen.unknown, ..chosen.clone() }
+        Some(chosen)
     }
 }
 

@@ -16,13 +16,18 @@ pub(super) fn program(weighing: &Weighing<'_>, program: &Program) -> Form {
     let mut forms: Vec<Form> = Vec::with_capacity(program.operations.len());
     let results = weighing.bench.results(program);
     for operation in &program.operations {
-        let form = one(weighing, operation, &results, &forms);
+        let form = one(weighing, (program, operation), &results, &forms);
         forms.push(form);
     }
     forms.pop().unwrap_or_default()
 }
 
-fn one(weighing: &Weighing<'_>, operation: &Operation, results: &[Outcome], forms: &[Form]) -> Form {
+fn one(
+    weighing: &Weighing<'_>,
+    (program, operation): (&Program, &Operation),
+    results: &[Outcome],
+    forms: &[Form],
+) -> Form {
     let value = |earlier: u32| match results.get(earlier as usize) {
         Some(Outcome::Known(Datum::Quantity(value))) => Some(value),
         _ => None,
@@ -45,7 +50,19 @@ fn one(weighing: &Weighing<'_>, operation: &Operation, results: &[Outcome], form
         Operation::Slot(slot) => weighing.slot(*slot),
         Operation::Negate(inner) => form(*inner).scaled(&whole(-1)),
         Operation::Binary(Operator::Add, left, right) => form(*left).with(&form(*right), false),
-        Operation::Binary(Operator::Subtract, left, right) => form(*left).with(&form(*right), true),
+        Operation::Binary(Operator::Subtract, left, right) => {
+            let operand = |earlier: u32| program.operations.get(earlier as usize);
+            let spread = |largest: u32, smallest: u32| {
+                weighing.spread_in_words((operand(largest)?, operand(smallest)?), results, forms)
+            };
+            if let Some(spread) = spread(*left, *right) {
+                return spread;
+            }
+            match spread(*right, *left) {
+                Some(spread) => spread.scaled(&whole(-1)),
+                None => form(*left).with(&form(*right), true),
+            }
+        }
         Operation::Binary(Operator::Multiply, left, right) => match (value(*left), value(*right)) {
             (Some(one), Some(other)) => form(*left).scaled(other).with(&form(*right).scaled(one), false),
             _ => Form::default(),
@@ -65,12 +82,21 @@ fn one(weighing: &Weighing<'_>, operation: &Operation, results: &[Outcome], form
             let lower = i8::try_from(exponent.saturating_sub(1)).ok()?;
             Some(at.power(lower)?.multiply(&whole(i64::from(*exponent))))
         }),
-        Operation::Table(table, inner) => chained(*inner, &|at| slope(table, at)),
+        Operation::Table(table, inner) => chained(*inner, &|at| {
+            // 4 u² is the square of the expanded uncertainty, k = 2: so far away the value may truly be.
+            slope(table, at, &weighing.variance(&form(*inner)).multiply(&whole(4)))
+        }),
         Operation::Function(function, arguments) => {
             let Some(first) = arguments.first() else { return Form::default() };
             match function {
-                // The rounded value follows the value, step by step: the step is the row's business.
-                Function::Round | Function::Radians => form(*first),
+                Function::Radians => form(*first),
+                Function::Round => {
+                    let step = arguments.get(1).and_then(|step| value(*step));
+                    match (value(*first), step) {
+                        (Some(at), Some(step)) => rounded(weighing, form(*first), at, step),
+                        _ => form(*first),
+                    }
+                }
                 function => chained(*first, &|at| derivative(*function, at)),
             }
         }
@@ -104,13 +130,35 @@ fn derivative(function: Function, at: &Value) -> Option<Value> {
     }
 }
 
-/// The slope of a table at a value; at a point, or where the value is not known that closely, the steepest that touches it.
-fn slope(table: &Table, at: &Value) -> Option<Value> {
+/// How a rounded value follows: as the value does, unless a tie is so near that the value may truly lie past it. Then it may
+/// be another step too, which adds half a step squared to its variance, and never more.
+fn rounded(weighing: &Weighing<'_>, inner: Form, at: &Value, step: &Value) -> Form {
+    let variance = weighing.variance(&inner);
+    let follows = || {
+        let half = step.divide(&whole(2))?;
+        let to_tie = half.subtract(&at.subtract(&at.round_to(step)?).absolute());
+        // 4 u² is the square of the expanded uncertainty, k = 2.
+        if to_tie.squared().compare(&variance.multiply(&whole(4))) == Some(Ordering::Greater) {
+            return None;
+        }
+        function::sqrt(&Value::ONE.add(&half.squared().divide(&variance)?))
+    };
+    match follows() {
+        Some(by) => inner.scaled(&by),
+        None => inner,
+    }
+}
+
+/// The slope of a table at a value: the steepest of the pieces that the value may truly lie on, `reach_squared` being the
+/// square of how far away that is.
+fn slope(table: &Table, at: &Value, reach_squared: &Value) -> Option<Value> {
     let mut steepest: Option<Value> = None;
     for (left, right) in table.points.iter().zip(table.points.iter().skip(1)) {
-        let before = at.compare(&left.0) == Some(Ordering::Less);
-        let behind = at.compare(&right.0) == Some(Ordering::Greater);
-        if before || behind {
+        let past = |beyond: Value| {
+            beyond.compare(&Value::ZERO) == Some(Ordering::Greater)
+                && beyond.squared().compare(reach_squared) == Some(Ordering::Greater)
+        };
+        if past(left.0.subtract(at)) || past(at.subtract(&right.0)) {
             continue;
         }
         let slope = right.1.subtract(&left.1).divide(&right.0.subtract(&left.0))?;
