@@ -1,8 +1,8 @@
 //! From values to grades: the tiers of each row, then concessions, then the build.
 
 use super::evaluate::{Bench, Outcome};
-use super::uncertainty::{Coarse, Decided, Weighing, apart, coarse, decide};
-use super::{Counts, Found, Grade, Ruling, Side, Verdict, wording, wording_uncertainty};
+use super::uncertainty::{Ceilings, Coarse, Decided, Guards, Memory, Uncertainty, Weighing, apart, coarse, decide};
+use super::{Counts, Found, Grade, Ruling, Side, Verdict, rounding, wording, wording_uncertainty};
 use crate::bind::{Concession, Readings, State};
 use crate::book::decision::Rule;
 use crate::book::{Book, Datum};
@@ -17,8 +17,12 @@ pub(super) fn judge(book: &Book, plan: &Plan, readings: &Readings) -> Verdict {
         Rule::GuardBand(factor) => Some(factor),
     };
     // Where nobody said how well anything was measured there is nothing to weigh.
-    let weighing = (guard.is_some() || readings.are_weighed()).then(|| Weighing::new(book, &bench, guard.is_some()));
-    let scales = weighing.as_ref().map(|weighing| Scales { weighing, guard });
+    let memory = Memory::default();
+    let scales = (guard.is_some() || readings.are_weighed()).then(|| Scales {
+        weighing: Weighing { book, bench: &bench, memory: &memory },
+        ceilings: Ceilings::new(&bench, guard.is_some()),
+        guard,
+    });
     let mut weighed = Weighed::default();
     let mut rulings = Vec::with_capacity(plan.checks.len());
     let mut skipped = 0;
@@ -29,7 +33,7 @@ pub(super) fn judge(book: &Book, plan: &Plan, readings: &Readings) -> Verdict {
         skipped += rule(&bench, number, check, scales.as_ref(), &mut weighed, &mut rulings);
     }
     let mut findings = concede(book, plan, readings, &mut rulings);
-    if let Some(weighing) = &weighing {
+    if let Some(Scales { weighing, .. }) = &scales {
         findings.extend(wording_uncertainty::unweighed(weighing, plan, &rulings, &weighed.incomplete));
         findings.extend(wording_uncertainty::coarse(weighing, plan, &rulings, &weighed.coarse));
     }
@@ -52,9 +56,18 @@ pub(super) fn judge(book: &Book, plan: &Plan, readings: &Readings) -> Verdict {
 
 /// What values near an end are weighed by.
 struct Scales<'a> {
-    weighing: &'a Weighing<'a>,
+    weighing: Weighing<'a>,
+    /// A first look, enough for most values.
+    ceilings: Ceilings<'a>,
     /// How many times the expanded uncertainty a value must lie inside; none where the value decides.
     guard: Option<&'a Number>,
+}
+
+/// The guards of both tiers of a row.
+#[derive(Default)]
+pub(super) struct TierGuards {
+    standard: Guards,
+    limit: Guards,
 }
 
 /// What weighing brought to light.
@@ -66,33 +79,45 @@ struct Weighed {
 }
 
 impl Scales<'_> {
-    /// The square of the guard of a value that becomes the next ruling; none where the value decides.
-    fn guard(&self, check: &Check, reading: Option<usize>, ruling: usize, weighed: &mut Weighed) -> Option<Value> {
+    /// The guards of a value that becomes the next ruling; none where the value decides.
+    fn guards(
+        &self,
+        check: &Check,
+        reading: Option<usize>,
+        datum: &Datum,
+        ruling: usize,
+        weighed: &mut Weighed,
+    ) -> Option<TierGuards> {
+        let Datum::Quantity(value) = datum else { return None };
         // By simple acceptance only the span of a range asks how finely the value is measured.
         if self.guard.is_none() && check.span.is_none() {
             return None;
         }
-        let own;
-        let expanded_squared = match self.weighing.as_gauge_says(&check.subject, reading) {
-            Some(expanded_squared) => expanded_squared,
-            None => {
-                let form = self.weighing.subject(&check.subject, reading);
-                if self.guard.is_some() && form.unknown {
-                    weighed.incomplete.push(ruling);
-                }
-                own = self.weighing.uncertainty(&form)?.expanded_squared();
-                &own
-            }
+        if self.ceilings.clears(check, reading, value, self.guard) {
+            return None;
+        }
+        let form = self.weighing.subject(&check.subject, reading);
+        if let Some(span) = &check.span
+            && let Some(uncertainty) = self.weighing.uncertainty(&form)
+        {
+            weighed.coarse.extend(coarse(span, ruling, &uncertainty.expanded_squared()));
+        }
+        let factor = Value::from(self.guard?.clone()).squared();
+        let mut unknown = form.unknown;
+        let mut tier = |range: &Option<CheckRange>| {
+            let Some(range) = range else { return Guards::default() };
+            let ends = self.weighing.ends(&form, range);
+            unknown |= ends.low.0.unknown || ends.high.0.unknown;
+            let guard = |uncertainty: Option<Uncertainty>| {
+                uncertainty.map(|uncertainty| uncertainty.expanded_squared().multiply(&factor))
+            };
+            Guards { low: guard(ends.low.1), high: guard(ends.high.1) }
         };
-        if let Some(span) = &check.span {
-            weighed.coarse.extend(coarse(span, ruling, expanded_squared));
+        let guards = TierGuards { standard: tier(&check.standard), limit: tier(&check.limit) };
+        if unknown {
+            weighed.incomplete.push(ruling);
         }
-        let factor = self.guard?;
-        if *factor == Number::ONE {
-            return Some(expanded_squared.clone());
-        }
-        let factor = Value::from(factor.clone());
-        Some(expanded_squared.multiply(&factor.squared()))
+        Some(guards)
     }
 }
 
@@ -159,8 +184,8 @@ fn rule(
             let first = rulings.len();
             for (at, reading) in taken.iter().enumerate() {
                 let datum = bench.seen(*slot, at, &reading.datum);
-                let guard = scales.and_then(|scales| scales.guard(check, Some(at), first + at, weighed));
-                let graded = grade(bench, check, datum, guard.as_ref());
+                let guards = scales.and_then(|scales| scales.guards(check, Some(at), datum, first + at, weighed));
+                let graded = grade(bench, check, datum, guards.as_ref());
                 rulings.push(ruling((taken.len() > 1).then_some(at), graded, Some(datum.clone())));
             }
             0
@@ -171,14 +196,14 @@ fn rule(
                 Subject::Made(program) => bench.run(program),
                 _ => Outcome::Impossible,
             };
-            let guard = match &outcome {
-                Outcome::Known(Datum::Quantity(_)) => {
-                    scales.and_then(|scales| scales.guard(check, None, rulings.len(), weighed))
+            let guards = match &outcome {
+                Outcome::Known(datum) => {
+                    scales.and_then(|scales| scales.guards(check, None, datum, rulings.len(), weighed))
                 }
                 _ => None,
             };
             let (graded, value) = match outcome {
-                Outcome::Known(datum) => (grade(bench, check, &datum, guard.as_ref()), Some(datum)),
+                Outcome::Known(datum) => (grade(bench, check, &datum, guards.as_ref()), Some(datum)),
                 Outcome::Skipped => return 1,
                 Outcome::Missing => ((Grade::Unmeasured, Found::Missing), None),
                 Outcome::Impossible => ((Grade::Unsettled, Found::Impossible), None),
@@ -216,11 +241,11 @@ enum Lies {
     Missing,
 }
 
-/// The grade of a value by the tiers of a row: the limit first, then the standard. With the square of a guard, it must lie
-/// that far inside a tier to be inside, and further outside to be outside.
-pub(super) fn grade(bench: &Bench<'_>, check: &Check, datum: &Datum, guard: Option<&Value>) -> (Grade, Found) {
-    let datum = &*super::rounding::rounded(check, datum);
-    let limit = check.limit.as_ref().map(|range| lies(bench, range, datum, guard));
+/// The grade of a value by the tiers of a row: the limit first, then the standard. With guards it must lie that far inside a
+/// tier to be inside, and further outside to be outside.
+pub(super) fn grade(bench: &Bench<'_>, check: &Check, datum: &Datum, guards: Option<&TierGuards>) -> (Grade, Found) {
+    let place = |range: &CheckRange, guards: Option<&Guards>| lies(bench, check, range, datum, guards);
+    let limit = check.limit.as_ref().map(|range| place(range, guards.map(|guards| &guards.limit)));
     match limit {
         Some(Lies::Outside(side)) => return (Grade::Out, Found::Outside { limit: true, side }),
         Some(Lies::Guarded(side)) => return (Grade::Unsettled, Found::Guarded { limit: true, side }),
@@ -229,7 +254,7 @@ pub(super) fn grade(bench: &Bench<'_>, check: &Check, datum: &Datum, guard: Opti
         Some(Lies::Inside) | None => {}
     }
     let beyond = if limit.is_some() { Grade::Worn } else { Grade::Out };
-    match check.standard.as_ref().map(|range| lies(bench, range, datum, guard)) {
+    match check.standard.as_ref().map(|range| place(range, guards.map(|guards| &guards.standard))) {
         Some(Lies::Outside(side)) => (beyond, Found::Outside { limit: false, side }),
         Some(Lies::Guarded(side)) => (Grade::Unsettled, Found::Guarded { limit: false, side }),
         Some(Lies::Undecided) => (Grade::Unsettled, Found::Undecided { limit: false }),
@@ -238,12 +263,22 @@ pub(super) fn grade(bench: &Bench<'_>, check: &Check, datum: &Datum, guard: Opti
     }
 }
 
-fn lies(bench: &Bench<'_>, range: &CheckRange, datum: &Datum, guard: Option<&Value>) -> Lies {
+fn lies(bench: &Bench<'_>, check: &Check, range: &CheckRange, datum: &Datum, guards: Option<&Guards>) -> Lies {
     let beside = |inside: bool| if inside { Lies::Inside } else { Lies::Outside(Side::Beside) };
+    let within = |band: &Band, value: &Value| match guards {
+        None => {
+            let rounded = rounding::rounded(check, datum);
+            let value = if let Datum::Quantity(rounded) = &*rounded { rounded } else { value };
+            decided(Decided::Plainly(band.locate(value)))
+        }
+        // How far the true value may lie from the measured one is not changed by rounding: the guard stands before the band
+        // of values that round into the range.
+        Some(guards) => decided(decide(&rounding::accepted(check, band), value, guards)),
+    };
     match (range, datum) {
-        (CheckRange::Known(band), Datum::Quantity(value)) => decided(decide(band, value, guard)),
+        (CheckRange::Known(band), Datum::Quantity(value)) => within(band, value),
         (CheckRange::Worked { .. }, Datum::Quantity(value)) => match band(bench, range) {
-            Ok(band) => decided(decide(&band, value, guard)),
+            Ok(band) => within(&band, value),
             Err(Outcome::Missing | Outcome::Skipped) => Lies::Missing,
             Err(_) => Lies::Undecided,
         },

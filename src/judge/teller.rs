@@ -2,7 +2,7 @@
 
 use super::evaluate::Bench;
 use super::tell::{self, Telling, Told};
-use super::uncertainty::{Form, Weighing};
+use super::uncertainty::{Memory, Weighing};
 use super::{Found, Grade, GradeSet, Ruling, Verdict, wording};
 use crate::bind::Readings;
 use crate::book::Book;
@@ -15,8 +15,7 @@ pub struct Teller<'a> {
     plan: &'a Plan,
     readings: &'a Readings,
     bench: Bench<'a>,
-    /// How each step follows what is not known exactly, where anything was said of it.
-    forms: Vec<Form>,
+    memory: Memory,
 }
 
 /// Rulings that lack readings and are about one characteristic.
@@ -31,13 +30,12 @@ impl<'a> Teller<'a> {
     #[must_use]
     pub fn new(book: &'a Book, plan: &'a Plan, readings: &'a Readings) -> Teller<'a> {
         let bench = Bench::new(plan, readings);
-        let forms = if readings.are_weighed() { Weighing::new(book, &bench, true).into_steps() } else { Vec::new() };
-        Teller { book, plan, readings, bench, forms }
+        Teller { book, plan, readings, bench, memory: Memory::default() }
     }
 
     fn telling<'b>(&'b self, ruling: &'b Ruling) -> Option<Telling<'b>> {
         let check = self.plan.checks.get(ruling.check)?;
-        let weighing = Weighing::again(self.book, &self.bench, &self.forms);
+        let weighing = Weighing { book: self.book, bench: &self.bench, memory: &self.memory };
         Some(Telling { book: self.book, readings: self.readings, bench: &self.bench, weighing, check, ruling })
     }
 

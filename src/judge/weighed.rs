@@ -2,8 +2,8 @@
 //! how probably the true value is inside.
 
 use super::tell::Telling;
-use super::uncertainty::{Form, Uncertainty, Zone, conformance};
-use super::wording_uncertainty;
+use super::uncertainty::{Ends, Uncertainty, Zone, conformance};
+use super::{rounding, wording_uncertainty};
 use crate::book::Datum;
 use crate::book::decision::Rule;
 use crate::plan::CheckRange;
@@ -39,14 +39,21 @@ pub struct TierWeighed {
     pub probability: String,
 }
 
-/// How a ruling's value follows what is not known exactly, and what that comes to.
-pub(super) fn uncertainty(telling: &Telling<'_>) -> Option<(Form, Uncertainty)> {
+/// The ends of the tier that decided, weighed; none where the value is no quantity.
+pub(super) fn ends(telling: &Telling<'_>, range: &CheckRange) -> Option<Ends> {
     if !matches!(telling.ruling.value, Some(Datum::Quantity(_))) || !telling.readings.are_weighed() {
         return None;
     }
     let form = telling.weighing.subject(&telling.check.subject, telling.ruling.reading);
-    let uncertainty = telling.weighing.uncertainty(&form)?;
-    Some((form, uncertainty))
+    Some(telling.weighing.ends(&form, range))
+}
+
+/// What a ruling's value comes to; none where nothing in it is uncertain as far as anybody said.
+pub(super) fn uncertainty(telling: &Telling<'_>) -> Option<Uncertainty> {
+    if !matches!(telling.ruling.value, Some(Datum::Quantity(_))) || !telling.readings.are_weighed() {
+        return None;
+    }
+    telling.weighing.uncertainty(&telling.weighing.subject(&telling.check.subject, telling.ruling.reading))
 }
 
 /// The factor the zones are guarded by.
@@ -59,18 +66,29 @@ pub(super) fn factor(telling: &Telling<'_>) -> Number {
 
 /// What a ruling's uncertainty comes to.
 pub(super) fn weighed(telling: &Telling<'_>) -> Option<Weighed> {
-    let (_, uncertainty) = uncertainty(telling)?;
     let Some(Datum::Quantity(value)) = &telling.ruling.value else { return None };
     let factor = factor(telling);
     let tier = |range: &Option<CheckRange>| {
-        let band = telling.band(range.as_ref()?)?;
-        let weighed = conformance(&band, value, &uncertainty, &factor)?;
+        let range = range.as_ref()?;
+        let ends = ends(telling, range)?;
+        let at = (ends.low.1.as_ref(), ends.high.1.as_ref());
+        if at.0.is_none() && at.1.is_none() {
+            return None;
+        }
+        let band = telling.band(range)?;
+        let weighed = conformance(&rounding::accepted(telling.check, &band), value, at, &factor)?;
         Some(TierWeighed { zone: weighed.zone, probability: probability(weighed.probability) })
     };
+    // A value known exactly may still have a bound that is not: that is what counts then.
+    let of_bounds = || {
+        let ranges = [&telling.check.limit, &telling.check.standard].into_iter().flatten();
+        ranges.filter_map(|range| ends(telling, range)).find_map(|ends| ends.low.1.or(ends.high.1))
+    };
+    let uncertainty = uncertainty(telling).or_else(of_bounds)?;
     Some(Weighed {
         expanded: wording_uncertainty::expanded(&uncertainty, &telling.unit().difference()),
-        factor: uncertainty.factor.to_decimal(2),
-        degrees_of_freedom: uncertainty.degrees_of_freedom.as_ref().map(|freedom| freedom.to_decimal(1)),
+        factor: uncertainty.factor.to_string(),
+        degrees_of_freedom: uncertainty.degrees_of_freedom.as_ref().map(|freedom| freedom.floor_number().to_string()),
         incomplete: uncertainty.incomplete,
         rule: telling.book.decision.rule.words(),
         limit: tier(&telling.check.limit),

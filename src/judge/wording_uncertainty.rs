@@ -2,7 +2,7 @@
 
 use super::tell::Telling;
 use super::uncertainty::{Apart, Coarse, Uncertainty, Weighing, settles};
-use super::{Found, Ruling, Side, warmth, weighed, wording};
+use super::{Found, Ruling, Side, rounding, warmth, weighed, wording};
 use crate::bind::{Reading, Readings};
 use crate::book::{Book, Datum};
 use crate::finding::{Code, Finding, NoteKind};
@@ -18,7 +18,7 @@ pub(super) fn expanded(uncertainty: &Uncertainty, unit: &Unit) -> String {
 pub(super) fn guarded(telling: &Telling<'_>) -> String {
     let value = telling.numbers().map_or_else(String::new, |numbers| numbers.written.unwrap_or(numbers.value));
     let doubt = weighed::uncertainty(telling)
-        .map(|(_, uncertainty)| format!(" ± {}", expanded(&uncertainty, &telling.unit().difference())))
+        .map(|uncertainty| format!(" ± {}", expanded(&uncertainty, &telling.unit().difference())))
         .unwrap_or_default();
     let (tier, range) = match telling.tier() {
         Some((limit, range, check)) => {
@@ -43,8 +43,11 @@ pub(super) fn settled_by(telling: &Telling<'_>) -> Option<String> {
     let Found::Guarded { side, .. } = telling.ruling.found else { return None };
     let (_, range, check) = telling.tier()?;
     let band = telling.band(check)?;
+    let band = rounding::accepted(telling.check, &band);
     let Some(Datum::Quantity(value)) = &telling.ruling.value else { return None };
-    let (form, uncertainty) = weighed::uncertainty(telling)?;
+    let ends = weighed::ends(telling, check)?;
+    let (form, uncertainty) = if side == Side::Below { ends.low } else { ends.high };
+    let uncertainty = uncertainty?;
     let at = if side == Side::Below { BandSide::Below } else { BandSide::Above };
     let factor = weighed::factor(telling);
     let settles = settles(&telling.weighing, (&band, value, at), (&form, &uncertainty, &factor))?;

@@ -144,6 +144,8 @@ pub struct Span {
     /// The square of the largest expanded uncertainty that the book's gauge ratio allows: the width over twice the ratio, since
     /// an uncertainty reaches to both sides.
     pub finest_squared: Value,
+    /// Not more than the root of that, for a first look.
+    pub finest: f64,
 }
 
 /// What a row judges at one position.

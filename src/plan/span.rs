@@ -28,8 +28,10 @@ pub(super) fn span(standard: Option<&CheckRange>, limit: Option<&CheckRange>, ra
         (None, None) => return None,
     };
     let twice = Value::from(ratio * &Number::from_integer(2));
-    let finest_squared = width.divide(&twice)?.squared();
-    Some(Span { limit, width, finest_squared })
+    let finest = width.divide(&twice)?;
+    // A billionth less, which is far more than rounding adds.
+    let first_look = finest.enclosure().low.to_f64() * (1.0 - 1e-9);
+    Some(Span { limit, width, finest_squared: finest.squared(), finest: first_look })
 }
 
 /// For each step, whether a check with a span rests on it.

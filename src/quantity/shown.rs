@@ -46,6 +46,9 @@ pub fn shown_significant(value: &Value, unit: &Unit, digits: u32, rounded: Round
 
 /// The places after the point that so many significant digits of a number take; none for nought.
 fn significant_places(number: &Number, digits: u32) -> u32 {
+    if number.is_zero() {
+        return 0;
+    }
     let mut places = 0;
     let mut step = Number::ONE;
     let ten = Number::from_integer(10);

@@ -1,6 +1,6 @@
 //! The uncertainty of one ruling's value, influence by influence, for whoever wants to check it on paper.
 
-use super::{Influence, Uncertainty, Weighing};
+use super::{Influence, Memory, Uncertainty, Weighing};
 use crate::bind::Readings;
 use crate::book::Book;
 use crate::judge::Ruling;
@@ -39,7 +39,8 @@ pub struct BudgetLine {
 #[must_use]
 pub fn budget(book: &Book, plan: &Plan, readings: &Readings, ruling: &Ruling) -> Option<Budget> {
     let bench = Bench::new(plan, readings);
-    let weighing = Weighing::new(book, &bench, true);
+    let memory = Memory::default();
+    let weighing = Weighing { book, bench: &bench, memory: &memory };
     let check = plan.checks.get(ruling.check)?;
     let form = weighing.subject(&check.subject, ruling.reading);
     let uncertainty = weighing.uncertainty(&form)?;

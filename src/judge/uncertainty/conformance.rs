@@ -2,7 +2,7 @@
 //! no grade is given by the probability.
 
 use super::Uncertainty;
-use super::decide::{Decided, decide};
+use super::decide::{Decided, Guards, decide};
 use crate::quantity::{Band, Number, Side, Value};
 use crate::statistics::distribution::normal_cdf;
 
@@ -43,32 +43,33 @@ impl Zone {
     }
 }
 
-/// A value beside a range; `factor` times the expanded uncertainty is the guard. None where the value is not decided to be
-/// inside or outside.
+/// A value beside a range; `factor` times the expanded uncertainty is the guard at each end. None where the value is not decided
+/// to be inside or outside.
 pub(in crate::judge) fn conformance(
     band: &Band,
     value: &Value,
-    uncertainty: &Uncertainty,
+    (at_low, at_high): (Option<&Uncertainty>, Option<&Uncertainty>),
     factor: &Number,
 ) -> Option<Conformance> {
     let factor = Value::from(factor.clone());
-    let guard = uncertainty.expanded_squared().multiply(&factor).multiply(&factor);
+    let guard = |uncertainty: &Uncertainty| uncertainty.expanded_squared().multiply(&factor.squared());
+    let guards = Guards { low: at_low.map(guard), high: at_high.map(guard) };
     let inside = match band.locate(value) {
         Side::Inside => true,
         Side::Below | Side::Above => false,
         Side::Undecided => return None,
     };
-    let zone = match decide(band, value, Some(&guard)) {
+    let zone = match decide(band, value, &guards) {
         Decided::Plainly(Side::Inside) => Zone::Pass,
         Decided::Guarded(_) if inside => Zone::ConditionalPass,
         Decided::Guarded(_) => Zone::ConditionalFail,
         Decided::Plainly(Side::Undecided) => return None,
         Decided::Plainly(_) => Zone::Fail,
     };
-    let standard = uncertainty.standard().midpoint().to_f64();
-    let below = |end: &Value| {
+    let below = |end: &Value, uncertainty: Option<&Uncertainty>| {
         // The difference is exact, so that nothing is lost of two values that are nearly the same.
         let apart = end.subtract(value).midpoint().to_f64();
+        let standard = uncertainty.map_or(0.0, |uncertainty| uncertainty.standard().midpoint().to_f64());
         if standard > 0.0 {
             normal_cdf(apart / standard)
         } else if apart >= 0.0 {
@@ -77,7 +78,7 @@ pub(in crate::judge) fn conformance(
             0.0
         }
     };
-    let high = band.high.as_ref().map_or(1.0, |end| below(&end.value));
-    let low = band.low.as_ref().map_or(0.0, |end| below(&end.value));
+    let high = band.high.as_ref().map_or(1.0, |end| below(&end.value, at_high));
+    let low = band.low.as_ref().map_or(0.0, |end| below(&end.value, at_low));
     Some(Conformance { probability: (high - low).clamp(0.0, 1.0), zone })
 }

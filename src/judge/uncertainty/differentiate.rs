@@ -109,7 +109,7 @@ fn whole(number: i64) -> Value {
 }
 
 /// The derivative of a function at a value; none where it has no tangent, or an upright one.
-fn derivative(function: Function, at: &Value) -> Option<Value> {
+pub(super) fn derivative(function: Function, at: &Value) -> Option<Value> {
     let square = at.squared();
     match function {
         Function::SquareRoot => Value::ONE.divide(&function::sqrt(at)?.multiply(&whole(2))),

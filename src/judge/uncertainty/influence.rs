@@ -84,6 +84,7 @@ impl Weighing<'_> {
 
     /// The square of an influence's standard uncertainty, in its own base unit.
     pub(super) fn variance_of(&self, influence: Influence) -> Value {
+        let readings = self.bench.readings;
         match influence {
             Influence::Calibration(gauge) => {
                 self.gauge(Some(gauge)).and_then(|gauge| gauge.uncertainty.as_ref()).map_or(Value::ZERO, halved)
@@ -96,7 +97,7 @@ impl Weighing<'_> {
                 let expansion = self.book.parts.get(part).expansion.as_ref();
                 expansion.map_or(Value::ZERO, |expansion| rectangular(&expansion.half_width))
             }
-            Influence::Temperature(at) => self.temperature(at).map_or(Value::ZERO, rectangular),
+            Influence::Temperature(at) => self.memory.temperature(readings, at).map_or(Value::ZERO, rectangular),
             Influence::Resolution(slot, number) => self
                 .reading_at(slot, number)
                 .and_then(|reading| self.gauge(reading.gauge))
@@ -133,31 +134,16 @@ impl Weighing<'_> {
             | Influence::Resolution(..) => None,
         }
     }
-
-    /// The half width of the temperature written at a byte of the record.
-    fn temperature(&self, at: u32) -> Option<&Value> {
-        let readings = self.bench.readings;
-        readings.all().find_map(|reading| {
-            let warmth = reading.detail.as_ref()?.warmth.as_ref()?;
-            let both = [&warmth.part_temperature, &warmth.gauge_temperature];
-            both.into_iter().find(|temperature| temperature.span.start == at).map(|found| &found.half_width)
-        })
-    }
 }
 
-/// The square of the expanded uncertainty, k = 2, of one reading by a gauge; none where the gauge says nothing of itself, and
-/// where its few degrees of freedom ask for another factor.
-pub(super) fn expanded_squared(gauge: &Gauge) -> Option<Value> {
-    if gauge.degrees_of_freedom.is_some() {
-        return None;
+/// The square of the standard uncertainty of one reading by a gauge; none where the gauge says nothing of itself.
+pub(super) fn variance_of_gauge(gauge: &Gauge) -> Option<Value> {
+    match (&gauge.uncertainty, &gauge.resolution) {
+        (None, None) => None,
+        (Some(expanded), None) => Some(halved(expanded)),
+        (None, Some(resolution)) => Some(step(resolution)),
+        (Some(expanded), Some(resolution)) => Some(halved(expanded).add(&step(resolution))),
     }
-    let variance = match (&gauge.uncertainty, &gauge.resolution) {
-        (None, None) => return None,
-        (Some(expanded), None) => halved(expanded),
-        (None, Some(resolution)) => step(resolution),
-        (Some(expanded), Some(resolution)) => halved(expanded).add(&step(resolution)),
-    };
-    Some(variance.multiply(&Value::from(Number::from_integer(4))))
 }
 
 /// The variance of an expanded uncertainty, k = 2 (JCGM 100:2008, 4.3.3).

@@ -8,31 +8,34 @@
 
 mod apart;
 mod budget;
+mod ceiling;
 mod coarse;
 mod collect;
 mod conformance;
 mod decide;
 mod differentiate;
 mod influence;
+mod memory;
 mod settle;
 
 pub(super) use apart::{Apart, apart};
 pub use budget::{Budget, BudgetLine, budget};
+pub(super) use ceiling::Ceilings;
 pub(super) use coarse::{Coarse, coarse};
 pub(super) use conformance::conformance;
 pub use conformance::{Conformance, Zone};
-pub(super) use decide::{Decided, decide};
+pub(super) use decide::{Decided, Guards, decide};
 pub use influence::Influence;
+pub(super) use memory::Memory;
 pub(super) use settle::settles;
 
 use super::Ruling;
 use super::evaluate::Bench;
 use super::tell::Telling;
 use crate::book::{Book, Datum};
-use crate::plan::{Check, Program, Subject};
+use crate::plan::{Check, CheckRange, Program, Subject};
 use crate::quantity::{Number, Value, function};
 use crate::statistics::coverage;
-use std::borrow::Cow;
 
 /// How a value follows what is not known exactly: each influence once, in order, with the value's derivative by it.
 #[derive(Clone, PartialEq, Debug, Default)]
@@ -111,52 +114,51 @@ impl Uncertainty {
     }
 }
 
+/// The uncertainties that count at the two ends of a range: of how far the value is from each, where the end depends on the
+/// record itself and may share what is not known with the value.
+pub(super) struct Ends {
+    pub(super) low: (Form, Option<Uncertainty>),
+    pub(super) high: (Form, Option<Uncertainty>),
+}
+
 /// A record's values with how each follows what is not known exactly.
 pub(super) struct Weighing<'a> {
     pub(super) book: &'a Book,
     pub(super) bench: &'a Bench<'a>,
-    /// One for each step of the plan.
-    steps: Cow<'a, [Form]>,
-    /// For each gauge the square of the expanded uncertainty of one reading by it, if it says anything of itself: most readings
-    /// say no more than their gauge.
-    by_gauge: Cow<'a, [Option<Value>]>,
+    pub(super) memory: &'a Memory,
 }
 
 impl<'a> Weighing<'a> {
-    /// With `all`, every step is followed; without, those that a row with two known ends rests on.
-    pub(super) fn new(book: &'a Book, bench: &'a Bench<'a>, all: bool) -> Weighing<'a> {
-        let steps = Cow::Owned(Vec::with_capacity(bench.plan.steps.len()));
-        let by_gauge = bench.readings.gauges.iter().map(influence::expanded_squared).collect();
-        let mut weighing = Weighing { book, bench, steps, by_gauge };
-        for (step, spanned) in bench.plan.steps.iter().zip(&bench.plan.spanned) {
-            let form = if all || *spanned { weighing.program(&step.program) } else { Form::default() };
-            weighing.steps.to_mut().push(form);
+    /// How the value of a step follows; those it rests on are followed first, so that no chain goes deep.
+    fn step(&self, slot: usize, number: usize) -> Form {
+        if let Some(form) = self.memory.step(number) {
+            return form;
         }
-        weighing
+        for number in self.bench.steps_for(&[slot]) {
+            if let (false, Some(step)) = (self.memory.holds(number), self.bench.plan.steps.get(number)) {
+                let form = self.program(&step.program);
+                self.memory.keep(number, form);
+            }
+        }
+        self.memory.step(number).unwrap_or_default()
     }
 
-    /// The same again, from the forms of its steps.
-    pub(super) fn again(book: &'a Book, bench: &'a Bench<'a>, steps: &'a [Form]) -> Weighing<'a> {
-        Weighing { book, bench, steps: Cow::Borrowed(steps), by_gauge: Cow::Borrowed(&[]) }
-    }
-
-    /// The forms of its steps.
-    pub(super) fn into_steps(self) -> Vec<Form> {
-        self.steps.into_owned()
-    }
-
-    /// The square of the expanded uncertainty of a value that is one reading and says no more than its gauge; none where it
-    /// says more, or where it is worked out.
-    pub(super) fn as_gauge_says(&self, subject: &Subject, reading: Option<usize>) -> Option<&Value> {
-        let slot = match subject {
-            Subject::Slot { slot, .. } if !matches!(self.bench.plan.step_of.get(*slot), Some(Some(_))) => *slot,
-            Subject::Each { slot, .. } => *slot,
-            _ => return None,
+    /// What counts at the two ends of a range, for a value that follows like `form`.
+    pub(super) fn ends(&self, form: &Form, range: &CheckRange) -> Ends {
+        let end = |bound: &Option<(Program, bool)>| {
+            let form = match bound {
+                Some((program, _)) => form.clone().with(&self.program(program), true),
+                None => form.clone(),
+            };
+            let uncertainty = self.uncertainty(&form);
+            (form, uncertainty)
         };
-        let reading = self.bench.readings.taken(slot).get(reading.unwrap_or(0))?;
-        match (&reading.detail, reading.gauge) {
-            (None, Some(gauge)) => self.by_gauge.get(usize::from(gauge))?.as_ref(),
-            _ => None,
+        match range {
+            CheckRange::Worked { low, high } => Ends { low: end(low), high: end(high) },
+            _ => {
+                let same = end(&None);
+                Ends { low: same.clone(), high: same }
+            }
         }
     }
 
@@ -168,7 +170,7 @@ impl<'a> Weighing<'a> {
     /// How the one value of a slot follows.
     pub(super) fn slot(&self, slot: usize) -> Form {
         match self.bench.plan.step_of.get(slot) {
-            Some(Some(step)) => self.steps.get(*step as usize).cloned().unwrap_or_default(),
+            Some(Some(step)) => self.step(slot, *step as usize),
             _ => self.reading(slot, 0),
         }
     }
@@ -220,8 +222,8 @@ impl<'a> Weighing<'a> {
 
     /// All that a ruling's words are made from.
     pub(super) fn telling<'b>(&'b self, check: &'b Check, ruling: &'b Ruling) -> Telling<'b> {
-        let (bench, book) = (self.bench, self.book);
-        let weighing = Weighing::again(book, bench, &self.steps);
+        let Weighing { book, bench, memory } = *self;
+        let weighing = Weighing { book, bench, memory };
         Telling { book, readings: bench.readings, bench, weighing, check, ruling }
     }
 

@@ -37,6 +37,10 @@ pub(in crate::judge) fn settles(
     let high = band.high.as_ref().map(|end| end.value.subtract(&guard));
     let crossed = match (&low, &high) {
         (Some(low), Some(high)) => low.compare(high) == Some(Ordering::Greater),
+        // What is not below nought, such as a spread, is not made so.
+        (None, Some(high)) => {
+            high.compare(&Value::ZERO) == Some(Ordering::Less) && value.compare(&Value::ZERO) != Some(Ordering::Less)
+        }
         _ => false,
     };
     Some(Settles {
