@@ -2,7 +2,7 @@
 //! them needs a closer look. Refuses to decide: what it does not clear is weighed exactly.
 //!
 //! By the triangle inequality no standard uncertainty is larger than the sum of what its inputs bring, however they are
-//! correlated. That sum is worked out in binary numbers, each step a billionth too high, which is far more than rounding takes
+//! correlated; of inputs that no gauge has a part in together, than the root of the sum of squares. That is worked out in binary numbers, each step a billionth too high, which is far more than rounding takes
 //! away; so it is the upper end of an enclosure, and a comparison it clears comes out the same exactly.
 
 use super::differentiate::derivative;
@@ -16,13 +16,43 @@ use crate::syntax::tree::{Collector, Operator};
 /// Added to every result: beside it all the rounding of binary numbers is nothing.
 const SAFE: f64 = 1.0 + 1e-9;
 
+/// The bit of whatever has none of its own.
+const LAST: u64 = 1 << 63;
+
+/// An upper bound of a standard uncertainty, and the gauges that have a part in it, each a bit: the last bit stands for all
+/// beyond and for what no gauge was named for, so that two with no bit in common are independent.
+#[derive(Clone, Copy, PartialEq, Debug)]
+struct Ceiling {
+    standard: f64,
+    gauges: u64,
+}
+
+impl Ceiling {
+    const NOTHING: Ceiling = Ceiling { standard: 0.0, gauges: 0 };
+    const UNKNOWN: Ceiling = Ceiling { standard: f64::INFINITY, gauges: u64::MAX };
+
+    fn and(self, other: Ceiling) -> Ceiling {
+        let standard = if self.gauges & other.gauges == 0 {
+            (self.standard * self.standard + other.standard * other.standard).sqrt()
+        } else {
+            self.standard + other.standard
+        };
+        Ceiling { standard: standard * SAFE, gauges: self.gauges | other.gauges }
+    }
+
+    /// Nothing times what is not finite is still nothing here: what is exact stays exact.
+    fn times(self, by: f64) -> Ceiling {
+        if self.standard <= 0.0 { self } else { Ceiling { standard: self.standard * by * SAFE, ..self } }
+    }
+}
+
 /// Upper bounds of standard uncertainties; infinite where only the exact way knows.
 pub(in crate::judge) struct Ceilings<'a> {
     bench: &'a Bench<'a>,
     /// Whether a reading of unknown uncertainty must be looked at exactly.
     guarded: bool,
     by_gauge: Vec<f64>,
-    steps: Vec<f64>,
+    steps: Vec<Ceiling>,
 }
 
 impl<'a> Ceilings<'a> {
@@ -37,7 +67,7 @@ impl<'a> Ceilings<'a> {
         let by_gauge = by_gauge.collect();
         let mut ceilings = Ceilings { bench, guarded, by_gauge, steps: Vec::with_capacity(bench.plan.steps.len()) };
         for (step, spanned) in bench.plan.steps.iter().zip(&bench.plan.spanned) {
-            let ceiling = if guarded || *spanned { ceilings.program(&step.program) } else { f64::INFINITY };
+            let ceiling = if guarded || *spanned { ceilings.program(&step.program) } else { Ceiling::UNKNOWN };
             ceilings.steps.push(ceiling);
         }
         ceilings
@@ -59,7 +89,7 @@ impl<'a> Ceilings<'a> {
             Subject::Group(_) => return false,
         };
         // Twice the standard uncertainty; fewer degrees of freedom, which ask for more, made it infinite.
-        let expanded = 2.0 * standard * SAFE;
+        let expanded = 2.0 * standard.standard * SAFE;
         // Not a number where a gauge says nothing of itself: that is for the exact way.
         if !expanded.is_finite() || check.span.as_ref().is_some_and(|span| expanded > span.finest) {
             return false;
@@ -79,32 +109,34 @@ impl<'a> Ceilings<'a> {
             })
     }
 
-    fn slot(&self, slot: usize) -> f64 {
+    fn slot(&self, slot: usize) -> Ceiling {
         match self.bench.plan.step_of.get(slot) {
-            Some(Some(step)) => self.steps.get(*step as usize).copied().unwrap_or(f64::INFINITY),
+            Some(Some(step)) => self.steps.get(*step as usize).copied().unwrap_or(Ceiling::UNKNOWN),
             _ => self.reading(slot, 0),
         }
     }
 
-    fn reading(&self, slot: usize, number: usize) -> f64 {
-        let Some(reading) = self.bench.readings.taken(slot).get(number) else { return 0.0 };
+    fn reading(&self, slot: usize, number: usize) -> Ceiling {
+        let Some(reading) = self.bench.readings.taken(slot).get(number) else { return Ceiling::NOTHING };
         if let Some(detail) = &reading.detail {
             if detail.warmth.is_some() || detail.degrees_of_freedom.is_some() {
-                return f64::INFINITY;
+                return Ceiling::UNKNOWN;
             }
             if let Some(stated) = &detail.uncertainty {
-                return above(stated) / 2.0 * SAFE;
+                return Ceiling { standard: above(stated) / 2.0 * SAFE, gauges: LAST };
             }
         }
-        let by_gauge = reading.gauge.and_then(|gauge| self.by_gauge.get(usize::from(gauge))).copied();
-        match by_gauge.filter(|ceiling| !ceiling.is_nan()) {
-            Some(ceiling) => ceiling,
-            None if self.guarded && self.bench.plan.measured.get(slot).copied().unwrap_or(false) => f64::INFINITY,
-            None => 0.0,
+        let by_gauge = reading.gauge.and_then(|gauge| Some((gauge, *self.by_gauge.get(usize::from(gauge))?)));
+        match by_gauge.filter(|(_, standard)| !standard.is_nan()) {
+            Some((gauge, standard)) => {
+                Ceiling { standard, gauges: 1_u64.checked_shl(u32::from(gauge)).unwrap_or(LAST) }
+            }
+            None if self.guarded && self.bench.plan.measured.get(slot).copied().unwrap_or(false) => Ceiling::UNKNOWN,
+            None => Ceiling::NOTHING,
         }
     }
 
-    fn program(&self, program: &Program) -> f64 {
+    fn program(&self, program: &Program) -> Ceiling {
         // Sums, differences and picks need no values.
         let bent = |operation: &Operation| match operation {
             Operation::Binary(Operator::Multiply | Operator::Divide, ..) | Operation::Power(..) => true,
@@ -112,59 +144,54 @@ impl<'a> Ceilings<'a> {
             _ => false,
         };
         let results = if program.operations.iter().any(bent) { self.bench.results(program) } else { Vec::new() };
-        let mut ceilings: Vec<f64> = Vec::with_capacity(program.operations.len());
+        let mut ceilings: Vec<Ceiling> = Vec::with_capacity(program.operations.len());
         for operation in &program.operations {
             let ceiling = self.one(operation, &results, &ceilings);
-            ceilings.push(ceiling * SAFE);
+            ceilings.push(ceiling);
         }
-        ceilings.last().copied().unwrap_or(0.0)
+        ceilings.last().copied().unwrap_or(Ceiling::NOTHING)
     }
 
-    fn one(&self, operation: &Operation, results: &[Outcome], ceilings: &[f64]) -> f64 {
-        let of = |earlier: u32| ceilings.get(earlier as usize).copied().unwrap_or(f64::INFINITY);
+    fn one(&self, operation: &Operation, results: &[Outcome], ceilings: &[Ceiling]) -> Ceiling {
+        let of = |earlier: u32| ceilings.get(earlier as usize).copied().unwrap_or(Ceiling::UNKNOWN);
         let value = |earlier: u32| match results.get(earlier as usize) {
             Some(Outcome::Known(Datum::Quantity(value))) => Some(value),
             _ => None,
         };
-        // Nothing times what is not finite is still nothing here: what is exact stays exact.
-        let times = |by: f64, ceiling: f64| if ceiling <= 0.0 { 0.0 } else { by * ceiling };
         match operation {
             Operation::Known(_)
             | Operation::Impossible
             | Operation::Not(_)
             | Operation::Test { .. }
-            | Operation::Binary(Operator::And | Operator::Or, ..) => 0.0,
+            | Operation::Binary(Operator::And | Operator::Or, ..) => Ceiling::NOTHING,
             Operation::Slot(slot) => self.slot(*slot),
             Operation::Negate(inner) => of(*inner),
-            Operation::Binary(Operator::Add | Operator::Subtract, left, right) => of(*left) + of(*right),
+            Operation::Binary(Operator::Add | Operator::Subtract, left, right) => of(*left).and(of(*right)),
             Operation::Binary(Operator::Multiply, left, right) => match (value(*left), value(*right)) {
-                (Some(one), Some(other)) => times(above(other), of(*left)) + times(above(one), of(*right)),
-                _ => f64::INFINITY,
+                (Some(one), Some(other)) => of(*left).times(above(other)).and(of(*right).times(above(one))),
+                _ => Ceiling::UNKNOWN,
             },
             Operation::Binary(Operator::Divide, left, right) => match (value(*left), value(*right)) {
                 (Some(one), Some(other)) => {
                     let by = SAFE / below(other);
-                    times(by, of(*left)) + times(above(one) * by * by, of(*right))
+                    of(*left).times(by).and(of(*right).times(above(one) * by * by))
                 }
-                _ => f64::INFINITY,
+                _ => Ceiling::UNKNOWN,
             },
             Operation::Power(inner, exponent) => match value(*inner) {
-                Some(at) => {
-                    let by = f64::from(*exponent) * above(at).powi(i32::from(*exponent) - 1);
-                    times(by, of(*inner))
-                }
-                None => f64::INFINITY,
+                Some(at) => of(*inner).times(f64::from(*exponent) * above(at).powi(i32::from(*exponent) - 1)),
+                None => Ceiling::UNKNOWN,
             },
-            Operation::Table(_, inner) => times(f64::INFINITY, of(*inner)),
+            Operation::Table(_, inner) => of(*inner).times(f64::INFINITY),
             Operation::Function(function, arguments) => {
-                let Some(first) = arguments.first() else { return 0.0 };
+                let Some(first) = arguments.first() else { return Ceiling::NOTHING };
                 match function {
                     Function::Radians => of(*first),
-                    Function::Round => times(f64::INFINITY, of(*first)),
-                    _ if of(*first) <= 0.0 => 0.0,
+                    Function::Round => of(*first).times(f64::INFINITY),
+                    _ if of(*first).standard <= 0.0 => of(*first),
                     function => match value(*first).and_then(|at| derivative(*function, at)) {
-                        Some(by) => times(above(&by), of(*first)),
-                        None => f64::INFINITY,
+                        Some(by) => of(*first).times(above(&by)),
+                        None => Ceiling::UNKNOWN,
                     },
                 }
             }
@@ -172,42 +199,37 @@ impl<'a> Ceilings<'a> {
         }
     }
 
-    fn collect(&self, collector: Collector, elements: &[Element], ceilings: &[f64]) -> f64 {
-        let (mut largest, mut sum) = (0.0_f64, 0.0_f64);
+    fn collect(&self, collector: Collector, elements: &[Element], ceilings: &[Ceiling]) -> Ceiling {
+        let (mut largest, mut sum) = (Ceiling::NOTHING, Ceiling::NOTHING);
         let mut repeats = false;
+        let mut take = |member: Ceiling| {
+            largest =
+                Ceiling { standard: largest.standard.max(member.standard), gauges: largest.gauges | member.gauges };
+            sum = sum.and(member);
+        };
         for element in elements {
-            let each: [f64; 1];
-            let many: Vec<f64>;
-            let members: &[f64] = match element {
+            match element {
                 Element::Value(earlier) => {
-                    each = [ceilings.get(*earlier as usize).copied().unwrap_or(f64::INFINITY)];
-                    &each
+                    take(ceilings.get(*earlier as usize).copied().unwrap_or(Ceiling::UNKNOWN));
                 }
                 Element::Slot(slot) => {
                     let taken = self.bench.readings.taken(*slot).len();
                     repeats |= taken > 1;
-                    if taken <= 1 {
-                        each = [self.slot(*slot)];
-                        &each
+                    if taken > 1 {
+                        (0..taken).for_each(|number| take(self.reading(*slot, number)));
                     } else {
-                        many = (0..taken).map(|number| self.reading(*slot, number)).collect();
-                        &many
+                        take(self.slot(*slot));
                     }
                 }
-            };
-            for member in members {
-                largest = largest.max(*member);
-                sum += member;
             }
         }
         match collector {
-            Collector::Count => 0.0,
-            Collector::Smallest | Collector::Largest => largest,
-            Collector::Spread => 2.0 * largest,
+            Collector::Count => Ceiling::NOTHING,
             // Repeats bring their own scatter.
-            Collector::Sum | Collector::Mean if repeats => f64::INFINITY,
+            Collector::Sum | Collector::Mean if repeats => Ceiling::UNKNOWN,
+            Collector::Smallest | Collector::Largest | Collector::Mean => largest,
+            Collector::Spread => largest.times(2.0),
             Collector::Sum => sum,
-            Collector::Mean => largest,
         }
     }
 }
@@ -224,7 +246,7 @@ fn above(value: &Value) -> f64 {
 }
 
 /// A number no larger than a value without its sign, at least nought.
-pub(crate) fn below(value: &Value) -> f64 {
+fn below(value: &Value) -> f64 {
     match value {
         Value::Exact { number, pi: 0 } => number.to_f64().abs() / SAFE,
         _ => {
@@ -236,3 +258,6 @@ pub(crate) fn below(value: &Value) -> f64 {
         }
     }
 }
+
+#[cfg(test)]
+mod tests;
