@@ -15,6 +15,7 @@ mod editor_grammar;
 mod example_shop;
 mod explain_pages;
 mod explain_row;
+mod guard_bands;
 mod house;
 mod mutations;
 mod other_rebuild;

@@ -42,7 +42,8 @@ const DERIVED: [&str; 18] = [
 fn book() -> Book {
     let derived: String =
         DERIVED.iter().enumerate().map(|(at, body)| format!("    derive d{at} : mm = {body}\n")).collect();
-    let rows: String = (0..DERIVED.len()).map(|at| format!("    p.d{at} limit -900 to 900 m {{ from memory }}\n")).collect();
+    let rows: String =
+        (0..DERIVED.len()).map(|at| format!("    p.d{at} limit -900 to 900 m {{ from memory }}\n")).collect();
     let text = format!(
         "rulebook \"Ceilings\" edition 2026-01-01\nunit mm = 0.001 m\nunit um = 0.001 mm\npart p {{\n    a : mm\n    b : mm\n    c : mm\n    \
          d : mm\n    w : mm, 2 readings or more\n    v : mm, 2 readings or more\n    derive first : mm = a - c\n    derive \
