@@ -86,10 +86,18 @@ fn rooms(criterion: &mut Criterion) {
     let sheet = record::read(&source).0.expect("a sound record");
     let (gauged, said) = bind::bind(&shop.book, &sheet, &source);
     assert!(said.is_empty(), "{said:?}");
-    println!("gauged: {} findings", judge::judge(&shop.book, &plan, &gauged).findings.len());
     assert!(gauged.all().filter(|reading| reading.gauge.is_some()).count() > 100);
     criterion.bench_function("judge one record, every length by a gauge", |bench| {
         bench.iter(|| black_box(judge::judge(&shop.book, &plan, &gauged)));
+    });
+    let mut trees: Vec<_> = sources.iter().map(|source| syntax::parse(source).0).collect();
+    let house = "rulebook \"A house\" edition 2026-01-01\nhouse \"Kestrel Rotary\" { judge by guard band }\n";
+    trees.push(syntax::parse(&Source::new("house.rulebook", house)).0);
+    let (guarded, said) = book::compile(&trees);
+    assert!(said.iter().all(|finding| !finding.is_error()), "{said:?}");
+    let (guarded_plan, _) = plan::Plan::new(&guarded, generation);
+    criterion.bench_function("judge one record, every length by a gauge, by guard band", |bench| {
+        bench.iter(|| black_box(judge::judge(&guarded, &guarded_plan, &gauged)));
     });
     criterion.bench_function("plan one generation", |bench| {
         bench.iter_batched(|| (), |()| black_box(plan::Plan::new(&shop.book, generation)), BatchSize::SmallInput);
