@@ -3,6 +3,7 @@
     clippy::unwrap_used,
     clippy::expect_used,
     clippy::indexing_slicing,
+    clippy::string_slice,
     clippy::print_stdout,
     missing_docs,
     unreachable_pub,
