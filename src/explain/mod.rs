@@ -2,6 +2,7 @@
 //! written out, so that it can be done again on paper. Refuses to know how it is drawn, and judges nothing: every grade it
 //! tells is the judge's.
 
+mod budget;
 pub mod code;
 mod figure;
 mod find;

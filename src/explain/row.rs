@@ -97,6 +97,13 @@ fn written(
         Answer::Missing => worked_grade = Some(Grade::Unmeasured),
         Answer::Impossible | Answer::Undecided => worked_grade = Some(Grade::Unsettled),
     }
+    if let Some(ruling) = ruling {
+        let unit = working.book.characteristics.get(check.row.subject.characteristic).unit.clone();
+        let unit = unit.unwrap_or_else(Unit::number);
+        let told = teller.tell(ruling);
+        let weighed = (ruling, told.as_ref(), &unit);
+        blocks.extend(super::budget::block(working.book, working.plan, working.readings, weighed));
+    }
     blocks.push(source_block(working, check));
     blocks.push(verdict_block(working, teller, check, ruling, &applies));
     Verdict {
@@ -142,7 +149,7 @@ fn slots_behind(check: &Check) -> Vec<usize> {
     slots
 }
 
-fn slot_path(book: &Book, slot: usize) -> String {
+pub(super) fn slot_path(book: &Book, slot: usize) -> String {
     book.slot_owner(slot).map_or_else(String::new, |(id, positions, station)| book.path(id, &positions, station))
 }
 
