@@ -22,7 +22,9 @@
 //! `rounded` (what the value is rounded to before it is compared, where the row says so and that is another number),
 //! `standard`, `limit`, `beyond`, `unit`, `reading` (a place in the record), `row` (a place in a rulebook), `source`,
 //! `because`, `remedy`, `caution`, `slip`, `concession`, `missing` (paths of readings that are not there), `history` (who
-//! says so: the row's declaration, then each change, each with `words` and `place`). Quantities
+//! says so: the row's declaration, then each change, each with `words` and `place`), `rounded` (what the value is rounded to
+//! before it is compared) and `uncertainty` (`expanded`, `factor`, `degrees_of_freedom`, `complete`, `rule`, `limit` and
+//! `standard` with `zone` and `probability`, `settled_by`; `null` where nobody said how well it was measured). Quantities
 //! are texts with their unit, exactly as they are printed for people (`"0.09 mm"`): no number is turned into binary.
 //!
 //! A **finding** has `code`, `severity` (`error`, `warning`, `note`), `message`, `place` and `because` (places with a
