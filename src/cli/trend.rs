@@ -4,7 +4,6 @@
 use super::arguments::Colour;
 use super::progress::Progress;
 use super::{COULD_NOT, terminal, wording};
-use crate::bind;
 use crate::disk::{self, Kind, MOST_RECORD_BYTES, walk};
 use crate::finding::{Finding, nearest};
 use crate::record;
@@ -125,8 +124,8 @@ struct Place {
 
 /// Draws what was asked for and gives the exit status.
 pub(super) fn run(asked: &Trend) -> io::Result<u8> {
-    let (records, mut could_not) = records(asked)?;
     let shops = Shops::new(asked.books.clone());
+    let (records, mut could_not) = records(asked, &shops)?;
     let mut opened: Vec<Arc<Shop>> = Vec::new();
     let owners: Vec<usize> = records
         .iter()
@@ -141,6 +140,15 @@ pub(super) fn run(asked: &Trend) -> io::Result<u8> {
     for shop in opened.iter().filter(|shop| !shop.is_sound()) {
         could_not = true;
         say(shop.findings().iter())?;
+    }
+    // One list may be read with the units of several books.
+    let mut said = FxHashSet::default();
+    for finding in opened.iter().flat_map(|shop| shop.gauge_findings()) {
+        could_not |= finding.is_error();
+        let written = plain::write(finding);
+        if said.insert(written.clone()) {
+            io::stderr().lock().write_all(written.as_bytes())?;
+        }
     }
     let places = match places(asked, opened) {
         Ok(places) => places,
@@ -204,13 +212,15 @@ pub(super) fn run(asked: &Trend) -> io::Result<u8> {
 }
 
 /// Every record below the paths, each once, and whether some path could not be followed.
-fn records(asked: &Trend) -> io::Result<(Vec<PathBuf>, bool)> {
+fn records(asked: &Trend, shops: &Shops) -> io::Result<(Vec<PathBuf>, bool)> {
     let (mut records, mut could_not) = (Vec::new(), false);
     let mut seen = FxHashSet::default();
     for path in &asked.paths {
         let mut nothing = true;
         for step in walk(path, Kind::Records) {
             match step {
+                // A list of gauges with a name of its own, beside the builds. A file that is asked for is taken as it is.
+                Ok(record) if record != *path && shops.is_gauges_list(&record) => {}
                 Ok(record) => {
                     nothing = false;
                     // A build counted twice would narrow the limits.
@@ -311,7 +321,7 @@ fn read(asked: &Trend, record: &Path, place: &Place) -> (String, Read) {
     let (sheet, mut findings) = record::read(&source);
     let Some(sheet) = sheet else { return (build, Read::Unreadable(findings)) };
     let book = &place.shop.book;
-    let (readings, said) = bind::bind(book, &sheet, &source);
+    let (readings, said) = place.shop.bind(&sheet, &source);
     findings.extend(said);
     if let Some(said) = &readings.build {
         build.clone_from(said);

@@ -369,3 +369,42 @@ fn what_cannot_be_put_on_a_chart_is_refused() {
     let ran = papers.run(&["trend", "clearance", "builds", "--short"]);
     assert!(ran.status == 2 && ran.err.contains("error["), "{}{}", ran.out, ran.err);
 }
+
+/// A length is put on the chart as it is judged: brought to 20 °C with the growth of the shop's own gauge, and the list is no
+/// build. By hand: 80.00 mm × (1 + 10 × 10⁻⁶ × 10) / (1 + 20 × 10⁻⁶ × 10) = 79.992 001 6 mm; without the gauge 79.984 003 2 mm.
+#[test]
+fn a_length_taken_warm_is_brought_to_20_degrees_with_the_shops_gauges() {
+    let papers = Papers(tempfile::tempdir().unwrap());
+    papers.put("trochoid.yaml", "books: pump.rulebook\ngauges: builds/instruments.yaml\n");
+    papers.put(
+        "pump.rulebook",
+        "rulebook \"Pump\" edition 2026-03-01
+unit mm = 0.001 m
+unit degC = 1 K zero at 273.15 K
+unit \"um/m/K\" = 0.000001 / (1 K)
+part pump {
+    expansion 20 um/m/K ± 1 um/m/K { from common practice }
+    bore : mm
+}
+generation small \"an invented pump\" { pump.bore limit at least 79 mm { from common practice } }
+",
+    );
+    papers.put("builds/instruments.yaml", "bore-1: { expansion: 10 um/m/K ± 1 um/m/K, range: 50 to 100 mm }\n");
+    papers.put(
+        "builds/P-1.yaml",
+        "build: P-1\nfinished: 2026-05-02\ngeneration: small\nbore: { value: 80.00 mm, gauge: bore-1, at: 30 degC }\n",
+    );
+    let document = |ran: Ran| -> Value { serde_json::from_str(&ran.out).unwrap() };
+    let ran = papers.run(&["trend", "bore", "builds", "--format", "json"]);
+    assert_eq!((ran.status, &*ran.err), (0, ""), "{}", ran.out);
+    let trend = document(ran);
+    assert_eq!(trend["left_out"]["errors"], serde_json::json!([]), "{trend}");
+    let value: f64 = trend["charts"][0]["points"][0]["value"].as_str().unwrap().parse().unwrap();
+    assert!((value - 79.992_001_6).abs() < 1e-6, "{value}");
+    // A list that cannot be read is said, and the charts are drawn without it.
+    papers.put("builds/instruments.yaml", "bore-1: { expansion: a lot }\n");
+    let ran = papers.run(&["trend", "bore", "builds", "--format", "json"]);
+    assert_eq!(ran.status, 2, "{}", ran.err);
+    assert!(ran.err.contains("builds/instruments.yaml:1:"), "{}", ran.err);
+    assert_eq!(document(ran)["charts"][0]["points"].as_array().unwrap().len(), 1);
+}
