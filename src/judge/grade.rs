@@ -111,7 +111,8 @@ impl Scales<'_> {
             let guard = |uncertainty: Option<Uncertainty>| {
                 uncertainty.map(|uncertainty| uncertainty.expanded_squared().multiply(&factor))
             };
-            Guards { low: guard(ends.low.1), high: guard(ends.high.1) }
+            let boundless = ends.low.0.boundless || ends.high.0.boundless;
+            Guards { low: guard(ends.low.1), high: guard(ends.high.1), boundless }
         };
         let guards = TierGuards { standard: tier(&check.standard), limit: tier(&check.limit) };
         if unknown {

@@ -56,6 +56,12 @@ pub(super) fn uncertainty(telling: &Telling<'_>) -> Option<Uncertainty> {
     telling.weighing.uncertainty(&telling.weighing.subject(&telling.check.subject, telling.ruling.reading))
 }
 
+/// Whether the value of the tier that decided hangs on something whose derivative has no bound.
+pub(super) fn is_boundless(telling: &Telling<'_>) -> bool {
+    let ends = telling.tier().and_then(|(_, _, check)| ends(telling, check));
+    ends.is_some_and(|ends| ends.low.0.boundless || ends.high.0.boundless)
+}
+
 /// The factor the zones are guarded by.
 pub(super) fn factor(telling: &Telling<'_>) -> Number {
     match &telling.book.decision.rule {

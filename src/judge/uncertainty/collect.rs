@@ -109,7 +109,8 @@ impl Weighing<'_> {
     fn picked(&self, members: &[Member], wanted: Ordering) -> Form {
         let near = self.near(members, wanted);
         let Some(chosen) = self.least_sure(&near) else { return Form::default() };
-        Form { unknown: near.iter().any(|member| member.form.unknown), ..chosen.form.clone() }
+        let unknown = near.iter().any(|member| member.form.unknown);
+        Form { unknown, boundless: members.iter().any(|member| member.form.boundless), ..chosen.form.clone() }
     }
 
     /// The form of the largest less the smallest. Each is chosen as in [`Self::picked`], but no member stands at both ends,
@@ -130,7 +131,8 @@ impl Weighing<'_> {
             }
         }
         let form = widest.map(|(_, form)| form).unwrap_or_default();
-        Form { unknown: unknown || form.unknown, ..form }
+        let boundless = members.iter().any(|member| member.form.boundless);
+        Form { unknown: unknown || form.unknown, boundless, ..form }
     }
 
     /// The members that may truly be the extreme one, the one that is as measured first: of the others those so near it

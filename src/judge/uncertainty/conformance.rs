@@ -53,7 +53,7 @@ pub(in crate::judge) fn conformance(
 ) -> Option<Conformance> {
     let factor = Value::from(factor.clone());
     let guard = |uncertainty: &Uncertainty| uncertainty.expanded_squared().multiply(&factor.squared());
-    let guards = Guards { low: at_low.map(guard), high: at_high.map(guard) };
+    let guards = Guards { low: at_low.map(guard), high: at_high.map(guard), boundless: false };
     let inside = match band.locate(value) {
         Side::Inside => true,
         Side::Below | Side::Above => false,

@@ -17,10 +17,15 @@ pub(in crate::judge) enum Decided {
 pub(in crate::judge) struct Guards {
     pub(in crate::judge) low: Option<Value>,
     pub(in crate::judge) high: Option<Value>,
+    /// Whether no derivative says how far the value may be off: then no guard is wide enough.
+    pub(in crate::judge) boundless: bool,
 }
 
 /// Where a value lies. Nearness is compared in squares, so that no root is taken and a rational value is decided exactly.
 pub(in crate::judge) fn decide(band: &Band, value: &Value, guards: &Guards) -> Decided {
+    if guards.boundless {
+        return Decided::Guarded(if band.low.is_some() { Side::Below } else { Side::Above });
+    }
     let wide = |guard: &Option<Value>| {
         guard.as_ref().is_some_and(|guard| guard.compare(&Value::ZERO) != Some(Ordering::Equal))
     };

@@ -41,8 +41,7 @@ fn one(
         }
         match value(earlier).and_then(derivative) {
             Some(by) => inner.scaled(&by),
-            // No tangent stands there (a root at nought): how far the value may be off is not known.
-            None => Form { unknown: true, ..Form::default() },
+            None => Form { boundless: value(earlier).is_some(), unknown: inner.unknown, ..Form::default() },
         }
     };
     match operation {

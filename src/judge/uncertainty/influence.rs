@@ -71,7 +71,7 @@ impl Weighing<'_> {
             }
         }
         let measured = self.bench.plan.measured.get(slot).copied().unwrap_or(false);
-        Form { unknown: terms.is_empty() && measured, terms }
+        Form { unknown: terms.is_empty() && measured, terms, boundless: false }
     }
 
     fn gauge(&self, number: Option<u16>) -> Option<&Gauge> {

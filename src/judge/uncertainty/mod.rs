@@ -43,16 +43,19 @@ pub(super) struct Form {
     pub(super) terms: Vec<(Influence, Value)>,
     /// Whether a reading is in it whose uncertainty nobody said.
     pub(super) unknown: bool,
+    /// Whether it hangs on something that has no tangent there, such as a root at nought: how far it may be off has no bound
+    /// that a derivative gives.
+    pub(super) boundless: bool,
 }
 
 impl Form {
     fn one(influence: Influence, sensitivity: Value) -> Form {
-        Form { terms: vec![(influence, sensitivity)], unknown: false }
+        Form { terms: vec![(influence, sensitivity)], ..Form::default() }
     }
 
     /// Whether nothing in it is uncertain, as far as anybody said.
     pub(super) fn is_exact(&self) -> bool {
-        self.terms.is_empty()
+        self.terms.is_empty() && !self.boundless
     }
 
     fn scaled(&self, factor: &Value) -> Form {
@@ -60,12 +63,13 @@ impl Form {
             return self.clone();
         }
         let terms = self.terms.iter().map(|(influence, by)| (*influence, by.multiply(factor))).collect();
-        Form { terms, unknown: self.unknown }
+        Form { terms, unknown: self.unknown, boundless: self.boundless }
     }
 
     /// The sum of two, or their difference.
     fn with(mut self, other: &Form, subtract: bool) -> Form {
         self.unknown |= other.unknown;
+        self.boundless |= other.boundless;
         for (influence, by) in &other.terms {
             match self.terms.binary_search_by_key(influence, |(influence, _)| *influence) {
                 Ok(at) => {
@@ -194,9 +198,9 @@ impl<'a> Weighing<'a> {
         sum
     }
 
-    /// What a form comes to; none where nothing in it is uncertain as far as anybody said.
+    /// What a form comes to; none where nothing in it is uncertain as far as anybody said, and where no derivative says.
     pub(super) fn uncertainty(&self, form: &Form) -> Option<Uncertainty> {
-        if form.is_exact() {
+        if form.terms.is_empty() || form.boundless {
             return None;
         }
         let variance = self.variance(form);
