@@ -20,6 +20,11 @@ pub(super) fn guarded(telling: &Telling<'_>) -> String {
     let doubt = weighed::uncertainty(telling)
         .map(|uncertainty| format!(" ± {}", expanded(&uncertainty, &telling.unit().difference())))
         .unwrap_or_default();
+    if weighed::is_boundless(telling) {
+        return format!(
+            "is {value}, and how far that may be off cannot be said: it hangs on a root or an angle at its very end"
+        );
+    }
     let (tier, range) = match telling.tier() {
         Some((limit, range, check)) => {
             (if limit { "limit" } else { "standard range" }, wording::range_and_ends(telling, range, check))
@@ -46,6 +51,12 @@ pub(super) fn settled_by(telling: &Telling<'_>) -> Option<String> {
     let band = rounding::accepted(telling.check, &band);
     let Some(Datum::Quantity(value)) = &telling.ruling.value else { return None };
     let ends = weighed::ends(telling, check)?;
+    if weighed::is_boundless(telling) {
+        return Some(
+            "measure again; if it stays at the end, a row on what stands under the root, or in the angle, decides"
+                .into(),
+        );
+    }
     let (form, uncertainty) = if side == Side::Below { ends.low } else { ends.high };
     let uncertainty = uncertainty?;
     let at = if side == Side::Below { BandSide::Below } else { BandSide::Above };
@@ -56,8 +67,10 @@ pub(super) fn settled_by(telling: &Telling<'_>) -> Option<String> {
     let finest = |value: &Value| shown_significant(value, &difference, 2, Rounded::Down);
     let then = if settles.inside { "inside" } else { "outside" };
     let finer = match (&settles.gauge, &settles.finer) {
-        (Some(gauge), _) => Some(format!("with a gauge whose uncertainty is {} or better ({then})", finest(gauge))),
-        (None, Some(finer)) => Some(format!("by measuring to ± {} or better ({then})", finest(finer))),
+        (Some(gauge), _) => {
+            Some(format!("with a gauge whose uncertainty is {} or better (it would then be {then})", finest(gauge)))
+        }
+        (None, Some(finer)) => Some(format!("by measuring to ± {} or better (it would then be {then})", finest(finer))),
         (None, None) => None,
     };
     let direct = matches!(telling.check.subject, Subject::Slot { .. } | Subject::Each { .. }) && telling.is_reading();
@@ -129,9 +142,9 @@ pub(super) fn unweighed(
     let rule = weighing.book.decision.rule.words();
     let subject = telling.subject_words();
     let message = match incomplete.len() {
-        1 => format!("{subject} is not judged by the whole of {rule}: nobody said how well it was measured"),
+        1 => format!("{subject} is judged with less than {rule} asks: nobody said how well all of it was measured"),
         rows => format!(
-            "{subject} and {} more are not judged by the whole of {rule}: nobody said how well they were measured",
+            "{subject} and {} more are judged with less than {rule} asks: nobody said how well all of them were measured",
             rows - 1
         ),
     };
@@ -143,7 +156,7 @@ pub(super) fn unweighed(
         finding = finding.since(place.clone(), "asked for here");
     }
     Some(finding.help(
-        "say the gauge, `{ value: 79.86 mm, gauge: NAME }`, with the gauge's `uncertainty` in the record or in gauges.yaml; or the reading's own `uncertainty`",
+        "write the gauge beside the value, `{ value: VALUE, gauge: NAME }`, and give that gauge its `uncertainty` in the record or in gauges.yaml; or give the reading an `uncertainty` of its own",
     ))
 }
 
@@ -186,10 +199,12 @@ fn one_coarse(
     let range = if coarse.limit { telling.row().limit.as_ref() } else { telling.row().standard.as_ref() }?;
     let wanted = &weighing.book.decision.gauge_ratio;
     let also = if count > 1 { format!("; at {count} positions, this one the coarsest") } else { String::new() };
-    // Rounded down, so that it never prints as the ratio it does not reach.
-    let ratio = (coarse.ratio() * 10.0).floor() / 10.0;
+    let ratio = coarse.ratio()?.to_decimal(1);
+    let ratio = ratio.strip_suffix(".0").unwrap_or(&ratio);
+    let twice = shown_significant(&root.multiply(&Value::from(Number::from_integer(2))), &unit, 2, Rounded::Up);
     let message = format!(
-        "{} is measured to ± {expanded}, and its {tier} is {width} wide: {ratio} : 1, where {wanted} : 1 is wanted{also}",
+        "{} is measured to ± {expanded}, a span of {twice}, and its {tier} is {width} wide: {ratio} : 1, where {wanted} : 1 is \
+         wanted{also}",
         telling.subject_words(),
     );
     let needed = coarse.width.divide(&Value::from(wanted * &Number::from_integer(2)))?;
@@ -199,7 +214,7 @@ fn one_coarse(
         finding = finding.at(place, "measured here");
     }
     Some(finding.since(range.place.clone(), "for this range").help(format!(
-        "measure it to ± {needed} or better; how wide a range must be is the house's `gauges at least {wanted} : 1`"
+        "measure it to ± {needed} or better; a house asks for another ratio with `gauges at least RATIO : 1`"
     )))
 }
 
@@ -219,13 +234,13 @@ pub(super) fn apart(book: &Book, readings: &Readings, apart: &Apart) -> Finding 
     let others = the_others(readings, taken, apart.number);
     let mut finding = Finding::new(
         Code::ReadingApart,
-        format!("{path}: of {} readings one stands apart, {written}, the others {others}", taken.len()),
+        format!("{path}: one of {} readings stands apart: {written}, where the others are {others}", taken.len()),
     );
     if let Some(reading) = taken.get(apart.number) {
         finding = finding.at(readings.source().place(reading.span), "stands apart");
     }
     finding
-        .help("look whether it was misread or mistyped, or whether the part is like that there; it counts as long as it stands in the record")
+        .help("look whether it was misread or mistyped, and measure again there; if the part truly is so, leave it: it counts as long as it stands in the record")
         .note(
             NoteKind::Remark,
             format!("Grubbs' test at 5 %: G = {:.2}, more than {:.2}", apart.statistic, apart.critical),

@@ -22,10 +22,14 @@
 //! `rounded` (what the value is rounded to before it is compared, where the row says so and that is another number),
 //! `standard`, `limit`, `beyond`, `unit`, `reading` (a place in the record), `row` (a place in a rulebook), `source`,
 //! `because`, `remedy`, `caution`, `slip`, `concession`, `missing` (paths of readings that are not there), `history` (who
-//! says so: the row's declaration, then each change, each with `words` and `place`), `rounded` (what the value is rounded to
-//! before it is compared) and `uncertainty` (`expanded`, `factor`, `degrees_of_freedom`, `complete`, `rule`, `limit` and
-//! `standard` with `zone` and `probability`, `settled_by`; `null` where nobody said how well it was measured). Quantities
+//! says so: the row's declaration, then each change, each with `words` and `place`) and `uncertainty` (`null` where
+//! nobody said how well it was measured). Quantities
 //! are texts with their unit, exactly as they are printed for people (`"0.09 mm"`): no number is turned into binary.
+//!
+//! An **uncertainty** has `expanded`, the `factor` it is expanded by for 95.45 %, `degrees_of_freedom` (`null` for as good as
+//! without end), `complete` (whether of every reading in it somebody said how well it was taken), `rule` (the decision rule
+//! with its factor), `limit` and `standard` (each `null`, or `zone`: `pass`, `conditional pass`, `conditional fail` or `fail`,
+//! and `probability`, that the true value is inside, as text) and `settled_by` (what would settle it).
 //!
 //! A **finding** has `code`, `severity` (`error`, `warning`, `note`), `message`, `place` and `because` (places with a
 //! `label`), `help`, and `notes` (`kind` and `text`). With `--only`, findings of the other grades are left out, and

@@ -1,7 +1,7 @@
 //! Whether what a row is judged by is measured finely enough for its range.
 
 use crate::plan::Span;
-use crate::quantity::Value;
+use crate::quantity::{Number, Value, function};
 use std::cmp::Ordering;
 
 /// A range too narrow for what is judged by it.
@@ -18,9 +18,12 @@ pub(in crate::judge) struct Coarse {
 }
 
 impl Coarse {
-    /// How many times the uncertainty to both sides the range is wide; for print.
-    pub(in crate::judge) fn ratio(&self) -> f64 {
-        self.width.midpoint().to_f64() / (2.0 * self.expanded_squared.midpoint().to_f64().sqrt())
+    /// How many times the whole span of the uncertainty, twice what it reaches to one side, the range is wide; in tenths,
+    /// rounded down, so that it never prints as the ratio it does not reach.
+    pub(in crate::judge) fn ratio(&self) -> Option<Number> {
+        let span = function::sqrt(&self.expanded_squared)?.multiply(&Value::from(Number::from_integer(2)));
+        let ten = Number::from_integer(10);
+        (&self.width.divide(&span)?.enclosure().low * &ten).floor_number().checked_div(&ten)
     }
 
     /// Whether another is coarser.
