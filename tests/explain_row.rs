@@ -423,24 +423,3 @@ journal: { value: 79.95 mm, at: 10 degC }
         ],
     );
 }
-
-/// By hand: u₁ = 4 µm / 2, u₂ = 3 µm / 2, together √(2² + 1.5²) = 2.5 µm; shares 4 / 6.25 and 2.25 / 6.25.
-#[test]
-fn the_uncertainty_budget_is_a_table_that_adds_up() {
-    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/cases/judge/row-unsettled--guard-band");
-    let (build, book) = (folder.join("build.yaml"), folder.join("book.rulebook"));
-    let arguments = [build.to_str().unwrap(), "clearance", "--books", book.to_str().unwrap()];
-    let (_, text, _) = explained(&arguments);
-    holds(
-        &text,
-        &[
-            "uncertainty budget",
-            "input                 value          u  sensitivity  contribution   share",
-            "calibration of mic-1         0.0020 mm       1.0000     0.0020 mm  64.0 %",
-            "calibration of mic-2         0.0015 mm      -1.0000     0.0015 mm  36.0 %",
-            "u = 0.0025 mm",
-            "U = k u = 0.0050 mm, k = 2 (JCGM 100:2008, Table G.2)",
-            "limit: conditional pass, inside with a probability of 0.8849; guard band 0.83 U",
-        ],
-    );
-}

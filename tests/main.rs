@@ -13,6 +13,7 @@ mod cases;
 mod cli;
 mod editor_grammar;
 mod example_shop;
+mod explain_budget;
 mod explain_pages;
 mod explain_row;
 mod guard_bands;

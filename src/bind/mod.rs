@@ -230,10 +230,20 @@ impl Readings {
         self.taken.iter()
     }
 
-    /// The slots with several readings, each with them.
-    pub fn repeated(&self) -> impl Iterator<Item = (usize, &[Reading])> {
+    /// The quantities of a slot's readings, in the order written; none where it is no quantity that was taken.
+    #[must_use]
+    pub fn quantities(&self, slot: usize) -> Option<Vec<Value>> {
+        let quantity = |reading: &Reading| match &reading.datum {
+            Datum::Quantity(value) => Some(value.clone()),
+            _ => None,
+        };
+        self.taken(slot).iter().map(quantity).collect()
+    }
+
+    /// The slots with several readings, in their order.
+    pub fn repeated(&self) -> impl Iterator<Item = usize> {
         let several = self.slots.iter().enumerate().filter(|(_, slot)| matches!(slot, Slot::Taken { count: 2.., .. }));
-        several.map(|(number, _)| (number, self.taken(number)))
+        several.map(|(number, _)| number)
     }
 
     /// Whether anything is said of how well a reading was taken: its gauge, its own uncertainty, its temperature.

@@ -1,68 +1,68 @@
 //! Where the uncertainty of a ruling's value comes from, as a table in words. Refuses to work any of it out.
 
-use super::Block;
-use crate::bind::Readings;
-use crate::book::Book;
-use crate::judge::uncertainty::{Influence, budget};
+use super::row::slot_path;
+use super::taken::{kelvin, per_kelvin};
+use super::wording::folded;
+use super::{Block, Line};
+use crate::bind::{Readings, Temperature};
+use crate::book::decision::Rule;
+use crate::book::{Book, Datum};
+use crate::judge::uncertainty::{BudgetLine, Influence, budget};
 use crate::judge::{Ruling, Told};
 use crate::plan::Plan;
-use crate::quantity::{Number, Rounded, Unit, Value, shown_significant};
+use crate::quantity::{Dimension, Number, Rounded, Unit, Value, shown_significant};
 
-/// The budget of a ruling; none where nobody said how well anything in it was measured.
+const COLUMNS: [&str; 6] = ["input", "value", "u", "sensitivity", "contribution", "share"];
+
+/// The budget of a ruling on a quantity with a unit; `unit` is that of what is judged.
 pub(super) fn block(
     book: &Book,
     plan: &Plan,
     readings: &Readings,
     (ruling, told, unit): (&Ruling, Option<&Told>, &Unit),
 ) -> Option<Block> {
-    if !readings.are_weighed() {
+    if !matches!(ruling.value, Some(Datum::Quantity(_))) {
         return None;
     }
-    let budget = budget(book, plan, readings, ruling)?;
+    let mut block = Block::new("uncertainty", None);
+    let found = if readings.are_weighed() { budget(book, plan, readings, ruling) } else { None };
+    let Some(budget) = found else {
+        // A plain number may be a count, of which there is nothing to say.
+        if unit.dimension.is_number() {
+            return None;
+        }
+        block.say("nobody said how well this was measured: no gauge, and no uncertainty of its own", None);
+        return Some(block);
+    };
     let unit = unit.difference();
-    let mut block = Block::new("uncertainty budget", None);
-    let mut rows = vec![["input", "value", "u", "sensitivity", "contribution", "share"].map(str::to_string)];
-    for line in &budget.lines {
-        let (input, value, own) = words(book, readings, line.influence, &unit);
-        let ratio = own.size.divide(&unit.size).unwrap_or(Value::ONE);
-        let percent = Value::from(Number::from_integer(100));
-        let share = line
-            .share
-            .as_ref()
-            .map_or_else(String::new, |share| format!("{} %", share.multiply(&percent).midpoint().to_decimal(1)));
-        rows.push([
-            input,
-            value,
-            shown_significant(&line.standard, &own, 2, Rounded::Up),
-            line.sensitivity.multiply(&ratio).midpoint().to_decimal(4),
-            shown_significant(&line.contribution, &unit, 2, Rounded::Up),
-            share,
-        ]);
-    }
-    let wide =
-        |at: usize| rows.iter().filter_map(|row| row.get(at)).map(|cell| cell.chars().count()).max().unwrap_or(0);
-    let widths: Vec<usize> = (0..6).map(wide).collect();
-    for row in &rows {
-        let cells = row
-            .iter()
-            .zip(&widths)
-            .enumerate()
-            .map(|(at, (cell, width))| if at == 0 { format!("{cell:<width$}") } else { format!("{cell:>width$}") });
-        block.say(cells.collect::<Vec<_>>().join("  ").trim_end().to_string(), None);
-    }
+    let mut rows = vec![COLUMNS.map(str::to_string)];
+    rows.extend(budget.lines.iter().map(|line| cells(book, readings, line, &unit)));
+    block.lines.extend(aligned(&rows));
     let all = &budget.uncertainty;
-    block.say(format!("u = {}", shown_significant(&all.standard(), &unit, 2, Rounded::Up)), None);
+    let standard = shown_significant(&all.standard(), &unit, 2, Rounded::Up);
+    block.say(format!("combined: u = {standard}, the root of the sum of the contributions squared"), None);
     if let Some(freedom) = &all.degrees_of_freedom {
-        block.say(format!("{} effective degrees of freedom", freedom.floor_number()), None);
+        let freedom = freedom.floor_number().to_text(0);
+        block.say(format!("effective degrees of freedom {freedom} (JCGM 100:2008, G.4.1, rounded down)"), None);
     }
     let expanded = shown_significant(&all.expanded(), &unit, 2, Rounded::Up);
     block.say(format!("U = k u = {expanded}, k = {} (JCGM 100:2008, Table G.2)", all.factor), None);
+    if all.incomplete {
+        block.say("and more than that: of a reading in it nobody said how well it was taken", None);
+    }
+    if let Rule::GuardBand(factor) = &book.decision.rule {
+        let guard = all.expanded().multiply(&Value::from(factor.clone()));
+        let guard = shown_significant(&guard, &unit, 2, Rounded::Up);
+        block.say(format!("guard = {factor} U = {guard}, before each end that does not depend on the record"), None);
+    }
     if let Some(weighed) = told.and_then(|told| told.uncertainty.as_ref()) {
         for (tier, at) in [("limit", &weighed.limit), ("standard", &weighed.standard)] {
             if let Some(at) = at {
                 let (zone, probability) = (at.zone.words(), &at.probability);
-                block
-                    .say(format!("{tier}: {zone}, inside with a probability of {probability}; {}", weighed.rule), None);
+                block.say(
+                    format!("{tier}: {zone} by {} (ILAC-G8:09/2019, 4.2.3), inside with a probability of {probability} (JCGM 106:2012, 7)", weighed.rule),
+                    None,
+                );
             }
         }
         if let Some(settled) = &weighed.settled_by {
@@ -72,29 +72,108 @@ pub(super) fn block(
     Some(block)
 }
 
-/// An influence in words, the value it has where it has one, and the unit its uncertainty is shown in.
-fn words(book: &Book, readings: &Readings, influence: Influence, unit: &Unit) -> (String, String, Unit) {
-    let gauge = |number: u16| readings.gauges.get(usize::from(number)).map_or("", |gauge| gauge.name.as_str());
-    let path = |slot: u32| super::row::slot_path(book, slot as usize);
-    let written = |slot: u32, number: u32| {
-        let reading = readings.taken(slot as usize).get(number as usize);
-        reading.map_or_else(String::new, |reading| readings.source().slice(reading.span).trim().to_string())
+/// One influence: what it is, its value where it has one, its standard uncertainty, by how much the value follows it, what
+/// that brings, and its share of the variance.
+fn cells(book: &Book, readings: &Readings, line: &BudgetLine, unit: &Unit) -> [String; 6] {
+    let (input, value, own) = words(book, readings, line.influence);
+    let own = own.unwrap_or_else(|| unit.clone());
+    let freedom = line.degrees_of_freedom.as_ref();
+    let freedom = freedom.map(|freedom| format!(" ({} degrees of freedom)", freedom.to_text(3))).unwrap_or_default();
+    let percent = Value::from(Number::from_integer(100));
+    let share = line
+        .share
+        .as_ref()
+        .map_or_else(String::new, |share| format!("{} %", share.multiply(&percent).midpoint().to_decimal(1)));
+    [
+        format!("{input}{freedom}"),
+        value,
+        shown_significant(&line.standard, &own, 2, Rounded::Up),
+        sensitivity(&line.sensitivity, unit, &own),
+        shown_significant(&line.contribution, unit, 2, Rounded::Up),
+        share,
+    ]
+}
+
+/// A derivative in the unit of the value for each unit of the input: `-1`, `0.0017 mm/K`.
+fn sensitivity(by: &Value, unit: &Unit, own: &Unit) -> String {
+    let size = unit.size.divide(&own.size).unwrap_or(Value::ONE);
+    let symbol = match (&*unit.symbol, &*own.symbol) {
+        (above, below) if above == below => String::new(),
+        ("", below) => format!("1/{below}"),
+        (above, "") => above.to_string(),
+        (above, below) if below.contains('/') => format!("{above}/({below})"),
+        (above, below) => format!("{above}/{below}"),
     };
-    let kelvin = || Unit::new("K", crate::quantity::Dimension::TEMPERATURE, Value::ONE);
-    let per_kelvin = || Unit::new("1/K", crate::quantity::Dimension::NUMBER, Value::ONE);
+    let ratio = Unit::new(&symbol, Dimension::NUMBER, size);
+    let sign = if by.midpoint().signum() < 0 { "-" } else { "" };
+    format!("{sign}{}", shown_significant(&by.absolute(), &ratio, 3, Rounded::Nearest))
+}
+
+/// Rows as lines of columns, the first to the left, the others to the right.
+fn aligned(rows: &[[String; 6]]) -> Vec<Line> {
+    let wide = |at: usize| rows.iter().filter_map(|row| row.get(at)).map(|cell| cell.chars().count()).max();
+    let widths: Vec<usize> = (0..COLUMNS.len()).map(|at| wide(at).unwrap_or(0)).collect();
+    let line = |row: &[String; 6]| {
+        let cells = row.iter().zip(&widths).enumerate().map(|(at, (cell, width))| match at {
+            0 => format!("{cell:<width$}"),
+            _ => format!("{cell:>width$}"),
+        });
+        let text = cells.collect::<Vec<_>>().join("  ").trim_end().to_string();
+        Line { text, place: None, depth: 0 }
+    };
+    rows.iter().map(line).collect()
+}
+
+/// An influence in words, the value it has where it has one, and the unit its uncertainty is shown in; none for the unit of
+/// what is judged.
+fn words(book: &Book, readings: &Readings, influence: Influence) -> (String, String, Option<Unit>) {
+    let gauge = |number: u16| readings.gauges.get(usize::from(number));
+    let name = |number: u16| gauge(number).map_or("", |gauge| gauge.name.as_str());
+    let unit_of = |slot: u32| {
+        let (id, _, _) = book.slot_owner(slot as usize)?;
+        book.characteristics.get(id).unit.as_ref().map(Unit::difference)
+    };
+    let reading = |what: &str, slot: u32, number: u32| {
+        let taken = readings.taken(slot as usize);
+        let which = if taken.len() > 1 { format!(" (reading {})", number + 1) } else { String::new() };
+        let written = taken.get(number as usize).map(|reading| folded(readings.source().slice(reading.span)));
+        let words = format!("{what} {}{which}", slot_path(book, slot as usize));
+        (words, written.unwrap_or_default(), unit_of(slot))
+    };
     match influence {
-        Influence::Calibration(number) => (format!("calibration of {}", gauge(number)), String::new(), unit.clone()),
-        Influence::Resolution(slot, number) => {
-            (format!("resolution at {}", path(slot)), written(slot, number), unit.clone())
+        Influence::Calibration(number) => {
+            let measures = gauge(number).and_then(|gauge| gauge.dimension);
+            let units = book.characteristics.iter().filter_map(|characteristic| characteristic.unit.as_ref());
+            let unit = units.map(Unit::difference).find(|unit| Some(unit.dimension) == measures);
+            (format!("calibration of {}", name(number)), String::new(), unit)
         }
-        Influence::Stated(slot, number) => (format!("stated at {}", path(slot)), written(slot, number), unit.clone()),
-        Influence::Repeats(slot) => (format!("repeats of {}", path(slot)), String::new(), unit.clone()),
-        Influence::Temperature(_) => ("temperature".into(), String::new(), kelvin()),
+        Influence::Resolution(slot, number) => reading("resolution at", slot, number),
+        Influence::Stated(slot, number) => reading("stated at", slot, number),
+        Influence::Repeats(slot) => {
+            (format!("repeats of {}", slot_path(book, slot as usize)), String::new(), unit_of(slot))
+        }
+        Influence::Temperature(at) => {
+            let written = temperature(readings, at).map(|found| folded(readings.source().slice(found.span)));
+            ("temperature".into(), written.unwrap_or_default(), Some(kelvin()))
+        }
         Influence::PartExpansion(part) => {
-            (format!("expansion of {}", book.parts.get(part).name), String::new(), per_kelvin())
+            let part = book.parts.get(part);
+            let value = part.expansion.as_ref().map(|expansion| coefficient(&expansion.coefficient));
+            (format!("expansion of {}", part.name.replace('_', " ")), value.unwrap_or_default(), Some(per_kelvin()))
         }
         Influence::GaugeExpansion(number) => {
-            (format!("expansion of gauge {}", gauge(number)), String::new(), per_kelvin())
+            let value = gauge(number).and_then(|gauge| gauge.expansion.as_ref()).map(|(value, _)| coefficient(value));
+            (format!("expansion of gauge {}", name(number)), value.unwrap_or_default(), Some(per_kelvin()))
         }
     }
+}
+
+fn coefficient(value: &Value) -> String {
+    super::figure::figure(value, &per_kelvin()).operand()
+}
+
+/// The temperature written at a byte of the record.
+fn temperature(readings: &Readings, at: u32) -> Option<&Temperature> {
+    let warmths = readings.all().filter_map(|reading| reading.warmth());
+    warmths.flat_map(|warmth| [&warmth.part_temperature, &warmth.gauge_temperature]).find(|it| it.span.start == at)
 }

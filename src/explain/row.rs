@@ -195,6 +195,10 @@ fn taken_block(working: &Working<'_>, slots: &[usize], check: &Check) -> Block {
             block.say(text, Some(readings.source().place(reading.span)));
             taken::besides(&mut block, (book, readings), characteristic, reading, &mut gauges_said);
         }
+        if let Some(text) = taken::together(readings, *slot, &characteristic.unit.clone().unwrap_or_else(Unit::number))
+        {
+            block.lines.push(Line { text, place: None, depth: 1 });
+        }
     }
     if let (true, Subject::Each { slot, .. }) = (block.lines.is_empty(), &check.subject) {
         block.say(format!("{}: nothing", slot_path(book, *slot)), None);

@@ -6,7 +6,9 @@ use super::wording::folded;
 use super::{Block, Line};
 use crate::bind::{Gauge, Reading, Readings, Temperature, Warmth};
 use crate::book::{Book, Characteristic, Datum};
-use crate::quantity::{Dimension, Number, Unit, Value, shown_apart};
+use crate::judge::uncertainty::APART;
+use crate::quantity::{Dimension, Number, Rounded, Unit, Value, shown_apart, shown_significant};
+use crate::statistics::{grubbs, sample};
 
 /// 20 °C in kelvin (ISO 1:2022; BIPM SI Brochure, 9th ed., 2.3.1).
 fn above_reference(temperature: &Temperature) -> Value {
@@ -17,11 +19,19 @@ fn millionth() -> Value {
     Value::from(Number::ratio(1, 1_000_000).unwrap_or_default())
 }
 
+/// The unit tables print expansions in.
+pub(super) fn per_kelvin() -> Unit {
+    Unit::new("µm/(m·K)", Dimension::NUMBER, millionth())
+}
+
+/// The unit of differences of temperature.
+pub(super) fn kelvin() -> Unit {
+    Unit::new("K", Dimension::TEMPERATURE, Value::ONE)
+}
+
 /// `(1 + 21.5 µm/(m·K) × 7 K)`.
 fn growth(expansion: &Value, temperature: &Temperature) -> String {
-    let per_kelvin = Unit::new("µm/(m·K)", Dimension::NUMBER, millionth());
-    let kelvin = Unit::new("K", Dimension::TEMPERATURE, Value::ONE);
-    let (expansion, warmer) = (figure(expansion, &per_kelvin), figure(&above_reference(temperature), &kelvin));
+    let (expansion, warmer) = (figure(expansion, &per_kelvin()), figure(&above_reference(temperature), &kelvin()));
     format!("(1 + {} × {})", expansion.operand(), warmer.operand())
 }
 
@@ -63,6 +73,21 @@ fn of_gauge(gauge: &Gauge, unit: &Unit) -> String {
     said.extend(gauge.due.map(|day| format!("due {day}")));
     let said = if said.is_empty() { "nothing more is listed of it".into() } else { said.join(", ") };
     format!("{}: {said}", gauge.name)
+}
+
+/// What several readings of one thing come to: their mean, their standard deviation, and whether one of them stands apart.
+pub(super) fn together(readings: &Readings, slot: usize, unit: &Unit) -> Option<String> {
+    let values = readings.quantities(slot).filter(|values| values.len() > 1)?;
+    let (mean, deviation) = (sample::mean(&values)?, sample::deviation(&values)?);
+    let deviation = shown_significant(&deviation, &unit.difference(), 2, Rounded::Up);
+    let apart = match grubbs::apart(&values, APART) {
+        grubbs::Verdict::TooFew => "too few readings to tell whether one stands apart".to_string(),
+        grubbs::Verdict::Together => "none stands apart (Grubbs' test at 5 %)".to_string(),
+        grubbs::Verdict::Apart { index, statistic, critical } => {
+            format!("reading {} stands apart (Grubbs' test at 5 %: {statistic:.2}, more than {critical:.2})", index + 1)
+        }
+    };
+    Some(format!("mean {}, standard deviation {deviation}; {apart}", figure(&mean, unit).operand()))
 }
 
 /// Adds what is said of a reading to the lines of a block. Of each gauge it is said once.

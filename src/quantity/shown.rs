@@ -27,14 +27,23 @@ pub enum Rounded {
     Up,
     /// Down, as what an uncertainty must not exceed.
     Down,
+    /// To the nearest, half to even, where neither way is the safe one.
+    Nearest,
 }
 
 /// A value in SI base units, not below nought, with so many significant digits in the unit, and the unit's symbol.
 #[must_use]
 pub fn shown_significant(value: &Value, unit: &Unit, digits: u32, rounded: Rounded) -> String {
     let inside = unit.from_base(value).enclosure();
-    let number = if rounded == Rounded::Up { inside.high } else { inside.low };
+    let number = match rounded {
+        Rounded::Up => inside.high,
+        Rounded::Down => inside.low,
+        Rounded::Nearest => unit.from_base(value).midpoint(),
+    };
     let places = significant_places(&number, digits);
+    if rounded == Rounded::Nearest {
+        return with_symbol(number.to_decimal(places), unit);
+    }
     let scale = (0..places).fold(Number::ONE, |scale, _| &scale * &Number::from_integer(10));
     let steps = (&number * &scale).floor_number();
     let steps = match rounded {

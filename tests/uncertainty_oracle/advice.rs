@@ -76,7 +76,8 @@ fn what_is_said_to_settle_a_value_settles_it() {
             assert_eq!(first.grade, Grade::Unsettled, "{advice}");
             if let Some(finest) = after(&advice, "gauge whose uncertainty is ") {
                 let told = judged(&shop, Taken { expanded: finest * 1e3, ..taken });
-                let expected = if advice.contains("or better (it would then be inside)") { Grade::Good } else { Grade::Out };
+                let expected =
+                    if advice.contains("or better (it would then be inside)") { Grade::Good } else { Grade::Out };
                 assert_eq!(told.grade, expected, "{advice}");
                 gauges += 1;
                 if expected == Grade::Good { inside += 1 } else { outside += 1 }

@@ -1,12 +1,10 @@
 //! Readings of one thing of which one stands apart from the rest. It is told and never left out.
 
 use crate::bind::Readings;
-use crate::book::Datum;
-use crate::quantity::Value;
 use crate::statistics::grubbs;
 
 /// The level of the test: one honest set of readings in twenty is told of.
-const LEVEL: f64 = 0.05;
+pub const APART: f64 = 0.05;
 
 /// A reading that stands apart: its slot, which of the slot's readings, the statistic and what it exceeds.
 pub(in crate::judge) struct Apart {
@@ -19,18 +17,9 @@ pub(in crate::judge) struct Apart {
 /// Every reading that stands apart from the others of its slot, by Grubbs' test.
 pub(in crate::judge) fn apart(readings: &Readings) -> Vec<Apart> {
     let mut found = Vec::new();
-    for (slot, taken) in readings.repeated() {
-        let values: Vec<Value> = taken
-            .iter()
-            .filter_map(|reading| match &reading.datum {
-                Datum::Quantity(value) => Some(value.clone()),
-                _ => None,
-            })
-            .collect();
-        if values.len() != taken.len() {
-            continue;
-        }
-        if let grubbs::Verdict::Apart { index, statistic, critical } = grubbs::apart(&values, LEVEL) {
+    for slot in readings.repeated() {
+        let Some(values) = readings.quantities(slot) else { continue };
+        if let grubbs::Verdict::Apart { index, statistic, critical } = grubbs::apart(&values, APART) {
             found.push(Apart { slot, number: index, statistic, critical });
         }
     }

@@ -85,7 +85,7 @@ impl Weighing<'_> {
                     }
                 }
                 Element::Slot(slot) => {
-                    let taken = self.quantities(*slot);
+                    let taken = self.bench.readings.quantities(*slot).unwrap_or_default();
                     if taken.is_empty() {
                         if let Outcome::Known(Datum::Quantity(value)) = self.bench.slot(*slot) {
                             members.push(Member { value, form: self.slot(*slot) });

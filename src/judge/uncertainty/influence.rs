@@ -108,7 +108,7 @@ impl Weighing<'_> {
                 .and_then(|reading| reading.detail.as_ref()?.uncertainty.as_ref())
                 .map_or(Value::ZERO, halved),
             Influence::Repeats(slot) => {
-                let values = self.quantities(slot as usize);
+                let values = readings.quantities(slot as usize).unwrap_or_default();
                 let count = i64::try_from(values.len()).unwrap_or(i64::MAX);
                 sample::variance(&values)
                     .and_then(|variance| variance.divide(&Value::from(Number::from_integer(count))))

@@ -18,6 +18,7 @@ mod influence;
 mod memory;
 mod settle;
 
+pub use apart::APART;
 pub(super) use apart::{Apart, apart};
 pub use budget::{Budget, BudgetLine, budget};
 pub(super) use ceiling::Ceilings;
@@ -32,7 +33,7 @@ pub(super) use settle::settles;
 use super::Ruling;
 use super::evaluate::Bench;
 use super::tell::Telling;
-use crate::book::{Book, Datum};
+use crate::book::Book;
 use crate::plan::{Check, CheckRange, Program, Subject};
 use crate::quantity::{Number, Value, function};
 use crate::statistics::coverage;
@@ -229,16 +230,5 @@ impl<'a> Weighing<'a> {
         let Weighing { book, bench, memory } = *self;
         let weighing = Weighing { book, bench, memory };
         Telling { book, readings: bench.readings, bench, weighing, check, ruling }
-    }
-
-    /// The quantities of a slot's readings.
-    fn quantities(&self, slot: usize) -> Vec<Value> {
-        let taken = self.bench.readings.taken(slot).iter().enumerate();
-        taken
-            .filter_map(|(at, reading)| match self.bench.seen(slot, at, &reading.datum) {
-                Datum::Quantity(value) => Some(value.clone()),
-                _ => None,
-            })
-            .collect()
     }
 }
