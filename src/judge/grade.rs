@@ -93,7 +93,10 @@ impl Scales<'_> {
         if self.guard.is_none() && check.span.is_none() {
             return None;
         }
-        if self.ceilings.clears(check, reading, value, self.guard) {
+        if let Some(unknown) = self.ceilings.clears(check, reading, value, self.guard) {
+            if unknown && self.guard.is_some() {
+                weighed.incomplete.push(ruling);
+            }
             return None;
         }
         let form = self.weighing.subject(&check.subject, reading);

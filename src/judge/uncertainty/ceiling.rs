@@ -25,11 +25,14 @@ const LAST: u64 = 1 << 63;
 struct Ceiling {
     standard: f64,
     gauges: u64,
+    /// Whether a reading is in it whose uncertainty nobody said.
+    unknown: bool,
 }
 
 impl Ceiling {
-    const NOTHING: Ceiling = Ceiling { standard: 0.0, gauges: 0 };
-    const UNKNOWN: Ceiling = Ceiling { standard: f64::INFINITY, gauges: u64::MAX };
+    const NOTHING: Ceiling = Ceiling { standard: 0.0, gauges: 0, unknown: false };
+    /// Only the exact way knows.
+    const OPEN: Ceiling = Ceiling { standard: f64::INFINITY, gauges: u64::MAX, unknown: false };
 
     fn and(self, other: Ceiling) -> Ceiling {
         let standard = if self.gauges & other.gauges == 0 {
@@ -37,7 +40,11 @@ impl Ceiling {
         } else {
             self.standard + other.standard
         };
-        Ceiling { standard: standard * SAFE, gauges: self.gauges | other.gauges }
+        Ceiling {
+            standard: standard * SAFE,
+            gauges: self.gauges | other.gauges,
+            unknown: self.unknown || other.unknown,
+        }
     }
 
     /// Nothing times what is not finite is still nothing here: what is exact stays exact.
@@ -49,7 +56,7 @@ impl Ceiling {
 /// Upper bounds of standard uncertainties; infinite where only the exact way knows.
 pub(in crate::judge) struct Ceilings<'a> {
     bench: &'a Bench<'a>,
-    /// Whether a reading of unknown uncertainty must be looked at exactly.
+    /// Whether it matters that the uncertainty of a reading is unknown.
     guarded: bool,
     by_gauge: Vec<f64>,
     steps: Vec<Ceiling>,
@@ -67,34 +74,35 @@ impl<'a> Ceilings<'a> {
         let by_gauge = by_gauge.collect();
         let mut ceilings = Ceilings { bench, guarded, by_gauge, steps: Vec::with_capacity(bench.plan.steps.len()) };
         for (step, spanned) in bench.plan.steps.iter().zip(&bench.plan.spanned) {
-            let ceiling = if guarded || *spanned { ceilings.program(&step.program) } else { Ceiling::UNKNOWN };
+            let ceiling = if guarded || *spanned { ceilings.program(&step.program) } else { Ceiling::OPEN };
             ceilings.steps.push(ceiling);
         }
         ceilings
     }
 
     /// Whether what a check judges is surely measured finely enough for it, and lies surely further from every end than
-    /// `factor` times its expanded uncertainty.
+    /// `factor` times its expanded uncertainty; then, whether that of a reading in it is unknown. None where only the exact
+    /// way tells.
     pub(in crate::judge) fn clears(
         &self,
         check: &Check,
         reading: Option<usize>,
         value: &Value,
         factor: Option<&Number>,
-    ) -> bool {
+    ) -> Option<bool> {
         let standard = match &check.subject {
             Subject::Slot { slot, .. } => self.slot(*slot),
             Subject::Each { slot, .. } => self.reading(*slot, reading.unwrap_or(0)),
             Subject::Made(program) => self.program(program),
-            Subject::Group(_) => return false,
+            Subject::Group(_) => return None,
         };
         // Twice the standard uncertainty; fewer degrees of freedom, which ask for more, made it infinite.
         let expanded = 2.0 * standard.standard * SAFE;
         // Not a number where a gauge says nothing of itself: that is for the exact way.
         if !expanded.is_finite() || check.span.as_ref().is_some_and(|span| expanded > span.finest) {
-            return false;
+            return None;
         }
-        let Some(factor) = factor else { return true };
+        let Some(factor) = factor else { return Some(standard.unknown) };
         let guard = expanded * factor.to_f64() * SAFE;
         let clear = |end: &Option<End>| match end {
             None => true,
@@ -102,16 +110,17 @@ impl<'a> Ceilings<'a> {
                 matches!(value.subtract(&end.value), Value::Exact { .. }) && below(&value.subtract(&end.value)) > guard
             }
         };
-        check.row.rounded.is_none()
+        let cleared = check.row.rounded.is_none()
             && [&check.limit, &check.standard].into_iter().flatten().all(|range| match range {
                 CheckRange::Known(band) => clear(&band.low) && clear(&band.high),
                 _ => false,
-            })
+            });
+        cleared.then_some(standard.unknown)
     }
 
     fn slot(&self, slot: usize) -> Ceiling {
         match self.bench.plan.step_of.get(slot) {
-            Some(Some(step)) => self.steps.get(*step as usize).copied().unwrap_or(Ceiling::UNKNOWN),
+            Some(Some(step)) => self.steps.get(*step as usize).copied().unwrap_or(Ceiling::OPEN),
             _ => self.reading(slot, 0),
         }
     }
@@ -120,19 +129,22 @@ impl<'a> Ceilings<'a> {
         let Some(reading) = self.bench.readings.taken(slot).get(number) else { return Ceiling::NOTHING };
         if let Some(detail) = &reading.detail {
             if detail.warmth.is_some() || detail.degrees_of_freedom.is_some() {
-                return Ceiling::UNKNOWN;
+                return Ceiling::OPEN;
             }
             if let Some(stated) = &detail.uncertainty {
-                return Ceiling { standard: above(stated) / 2.0 * SAFE, gauges: LAST };
+                return Ceiling { standard: above(stated) / 2.0 * SAFE, gauges: LAST, unknown: false };
             }
         }
         let by_gauge = reading.gauge.and_then(|gauge| Some((gauge, *self.by_gauge.get(usize::from(gauge))?)));
         match by_gauge.filter(|(_, standard)| !standard.is_nan()) {
             Some((gauge, standard)) => {
-                Ceiling { standard, gauges: 1_u64.checked_shl(u32::from(gauge)).unwrap_or(LAST) }
+                let gauges = 1_u64.checked_shl(u32::from(gauge)).unwrap_or(LAST);
+                Ceiling { standard, gauges, unknown: false }
             }
-            None if self.guarded && self.bench.plan.measured.get(slot).copied().unwrap_or(false) => Ceiling::UNKNOWN,
-            None => Ceiling::NOTHING,
+            None => {
+                let unknown = self.bench.plan.measured.get(slot).copied().unwrap_or(false);
+                Ceiling { unknown, ..Ceiling::NOTHING }
+            }
         }
     }
 
@@ -153,7 +165,7 @@ impl<'a> Ceilings<'a> {
     }
 
     fn one(&self, operation: &Operation, results: &[Outcome], ceilings: &[Ceiling]) -> Ceiling {
-        let of = |earlier: u32| ceilings.get(earlier as usize).copied().unwrap_or(Ceiling::UNKNOWN);
+        let of = |earlier: u32| ceilings.get(earlier as usize).copied().unwrap_or(Ceiling::OPEN);
         let value = |earlier: u32| match results.get(earlier as usize) {
             Some(Outcome::Known(Datum::Quantity(value))) => Some(value),
             _ => None,
@@ -169,18 +181,18 @@ impl<'a> Ceilings<'a> {
             Operation::Binary(Operator::Add | Operator::Subtract, left, right) => of(*left).and(of(*right)),
             Operation::Binary(Operator::Multiply, left, right) => match (value(*left), value(*right)) {
                 (Some(one), Some(other)) => of(*left).times(above(other)).and(of(*right).times(above(one))),
-                _ => Ceiling::UNKNOWN,
+                _ => Ceiling::OPEN,
             },
             Operation::Binary(Operator::Divide, left, right) => match (value(*left), value(*right)) {
                 (Some(one), Some(other)) => {
                     let by = SAFE / below(other);
                     of(*left).times(by).and(of(*right).times(above(one) * by * by))
                 }
-                _ => Ceiling::UNKNOWN,
+                _ => Ceiling::OPEN,
             },
             Operation::Power(inner, exponent) => match value(*inner) {
                 Some(at) => of(*inner).times(f64::from(*exponent) * above(at).powi(i32::from(*exponent) - 1)),
-                None => Ceiling::UNKNOWN,
+                None => Ceiling::OPEN,
             },
             Operation::Table(_, inner) => of(*inner).times(f64::INFINITY),
             Operation::Function(function, arguments) => {
@@ -191,7 +203,7 @@ impl<'a> Ceilings<'a> {
                     _ if of(*first).standard <= 0.0 => of(*first),
                     function => match value(*first).and_then(|at| derivative(*function, at)) {
                         Some(by) => of(*first).times(above(&by)),
-                        None => Ceiling::UNKNOWN,
+                        None => Ceiling::OPEN,
                     },
                 }
             }
@@ -201,16 +213,21 @@ impl<'a> Ceilings<'a> {
 
     fn collect(&self, collector: Collector, elements: &[Element], ceilings: &[Ceiling]) -> Ceiling {
         let (mut largest, mut sum) = (Ceiling::NOTHING, Ceiling::NOTHING);
-        let mut repeats = false;
+        let (mut repeats, mut known, mut unknown) = (false, false, false);
         let mut take = |member: Ceiling| {
-            largest =
-                Ceiling { standard: largest.standard.max(member.standard), gauges: largest.gauges | member.gauges };
+            known |= !member.unknown;
+            unknown |= member.unknown;
+            largest = Ceiling {
+                standard: largest.standard.max(member.standard),
+                gauges: largest.gauges | member.gauges,
+                unknown: largest.unknown || member.unknown,
+            };
             sum = sum.and(member);
         };
         for element in elements {
             match element {
                 Element::Value(earlier) => {
-                    take(ceilings.get(*earlier as usize).copied().unwrap_or(Ceiling::UNKNOWN));
+                    take(ceilings.get(*earlier as usize).copied().unwrap_or(Ceiling::OPEN));
                 }
                 Element::Slot(slot) => {
                     let taken = self.bench.readings.taken(*slot).len();
@@ -225,8 +242,12 @@ impl<'a> Ceilings<'a> {
         }
         match collector {
             Collector::Count => Ceiling::NOTHING,
+            // Which of them is picked, and so whether its uncertainty is known, is for the exact way.
+            Collector::Smallest | Collector::Largest | Collector::Spread if self.guarded && known && unknown => {
+                Ceiling::OPEN
+            }
             // Repeats bring their own scatter.
-            Collector::Sum | Collector::Mean if repeats => Ceiling::UNKNOWN,
+            Collector::Sum | Collector::Mean if repeats => Ceiling::OPEN,
             Collector::Smallest | Collector::Largest | Collector::Mean => largest,
             Collector::Spread => largest.times(2.0),
             Collector::Sum => sum,
