@@ -2,8 +2,8 @@
 //! them needs a closer look. Refuses to decide: what it does not clear is weighed exactly.
 //!
 //! By the triangle inequality no standard uncertainty is larger than the sum of what its inputs bring, however they are
-//! correlated; of inputs that no gauge has a part in together, than the root of the sum of squares. That is worked out in binary numbers, each step a billionth too high, which is far more than rounding takes
-//! away; so it is the upper end of an enclosure, and a comparison it clears comes out the same exactly.
+//! correlated; of inputs that no gauge has a part in together, than the root of the sum of squares. That is worked out in
+//! binary numbers, each step a billionth too high, which is far more than rounding takes away; so it is the upper end of an enclosure, and a comparison it clears comes out the same exactly.
 
 use super::differentiate::derivative;
 use super::influence;
@@ -106,9 +106,8 @@ impl<'a> Ceilings<'a> {
         let guard = expanded * factor.to_f64() * SAFE;
         let clear = |end: &Option<End>| match end {
             None => true,
-            Some(end) => {
-                matches!(value.subtract(&end.value), Value::Exact { .. }) && below(&value.subtract(&end.value)) > guard
-            }
+            // Of what nothing is known to be off, no end is near.
+            Some(end) => guard <= 0.0 || apart(value, &end.value) > guard,
         };
         let cleared = check.row.rounded.is_none()
             && [&check.limit, &check.standard].into_iter().flatten().all(|range| match range {
@@ -252,6 +251,17 @@ impl<'a> Ceilings<'a> {
             Collector::Spread => largest.times(2.0),
             Collector::Sum => sum,
         }
+    }
+}
+
+/// A number no larger than what lies between two values, at least nought.
+fn apart(one: &Value, other: &Value) -> f64 {
+    match (one, other) {
+        (Value::Exact { number: one, pi: 0 }, Value::Exact { number: other, pi: 0 }) => {
+            let (one, other) = (one.to_f64(), other.to_f64());
+            ((one - other).abs() - (one.abs() + other.abs()) * (SAFE - 1.0)).max(0.0)
+        }
+        _ => below(&one.subtract(other)),
     }
 }
 

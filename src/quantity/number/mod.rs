@@ -131,7 +131,8 @@ impl Number {
         u32::try_from(twos.max(fives)).ok()
     }
 
-    /// For drawing only, never for a verdict: the nearest binary number, or close to it.
+    /// For drawing and for bounds that allow for far more than it rounds away, never itself for a verdict: the nearest binary
+    /// number, or close to it.
     #[must_use]
     pub fn to_f64(&self) -> f64 {
         match &self.0 {

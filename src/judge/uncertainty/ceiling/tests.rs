@@ -8,11 +8,12 @@
     reason = "a test may stop at the first surprise"
 )]
 
-use super::Ceilings;
+use super::{Ceilings, apart};
 use crate::book::{Book, compile};
 use crate::judge::evaluate::Bench;
 use crate::judge::uncertainty::{Memory, Weighing};
 use crate::plan::Plan;
+use crate::quantity::{Number, Value};
 use crate::text::Source;
 use crate::{bind, record, syntax};
 use proptest::prelude::*;
@@ -106,5 +107,22 @@ proptest! {
         }
         // Of nothing but picks among known and unknown does the first look know nothing.
         prop_assert!(finite + if guarded { 2 } else { 0 } >= plan.steps.len(), "{finite} of {}", plan.steps.len());
+    }
+}
+
+proptest! {
+    #[test]
+    fn nothing_is_taken_for_further_apart_than_it_is(
+        one in -10_i64.pow(15)..10_i64.pow(15),
+        by in -1000_i64..1000,
+        below in 1_i64..100_000,
+    ) {
+        let number = |above: i64| Number::ratio(above, below).expect("something below the line");
+        let (one, other) = (number(one), number(one + by));
+        let between = number(by.abs());
+        let said = apart(&Value::from(one), &Value::from(other));
+        // Exactly: what was said, as a fraction of a power of two, against what lies between.
+        let said = Number::parse(&format!("{said:.30}")).expect("a number");
+        prop_assert!(said <= between, "{said:?} over {between:?}");
     }
 }
