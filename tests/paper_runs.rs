@@ -52,6 +52,19 @@ fn bench() -> tempfile::TempDir {
     folder
 }
 
+/// A shop `shop/` beside the README's record, with the README's settings, gauges and first house book.
+fn shop(folder: &std::path::Path) {
+    let readme = paper("README.md");
+    let books = folder.join("shop/books");
+    std::fs::create_dir_all(&books).unwrap();
+    let book = blocks(&readme, "rulebook").into_iter().next().unwrap();
+    std::fs::write(books.join("kestrel.rulebook"), book).unwrap();
+    let yaml = blocks(&readme, "yaml");
+    let beginning = |start: &str| yaml.iter().find(|block| block.starts_with(start)).unwrap();
+    std::fs::write(folder.join("shop/trochoid.yaml"), beginning("shop: ")).unwrap();
+    std::fs::write(folder.join("shop/gauges.yaml"), beginning("mic-75-100:")).unwrap();
+}
+
 /// Runs a line of a guide in the bench folder.
 fn run(folder: &std::path::Path, line: &str) -> (String, i32) {
     let arguments = line.strip_prefix("trochoid ").or(line.strip_prefix("cargo run --release -- ")).unwrap();
@@ -90,14 +103,8 @@ fn every_command_in_the_readme_prints_what_it_shows() {
 
 #[test]
 fn the_readmes_house_book_judges_as_it_says() {
-    let readme = paper("README.md");
     let folder = bench();
-    let books = folder.path().join("shop/books");
-    std::fs::create_dir_all(&books).unwrap();
-    let book = blocks(&readme, "rulebook").into_iter().next().unwrap();
-    std::fs::write(books.join("kestrel.rulebook"), book).unwrap();
-    let settings = blocks(&readme, "yaml").into_iter().find(|block| block.starts_with("shop: ")).unwrap();
-    std::fs::write(folder.path().join("shop/trochoid.yaml"), settings).unwrap();
+    shop(folder.path());
     let record = std::fs::read_to_string(folder.path().join("K-0201.yaml")).unwrap();
     let record = record.replace("79.83 mm, 79.84 mm", "79.90 mm, 79.90 mm");
     std::fs::write(folder.path().join("shop/build.yaml"), record).unwrap();
@@ -110,6 +117,36 @@ fn the_readmes_house_book_judges_as_it_says() {
     // Before its first day, the rule is the shipped one.
     let (said, _) = run(folder.path(), "trochoid check shop --format plain --as-of 2026-05-31");
     assert!(!said.contains("at least 0.12 mm"), "{said}");
+}
+
+#[test]
+fn what_the_readme_leaves_unsettled_is_told_as_it_shows() {
+    let readme = paper("README.md");
+    let folder = bench();
+    shop(folder.path());
+    let decides = blocks(&readme, "rulebook").into_iter().find(|book| book.contains("guard band")).unwrap();
+    std::fs::write(folder.path().join("shop/books/decides.rulebook"), decides).unwrap();
+    let part = readme.split_once("## How well it was measured").unwrap().1.split_once("\n## ").unwrap().0;
+    let taken = blocks(part, "yaml");
+    let mut record = std::fs::read_to_string(folder.path().join("K-0201.yaml")).unwrap();
+    for (was, taken) in [
+        ("    width: [79.83 mm, 79.84 mm]\n", taken[0].clone()),
+        (
+            "  front: { width: { plug_side: 80.01 mm, b: 80.00 mm, c: 80.00 mm, d: 79.99 mm } }\n",
+            format!("  front:\n{}", taken[1]),
+        ),
+    ] {
+        assert!(record.contains(was), "{was} is one of the record's");
+        record = record.replace(was, &taken);
+    }
+    std::fs::write(folder.path().join("shop/K-0201.yaml"), record).unwrap();
+    let shown = blocks(part, "text");
+    let (said, _) = run(folder.path(), "trochoid check shop --format plain");
+    for line in shown[0].replace("\n  ", " ").lines() {
+        assert!(said.contains(&line.replacen("row-unsettled", "error[row-unsettled]", 1)), "{line}: {said}");
+    }
+    let (said, _) = run(folder.path(), "trochoid explain shop/K-0201.yaml rotor.front.side_clearance");
+    assert!(said.contains(&shown[1]), "{said}");
 }
 
 #[test]
