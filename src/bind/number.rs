@@ -1,6 +1,5 @@
 //! From the text of a value to an exact quantity: the number, then its unit.
 
-use super::temperature::another;
 use super::walk::Binder;
 use super::{wording, wording_gauge};
 use crate::book::{Characteristic, Kind};
@@ -102,13 +101,20 @@ impl<'a> Binder<'a> {
         book.units.resolve(text)
     }
 
-    /// A value of the same dimension as a characteristic: its uncertainty.
+    /// A value of the same dimension as a characteristic: its uncertainty. A width on a scale may be written in the scale's
+    /// own unit, `0.5 degC` for `0.5 K`: it can mean nothing else.
     pub(super) fn like(&mut self, characteristic: &'a Characteristic, scalar: ScalarNode<'a>) -> Option<Value> {
         let Kind::Quantity(dimension) = characteristic.kind else {
             let finding = wording::no_uncertainty(self, characteristic, self.place(scalar.span()));
             self.say(finding);
             return None;
         };
+        if dimension.is_point()
+            && let Ok((number, unit)) = self.in_any_unit(scalar.text(), 0)
+            && unit.dimension == dimension
+        {
+            return self.width("an uncertainty", unit.difference().to_base(&number), scalar);
+        }
         match self.quantity(dimension.difference(), characteristic.unit.as_ref(), scalar) {
             Ok(value) => self.width("an uncertainty", value, scalar),
             Err(trouble) => {
@@ -129,20 +135,19 @@ impl<'a> Binder<'a> {
         Some(value)
     }
 
-    /// A width in any unit, for whatever a gauge measures, and what it measures. What lies between two places on a scale is
-    /// written in the unit of differences.
+    /// A width in any unit, for whatever a gauge measures, and what it measures.
     pub(super) fn any_width(&mut self, what: &str, scalar: ScalarNode<'a>) -> Option<(Value, Dimension)> {
-        let trouble = match self.in_any_unit(scalar.text(), 0) {
-            Ok((number, unit)) if !unit.dimension.is_point() => return Some((unit.to_base(&number), unit.dimension)),
-            Ok((_, unit)) => {
-                let (found, needed) = (unit.dimension, unit.dimension.difference());
-                another(scalar.text(), 0, found, needed)
+        match self.in_any_unit(scalar.text(), 0) {
+            Ok((number, unit)) => {
+                let unit = unit.difference();
+                Some((unit.to_base(&number), unit.dimension))
             }
-            Err(trouble) => trouble,
-        };
-        let finding = wording::plain_trouble(self, what, trouble, scalar);
-        self.say(finding.note(NoteKind::Remark, wording_gauge::NOTHING_KNOWN));
-        None
+            Err(trouble) => {
+                let finding = wording::plain_trouble(self, what, trouble, scalar);
+                self.say(finding.note(NoteKind::Remark, wording_gauge::NOTHING_KNOWN));
+                None
+            }
+        }
     }
 
     /// Two ends as one text: `50 to 75 mm` or `50 mm to 75 mm`.

@@ -41,7 +41,7 @@ fn every_figure_of_a_gauge_is_read() {
         &book,
         "mic: { uncertainty: 2 um, resolution: 1 um, range: 0 to 25 mm, expansion: 11.5 um/m/K ± 1 um/m/K, \
          degrees_of_freedom: 9, calibrated: 2026-01-12, due: 2027-01-12, kind: micrometer, note: invented }\n\
-         thermometer: { uncertainty: 0.5 K, range: -20 to 120 degC, expansion: 12 +/- 2 um/m/K }\n\
+         thermometer: { uncertainty: 0.9 degF, range: -20 to 120 degC, expansion: 12 +/- 2 um/m/K }\n\
          unused: { uncertainty: 1 kg }\n",
         "finished: 2026-02-01\nend_play: { value: 0.05 mm, gauge: mic }\noil: { value: 80 degC, gauge: thermometer }\n",
     );
@@ -59,10 +59,23 @@ fn every_figure_of_a_gauge_is_read() {
     assert!(mic.place.text().starts_with("mic: {"), "{}", mic.place.text());
     // Its range is of temperatures, its uncertainty a difference of them: one thing.
     assert_eq!(thermometer.dimension, Some(Dimension::TEMPERATURE));
+    assert_eq!(thermometer.uncertainty, Some(value(1, 2)), "0.9 degF, on a scale, are half a kelvin wide");
     assert_eq!(thermometer.range, Some((value(25_315, 100), value(39_315, 100))));
     assert_eq!(thermometer.expansion, Some((value(12, 1_000_000), value(2, 1_000_000))));
     let [reading] = readings.taken(slot(&book, "end_play")) else { panic!() };
     assert_eq!(readings.gauge_of(reading).map(|gauge| gauge.name.as_str()), Some("mic"));
+}
+
+#[test]
+fn an_uncertainty_of_a_temperature_may_be_written_on_its_scale() {
+    let book = book();
+    for width in ["0.5 degC", "0.5 K", "0.9 degF"] {
+        let body = format!("oil: {{ value: 80 degC, uncertainty: {width} }}");
+        let (readings, findings) = measured(&book, "{}", &body);
+        assert_eq!(findings, [], "{width}");
+        let detail = readings.taken(slot(&book, "oil"))[0].detail.as_ref().unwrap();
+        assert_eq!(detail.uncertainty, Some(value(1, 2)), "{width}");
+    }
 }
 
 #[test]
@@ -182,7 +195,6 @@ fn a_gauge_one_of_whose_figures_cannot_be_read_has_none() {
         ("{ uncertainty: two um, resolution: 1 um }", NumberUnreadable, "two um"),
         ("{ uncertainty: -2 um, resolution: 1 um }", NumberUnreadable, "-2 um"),
         ("{ uncertainty: 2 um, resolution: 1 }", UnitMissing, "1"),
-        ("{ uncertainty: 0.5 degC, resolution: 1 K }", DimensionWrong, "degC"),
         ("{ uncertainty: 2 um, degrees_of_freedom: 0 }", NumberUnreadable, "0"),
         ("{ uncertainty: 2 um, degrees_of_freedom: many }", NumberUnreadable, "many"),
         ("{ uncertainty: 2 um, expansion: 11.5 um/m/K }", ShapeWrong, "11.5 um/m/K"),
