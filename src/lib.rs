@@ -9,6 +9,7 @@ pub mod cli;
 pub mod disk;
 pub mod explain;
 pub mod finding;
+pub mod identify;
 pub mod judge;
 pub mod plan;
 pub mod prove;

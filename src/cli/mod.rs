@@ -4,6 +4,7 @@ mod arguments;
 mod check;
 mod explain;
 mod explain_row;
+mod identify;
 mod progress;
 mod prove;
 mod terminal;
@@ -33,6 +34,7 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
     let outcome = match arguments.command {
         Command::Check(asked) => check::run(&asked).map(|tally| tally.status()),
         Command::Explain(asked) => explain::run(&asked),
+        Command::Identify(asked) => identify::run(&asked),
         Command::Prove(asked) => prove::run(&asked),
         Command::Tidy(asked) => tidy::run(&asked),
         Command::Trend(asked) => trend::run(&asked),

@@ -21,6 +21,7 @@ pub use tell::Told;
 pub use teller::Teller;
 pub use value::values_of;
 pub use weighed::{TierWeighed, Weighed};
+pub use who::source_words;
 
 use crate::bind::Readings;
 use crate::book::{Book, Datum};

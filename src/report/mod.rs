@@ -7,6 +7,7 @@
 pub mod code_page;
 mod excerpt;
 pub mod explain;
+pub mod identify;
 mod ink;
 pub mod json;
 mod lines;
@@ -18,6 +19,7 @@ pub mod terminal;
 pub mod tidy;
 pub mod trend;
 mod wording;
+mod wording_identify;
 
 pub use ink::{Look, clean};
 pub use roll::{Page, Paper, Roll};
