@@ -152,7 +152,7 @@ proptest! {
             }
         }
         // Of what cancels altogether, the last places of binary numbers are left over.
-        let scale = slopes.iter().map(|(_, slope)| slope.abs()).fold(1e-20, f64::max);
+        let scale = slopes.values().map(|slope| slope.abs()).fold(1e-20, f64::max);
         let mut variance = 0.0;
         let lines: BTreeMap<Influence, _> =
             budget.iter().flat_map(|budget| &budget.lines).map(|line| (line.influence, line)).collect();

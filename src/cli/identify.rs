@@ -86,6 +86,14 @@ struct Known {
     found: Identification,
 }
 
+/// A feature said in words.
+struct Feature<'a> {
+    /// The part said before it.
+    part: Option<&'a str>,
+    name: &'a str,
+    value: &'a str,
+}
+
 /// Identifies what was asked for and gives the exit status.
 pub(super) fn run(asked: &Identify) -> io::Result<u8> {
     let shops = Shops::new(asked.books.clone());
@@ -128,13 +136,13 @@ pub(super) fn run(asked: &Identify) -> io::Result<u8> {
 }
 
 /// What the words on the command line are: features, each with the part before it, and paths.
-fn sorted(words: &[String]) -> (Vec<(Option<&str>, &str, &str)>, Vec<PathBuf>) {
+fn sorted(words: &[String]) -> (Vec<Feature<'_>>, Vec<PathBuf>) {
     let (mut features, mut paths) = (Vec::new(), Vec::new());
     let mut part = None;
     for word in words {
         let path = Path::new(word);
         match word.split_once('=') {
-            Some((feature, value)) if !disk::exists(path) => features.push((part, feature, value)),
+            Some((name, value)) if !disk::exists(path) => features.push(Feature { part, name, value }),
             _ if disk::exists(path) || path.extension().is_some() || word.contains(['/', '\\']) => {
                 paths.push(path.to_path_buf());
             }
@@ -189,11 +197,11 @@ fn stated(readings: &Readings) -> Option<Id<Generation>> {
 }
 
 /// Adds the features said in words; whether all of them mean something.
-fn said(machine: &mut Known, words: &[(Option<&str>, &str, &str)]) -> io::Result<bool> {
+fn said(machine: &mut Known, words: &[Feature<'_>]) -> io::Result<bool> {
     let book = &machine.shop.book;
     let mut whole = true;
     let mut seen = std::mem::take(&mut machine.found.seen);
-    for (part, name, value) in words {
+    for Feature { part, name, value } in words {
         let longer = part.map(|part| format!("{part}.{name}"));
         let found = match &longer {
             Some(longer) => feature(book, longer, value),

@@ -93,11 +93,14 @@ pub(super) fn different(book: &Book, seen: &[Seen], candidates: &[Candidate]) ->
     found
 }
 
+/// Things seen that are compared with each other, each with its number.
+type Set<'a> = Vec<(usize, &'a Seen)>;
+
 /// Where a row's values differ: its readings at each position of the parts outside the one they are compared across.
 fn unlike(book: &Book, seen: &[Seen], row: &Arc<Row>, across: Id<Part>) -> Vec<Different> {
     let part = book.characteristics.get(row.subject.characteristic).part;
     let outside = book.parts.get(part).positioned.iter().position(|id| *id == across).unwrap_or(0);
-    let mut sets: Vec<(Vec<u16>, Vec<(usize, &Seen)>)> = Vec::new();
+    let mut sets: Vec<(Vec<u16>, Set<'_>)> = Vec::new();
     for (number, one) in seen.iter().enumerate() {
         if one.read().is_none() || !one.is_meant(&row.subject) {
             continue;
@@ -108,7 +111,7 @@ fn unlike(book: &Book, seen: &[Seen], row: &Arc<Row>, across: Id<Part>) -> Vec<D
             None => sets.push((key, vec![(number, one)])),
         }
     }
-    let differs = |set: &[(usize, &Seen)]| {
+    let differs = |set: &Set<'_>| {
         let first = set.first().and_then(|(_, one)| one.read());
         set.iter().any(|(_, one)| one.read() != first)
     };

@@ -175,10 +175,10 @@ fn next(out: &mut String, look: Look, book: &Book, found: &Identification) {
         ink::wrapped(out, &" ".repeat(INDENT + 2), INDENT + 2, &text, look.width);
     };
     for answer in &question.answers {
-        say(format!("{}: {}", answer.words, list(names(book, &answer.generations).into_iter(), "and")));
+        say(format!("{}: {}", answer.words, list(names(book, &answer.generations), "and")));
     }
     if !question.silent.is_empty() {
-        say(wording::silent(&list(names(book, &question.silent).into_iter(), "and")));
+        say(wording::silent(&list(names(book, &question.silent), "and")));
     }
     if let Some(provenance) = &question.telltale.texts.provenance {
         say(format!("source: {}", source_words(book, provenance)));

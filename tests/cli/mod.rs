@@ -11,6 +11,7 @@
 mod check;
 mod explain;
 mod gauges;
+mod identify;
 mod json;
 mod prove;
 mod refusals;
