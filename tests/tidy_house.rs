@@ -14,7 +14,7 @@ const STOREYS: &[(u8, &[&str])] = &[
     (5, &["plan", "bind"]),
     (6, &["judge"]),
     (7, &["shop", "explain", "trend", "identify"]),
-    (8, &["prove"]),
+    (8, &["prove", "audit"]),
     (9, &["report"]),
     (10, &["cli"]),
 ];
