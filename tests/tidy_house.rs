@@ -36,6 +36,7 @@ const OUTSIDE: &[(&str, &[&str])] = &[
     ("serde_json", &["report"]),
     ("serde_yaml", &["shop"]),
     ("similar", &["report"]),
+    ("tempfile", &["disk"]),
     ("statrs", &["statistics"]),
     ("strsim", &["finding"]),
     ("walkdir", &["disk"]),

@@ -12,8 +12,14 @@ pub(super) struct Side {
     pub(super) weight: Grade,
 }
 
-/// The rulings of a verdict by what they are about: the number of the key, and which of several readings.
-pub(super) type ByThing = Vec<((u32, usize), Side)>;
+/// The rulings of a verdict by what they are about.
+pub(super) type ByThing = Vec<(Thing, Side)>;
+
+/// What is judged: the number of the key, and which of several readings.
+pub(super) type Thing = (u32, usize);
+
+/// A thing, and what each of two verdicts says of it.
+pub(super) type Joined = (Thing, Option<Side>, Option<Side>);
 
 /// The worst ruling on each thing, in the order of the things. `keys` has the number of the key of each check.
 pub(super) fn by_thing(verdict: &Verdict, keys: &[u32]) -> ByThing {
@@ -34,7 +40,7 @@ pub(super) fn by_thing(verdict: &Verdict, keys: &[u32]) -> ByThing {
 }
 
 /// Everything judged by one of two verdicts or by both, in the order of the things.
-pub(super) fn joined(before: &ByThing, after: &ByThing) -> Vec<((u32, usize), Option<Side>, Option<Side>)> {
+pub(super) fn joined(before: &ByThing, after: &ByThing) -> Vec<Joined> {
     let mut joined = Vec::with_capacity(before.len().max(after.len()));
     let (mut before, mut after) = (before.iter().peekable(), after.iter().peekable());
     loop {
@@ -43,7 +49,7 @@ pub(super) fn joined(before: &ByThing, after: &ByThing) -> Vec<((u32, usize), Op
             (Some((thing, _)), None) | (None, Some((thing, _))) => *thing,
             (Some((one, _)), Some((other, _))) => *one.min(other),
         };
-        let side = |(_, side): &((u32, usize), Side)| *side;
+        let side = |(_, side): &(Thing, Side)| *side;
         let old = before.next_if(|(thing, _)| *thing == next).map(side);
         let new = after.next_if(|(thing, _)| *thing == next).map(side);
         joined.push((next, old, new));

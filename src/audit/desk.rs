@@ -71,22 +71,8 @@ impl Desk {
     /// build was finished. `sheets` asks for every ruling in words.
     #[must_use]
     pub fn audit(&self, source: &Source, days: (Option<Date>, Option<Date>), sheets: bool) -> Audited {
-        let file = source.name().to_string();
-        let name = file.rsplit('/').next().unwrap_or(&file);
-        let mut audited = Audited {
-            build: name.rsplit_once('.').map_or(name, |(stem, _)| stem).to_owned(),
-            file,
-            finished: None,
-            generation: None,
-            before: None,
-            after: None,
-            moves: Vec::new(),
-            same: 0,
-            findings: Vec::new(),
-            sheets: None,
-        };
         let (sheet, findings) = record::read(source);
-        audited.findings = findings;
+        let mut audited = Audited::nothing(source.name().to_string(), findings);
         let Some(sheet) = sheet else { return audited };
         let before = self.before.judge(&sheet, source, days.0, &mut Vec::new());
         let after = self.after.judge(&sheet, source, days.1, &mut audited.findings);

@@ -9,6 +9,7 @@ pub use desk::Desk;
 use crate::finding::Finding;
 use crate::judge::{Grade, Told};
 use crate::quantity::Date;
+use crate::text::Source;
 use std::cmp::Reverse;
 
 /// One build under two sets of rules.
@@ -114,6 +115,33 @@ impl Fate {
 }
 
 impl Audited {
+    /// A record that could not be judged by both, and why.
+    #[must_use]
+    pub fn nothing(file: String, findings: Vec<Finding>) -> Audited {
+        let name = file.rsplit('/').next().unwrap_or(&file);
+        Audited {
+            build: name.rsplit_once('.').map_or(name, |(stem, _)| stem).to_owned(),
+            file,
+            finished: None,
+            generation: None,
+            before: None,
+            after: None,
+            moves: Vec::new(),
+            same: 0,
+            findings,
+            sheets: None,
+        }
+    }
+
+    /// Calls the books before by other names: they may lie where nobody would look for them.
+    pub fn name_before(&mut self, name: impl Fn(&str) -> String) {
+        let moves = self.moves.iter_mut().filter_map(|one| one.before.as_mut());
+        let sheet = self.sheets.iter_mut().flat_map(|(before, _)| before);
+        for told in moves.chain(sheet) {
+            told.row.source = Source::new(name(told.row.source.name()), told.row.source.text());
+        }
+    }
+
     /// What becomes of it.
     #[must_use]
     pub fn fate(&self) -> Fate {

@@ -19,6 +19,7 @@ use std::path::PathBuf;
                   trochoid explain row-out          say what the code of a finding means\n  \
                   trochoid explain K-1.yaml rotor.front.side_clearance\n  \
                   trochoid identify rotor.pocket=machined           say which generation it is of\n  \
+                  trochoid audit builds/ --before old-books/        say what changed rules mean for them\n  \
                   trochoid prove books/             say what can be proved of rulebooks alone\n  \
                   trochoid tidy --check books/      say whether they are in their layout\n  \
                   trochoid trend rotor.side_clearance builds/       chart it over all builds\n\n\
@@ -31,6 +32,7 @@ pub(super) struct Arguments {
 
 #[derive(Subcommand, Debug)]
 pub(super) enum Command {
+    Audit(super::audit::Audit),
     Check(Check),
     Explain(super::explain::Explain),
     Identify(super::identify::Identify),
@@ -179,6 +181,7 @@ mod tests {
             let asked = Arguments::try_parse_from(["trochoid", "check", "a", "--only", grade.word()]);
             let told = asked.ok().map(|asked| match asked.command {
                 Command::Check(check) => check.tell().contains(grade),
+                Command::Audit(_) => false,
                 Command::Explain(_) => false,
                 Command::Identify(_) => false,
                 Command::Prove(_) => false,

@@ -124,3 +124,41 @@ pub(super) fn still_fit(names: &[&str]) -> String {
         names => format!("still fit: {}", clean(&crate::finding::list(names.iter().copied(), "and"))),
     }
 }
+
+/// A revision of git that is not there.
+pub(super) fn no_revision(revision: &str, said: Option<&str>) -> String {
+    let said = said.filter(|said| !said.is_empty()).map_or_else(String::new, |said| format!(": {said}"));
+    clean(&format!("trochoid: git has no revision `{revision}` here{said}; `git log` lists what there is")).into_owned()
+}
+
+/// A record that no repository holds, or no git to ask.
+pub(super) fn no_repository(path: &Path, said: &str) -> String {
+    let path = path.to_string_lossy().replace('\\', "/");
+    clean(&format!(
+        "trochoid: {path} is in no repository that git can read ({said}); name the books with `--before BOOKS`"
+    ))
+    .into_owned()
+}
+
+/// A record whose shop has no books of its own.
+pub(super) fn no_settings(record: &Path) -> String {
+    let record = record.to_string_lossy().replace('\\', "/");
+    let said = "has no trochoid.yaml in or above its folder, so that its books have no earlier revision";
+    clean(&format!("trochoid: {record} {said}; name them with `--before BOOKS`")).into_owned()
+}
+
+/// A shop that was not there at a revision.
+pub(super) fn no_settings_then(settings: &Path, revision: &str) -> String {
+    let settings = settings.to_string_lossy().replace('\\', "/");
+    clean(&format!("trochoid: at {revision} there was no {settings}; name the books with `--before BOOKS`"))
+        .into_owned()
+}
+
+pub(super) fn no_scratch(error: &io::Error) -> String {
+    format!("trochoid: there is no place for the books of an earlier revision: {error}")
+}
+
+/// The rules at a revision, in words.
+pub(super) fn revision(revision: &str) -> String {
+    format!("the books at {revision}")
+}

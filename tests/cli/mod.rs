@@ -8,6 +8,7 @@
     reason = "a test may stop at the first surprise"
 )]
 
+mod audit;
 mod check;
 mod explain;
 mod gauges;
