@@ -2,6 +2,7 @@
 
 mod arguments;
 mod audit;
+mod cabinet;
 mod check;
 mod explain;
 mod explain_row;

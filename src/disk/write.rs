@@ -13,6 +13,18 @@ pub fn write_whole(path: &Path, bytes: &[u8]) -> Result<()> {
     replace(path, bytes, None)
 }
 
+/// As [`write_whole`], with the folders on the way where they are not there yet.
+///
+/// # Errors
+///
+/// What the disk says; what stood at the path before then still does.
+pub fn write_whole_below(path: &Path, bytes: &[u8]) -> Result<()> {
+    if let Some(folder) = path.parent().filter(|folder| !folder.as_os_str().is_empty()) {
+        std::fs::create_dir_all(folder)?;
+    }
+    write_whole(path, bytes)
+}
+
 fn replace(path: &Path, bytes: &[u8], permissions: Option<Permissions>) -> Result<()> {
     let name = path.file_name().ok_or_else(|| Error::new(ErrorKind::InvalidInput, "no file name"))?;
     let mut beside = std::ffi::OsString::from(".");
