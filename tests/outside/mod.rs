@@ -20,6 +20,7 @@ mod slips;
 mod strd;
 mod student;
 mod thermal_expansion;
+mod trade_arithmetic;
 mod unit_factors;
 mod unit_library;
 pub(crate) mod weighing;
