@@ -49,7 +49,7 @@ fn revolutions(shop: &Shop, speed: i64) -> Value {
 const GENERATIONS: [(&str, i64, f64); 9] = [
     ("carbon_6mm", 60, 491.0),
     ("narrow_3mm", 70, 573.0),
-    ("narrow_3mm_late", 70, 573.0),
+    ("lighter_3mm", 70, 573.0),
     ("wide_3mm", 80, 654.0),
     ("cast_2mm", 80, 654.0),
     ("cast_2mm_deep", 80, 654.0),
