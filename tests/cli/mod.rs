@@ -8,9 +8,11 @@
     reason = "a test may stop at the first surprise"
 )]
 
+mod audit;
 mod check;
 mod explain;
 mod gauges;
+mod identify;
 mod json;
 mod prove;
 mod refusals;
