@@ -24,7 +24,8 @@ fn value_of(book: &Book, generation: &Generation, telltale: &Telltale) -> String
                 (Some(only), None) | (None, Some(only)) => end(only),
                 (None, None) => panic!("a band without ends"),
             };
-            let unit = characteristic.unit.as_ref().unwrap();
+            // A plain number, such as a count or a year, has no unit.
+            let Some(unit) = characteristic.unit.as_ref() else { return format!("{value:.9}") };
             let size = unit.size.midpoint().to_f64();
             let zero = unit.zero.as_ref().map_or(0.0, |zero| zero.midpoint().to_f64());
             format!("{:.9} {}", (value - zero) / size, unit.symbol)

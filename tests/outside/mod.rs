@@ -20,6 +20,8 @@ mod slips;
 mod strd;
 mod student;
 mod thermal_expansion;
+mod trade_arithmetic;
+mod trade_rules;
 mod unit_factors;
 mod unit_library;
 pub(crate) mod weighing;
