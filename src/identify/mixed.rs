@@ -125,17 +125,21 @@ fn unlike(book: &Book, seen: &[Seen], row: &Arc<Row>, across: Id<Part>) -> Vec<D
         .collect()
 }
 
-/// Where what is seen at one position of a part rules out other generations than what is seen at another.
+/// Where what is seen at one position of a part rules out other generations than what is seen at another, of those that nothing
+/// else rules out.
 pub(super) fn of_different_kinds(book: &Book, seen: &[Seen], candidates: &[Candidate]) -> Vec<Different> {
     let mut found = Vec::new();
     for characteristic in super::telling_characteristics(book) {
+        // A generation that something else rules out has no say in it.
+        let of_it = |number: usize| seen.get(number).is_some_and(|one| one.characteristic == characteristic);
+        let in_question = |candidate: &&Candidate| candidate.against.iter().all(|against| of_it(against.seen));
         let here = seen.iter().enumerate().filter(|(_, one)| one.characteristic == characteristic);
         // For each outermost position, the generations ruled out there, and by what.
         let mut positions: Vec<(u16, Vec<Id<Generation>>, usize)> = Vec::new();
         for (number, one) in here {
             let Some(position) = one.positions.first() else { continue };
             let by_it = |candidate: &&Candidate| candidate.against.iter().any(|against| against.seen == number);
-            let ruled_out = candidates.iter().filter(by_it).map(|candidate| candidate.generation);
+            let ruled_out = candidates.iter().filter(in_question).filter(by_it).map(|candidate| candidate.generation);
             match positions.iter_mut().find(|(other, ..)| other == position) {
                 Some((_, generations, _)) => generations.extend(ruled_out),
                 None => positions.push((*position, ruled_out.collect(), number)),

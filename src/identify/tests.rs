@@ -154,6 +154,15 @@ fn gears_of_two_generations_are_told() {
 }
 
 #[test]
+fn a_generation_that_something_else_rules_out_makes_no_two_gears_unlike() {
+    let book = book();
+    // One tooth is a small one's and the other is not; but both gears are brass, which no small one's are.
+    let brass = "gear: { drive: { tooth: 2.0 mm, metal: brass }, idler: { tooth: 2.5 mm, metal: brass } }\n";
+    assert_eq!(found(&book, brass).different.len(), 0);
+    assert_eq!(found(&book, &brass.replace(", metal: brass", "")).different.len(), 1);
+}
+
+#[test]
 fn gears_that_no_generation_has_together_are_mixed() {
     let book = book_of(&PUMPS.replace("telltale painted yes  ", "telltale gear.tooth 5 mm ± 1 mm"));
     let found = found(&book, "gear: { drive: { tooth: 2.0 mm }, idler: { tooth: 3.0 mm } }\n");
