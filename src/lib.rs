@@ -4,6 +4,7 @@
 //! house and follows one reading through it.
 
 pub mod bind;
+pub mod blank;
 pub mod book;
 pub mod cli;
 pub mod disk;

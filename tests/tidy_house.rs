@@ -13,7 +13,7 @@ const STOREYS: &[(u8, &[&str])] = &[
     (4, &["book", "tidy"]),
     (5, &["plan", "bind"]),
     (6, &["judge"]),
-    (7, &["shop", "explain", "trend"]),
+    (7, &["shop", "explain", "trend", "blank"]),
     (8, &["prove"]),
     (9, &["report"]),
     (10, &["cli"]),

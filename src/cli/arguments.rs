@@ -15,7 +15,8 @@ use std::path::PathBuf;
     about = "Judges the measurement record of a rebuilt rotary engine against rulebooks a shop writes itself",
     arg_required_else_help = true,
     disable_help_subcommand = true,
-    after_help = "Examples:\n  trochoid check builds/            judge every record below a folder\n  \
+    after_help = "Examples:\n  trochoid blank light_2mm          print an empty record to fill in\n  \
+                  trochoid check builds/            judge every record below a folder\n  \
                   trochoid explain row-out          say what the code of a finding means\n  \
                   trochoid explain K-1.yaml rotor.front.side_clearance\n  \
                   trochoid prove books/             say what can be proved of rulebooks alone\n  \
@@ -30,6 +31,7 @@ pub(super) struct Arguments {
 
 #[derive(Subcommand, Debug)]
 pub(super) enum Command {
+    Blank(super::blank::Blank),
     Check(Check),
     Explain(super::explain::Explain),
     Prove(super::prove::Prove),
@@ -177,6 +179,7 @@ mod tests {
             let asked = Arguments::try_parse_from(["trochoid", "check", "a", "--only", grade.word()]);
             let told = asked.ok().map(|asked| match asked.command {
                 Command::Check(check) => check.tell().contains(grade),
+                Command::Blank(_) => false,
                 Command::Explain(_) => false,
                 Command::Prove(_) => false,
                 Command::Tidy(_) => false,

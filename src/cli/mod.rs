@@ -1,6 +1,7 @@
 //! The command line: what was asked for, and how the work is shared out. Refuses to know rules, readings and drawing.
 
 mod arguments;
+mod blank;
 mod check;
 mod explain;
 mod explain_row;
@@ -31,6 +32,7 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
         }
     };
     let outcome = match arguments.command {
+        Command::Blank(asked) => blank::run(&asked),
         Command::Check(asked) => check::run(&asked).map(|tally| tally.status()),
         Command::Explain(asked) => explain::run(&asked),
         Command::Prove(asked) => prove::run(&asked),

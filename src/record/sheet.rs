@@ -163,6 +163,12 @@ impl<'a> Node<'a> {
     pub fn as_scalar(&self) -> Option<ScalarNode<'a>> {
         if let Node::Scalar(scalar) = self { Some(*scalar) } else { None }
     }
+
+    /// Whether nothing stands where it should: a key with nothing after its colon, or with quotes round nothing.
+    #[must_use]
+    pub fn is_unwritten(&self) -> bool {
+        matches!(self, Node::Scalar(scalar) if scalar.text().trim_ascii().is_empty())
+    }
 }
 
 /// A map on a sheet. No key stands in it twice.
