@@ -15,6 +15,7 @@ pub struct Unnamed {
 }
 
 /// The parts of these names, each once, in the order asked for. A name may be that of one or of many: `rotor`, `rotors`.
+/// Where no part is called so, a word of a part's name means every part with that word in it: `seals`, `irons`.
 ///
 /// # Errors
 ///
@@ -22,8 +23,13 @@ pub struct Unnamed {
 pub fn parts(book: &Book, names: &[String]) -> Result<Vec<Id<Part>>, Unnamed> {
     let mut found: Vec<Id<Part>> = Vec::new();
     for asked in names {
-        let meant: Vec<Id<Part>> =
-            book.parts.entries().filter(|(_, part)| is_meant(asked, &part.name)).map(|(id, _)| id).collect();
+        let find = |is: &dyn Fn(&str) -> bool| -> Vec<Id<Part>> {
+            book.parts.entries().filter(|(_, part)| is(&part.name)).map(|(id, _)| id).collect()
+        };
+        let mut meant = find(&|name| is_meant(asked, name));
+        if meant.is_empty() {
+            meant = find(&|name| name.split('_').any(|word| is_meant(asked, word)));
+        }
         if meant.is_empty() {
             return Err(unnamed(book, asked));
         }

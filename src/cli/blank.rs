@@ -28,8 +28,8 @@ Examples:
   trochoid blank light_2mm --only housings,irons   several parts
   trochoid blank small --books books/              by other rulebooks
 
-The rulebooks are those of --books, else those of the `trochoid.yaml` in the folder of the new record or the nearest
-above it, else the shipped ones.
+The rulebooks are those of --books, else those of the `trochoid.yaml` in the folder of the
+new record or the nearest above it, else the shipped ones.
 
 Exit status:
   0  the record is printed, or written
