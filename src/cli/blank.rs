@@ -69,6 +69,11 @@ pub(super) struct Blank {
 pub(super) fn run(asked: &Blank) -> io::Result<u8> {
     // A record that is not there yet has a shop all the same: that of its folder.
     let record = asked.output.as_deref().unwrap_or(Path::new("blank.yaml"));
+    if let Some(path) = asked.output.as_deref().filter(|path| !disk::exists(&disk::folder_of(path))) {
+        let error = io::Error::from(io::ErrorKind::NotFound);
+        writeln!(io::stderr(), "{}", wording::record_unwritable(path, &error))?;
+        return Ok(COULD_NOT);
+    }
     let shop = Shops::new(asked.books.clone()).of(record);
     let text = match record_of(asked, &shop) {
         Ok(text) => text,

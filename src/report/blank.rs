@@ -42,15 +42,13 @@ pub fn write(blank: &Blank, head: &Head<'_>) -> String {
     let build = known(head.build.map(quoted));
     let finished = known(head.finished.map(|day| day.to_string()));
     let note = |given: &str, note: &str| if given.is_empty() { note.to_string() } else { String::new() };
-    sheet.group(
-        0,
-        vec![
-            (format!("build:{build}"), note(&build, "the name of the build")),
-            (format!("finished:{finished}"), note(&finished, "the day, as year-month-day")),
-            (format!("generation: {}", blank.generation), String::new()),
-            ("# gauges:".to_string(), "optional: what was measured with, where no gauges.yaml lists it".to_string()),
-        ],
-    );
+    let keys = vec![
+        (format!("build:{build}"), note(&build, "the name of the build")),
+        (format!("finished:{finished}"), note(&finished, "the day, as year-month-day")),
+        (format!("generation: {}", blank.generation), String::new()),
+        ("# gauges:".to_string(), "optional: what was measured with, where no gauges.yaml lists it".to_string()),
+    ];
+    sheet.group(0, longest(&keys), keys);
     if !matches!(blank.entries.first(), Some(Entry::Part(_))) {
         sheet.text.push('\n');
     }
@@ -65,16 +63,20 @@ struct Sheet {
 
 impl Sheet {
     fn entries(&mut self, depth: usize, entries: &[Entry]) {
+        // The comments of a part stand under each other, whatever stands between its readings.
+        let all =
+            entries.iter().filter_map(|entry| if let Entry::Reading(reading) = entry { Some(reading) } else { None });
+        let longest = longest(&all.flat_map(keys).collect::<Vec<_>>());
         let mut group = Vec::new();
         for entry in entries {
             match entry {
                 Entry::Reading(reading) => group.extend(keys(reading)),
                 Entry::Derived(derived) => {
-                    self.group(depth, std::mem::take(&mut group));
+                    self.group(depth, longest, std::mem::take(&mut group));
                     self.derived(depth, derived);
                 }
                 Entry::Part(part) => {
-                    self.group(depth, std::mem::take(&mut group));
+                    self.group(depth, longest, std::mem::take(&mut group));
                     if depth == 0 {
                         self.text.push('\n');
                     }
@@ -91,13 +93,12 @@ impl Sheet {
                 }
             }
         }
-        self.group(depth, group);
+        self.group(depth, longest, group);
     }
 
-    /// Keys that stand together, their comments under each other.
-    fn group(&mut self, depth: usize, keys: Vec<(String, String)>) {
+    /// Keys that stand together, their comments under each other, behind the longest key there is.
+    fn group(&mut self, depth: usize, longest: usize, keys: Vec<(String, String)>) {
         let indent = 2 * depth;
-        let longest = keys.iter().map(|(key, _)| width(key)).max().unwrap_or(0);
         let before = (indent + longest + 2).min(MOST_BEFORE.max(indent + 2));
         for (key, comment) in keys {
             self.text.extend(std::iter::repeat_n(' ', indent));
@@ -152,6 +153,11 @@ impl Sheet {
         self.text.push_str(text);
         self.text.push('\n');
     }
+}
+
+/// Columns that the longest key takes.
+fn longest(keys: &[(String, String)]) -> usize {
+    keys.iter().map(|(key, _)| width(key)).max().unwrap_or(0)
 }
 
 /// The keys of a reading with what stands beside them; of one that may be left out each line is a comment.

@@ -8,6 +8,7 @@
     reason = "a test may stop at the first surprise"
 )]
 
+mod blank;
 mod check;
 mod explain;
 mod gauges;
