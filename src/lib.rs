@@ -3,6 +3,7 @@
 //! The library is a house of storeys; each room uses only what stands below it. `DEVELOPERS.md` has the plan of the
 //! house and follows one reading through it.
 
+pub mod audit;
 pub mod bind;
 pub mod blank;
 pub mod book;
@@ -10,6 +11,7 @@ pub mod cli;
 pub mod disk;
 pub mod explain;
 pub mod finding;
+pub mod identify;
 pub mod judge;
 pub mod plan;
 pub mod prove;

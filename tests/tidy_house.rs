@@ -13,8 +13,8 @@ const STOREYS: &[(u8, &[&str])] = &[
     (4, &["book", "tidy"]),
     (5, &["plan", "bind"]),
     (6, &["judge"]),
-    (7, &["shop", "explain", "trend", "blank"]),
-    (8, &["prove"]),
+    (7, &["shop", "explain", "trend", "blank", "identify"]),
+    (8, &["prove", "audit"]),
     (9, &["report"]),
     (10, &["cli"]),
 ];
@@ -36,6 +36,7 @@ const OUTSIDE: &[(&str, &[&str])] = &[
     ("serde_json", &["report"]),
     ("serde_yaml", &["shop"]),
     ("similar", &["report"]),
+    ("tempfile", &["disk"]),
     ("statrs", &["statistics"]),
     ("strsim", &["finding"]),
     ("walkdir", &["disk"]),

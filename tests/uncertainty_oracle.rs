@@ -151,8 +151,8 @@ proptest! {
                 add(Influence::Repeats(slot), deviation(readings) * 1e-3 / (readings.len() as f64).sqrt());
             }
         }
-        // What cancels altogether is left over at the 40th place.
-        let scale = expected.values().map(|(slope, _)| slope.abs()).fold(1e-20, f64::max);
+        // Of what cancels altogether, the last places of binary numbers are left over.
+        let scale = slopes.values().map(|slope| slope.abs()).fold(1e-20, f64::max);
         let mut variance = 0.0;
         let lines: BTreeMap<Influence, _> =
             budget.iter().flat_map(|budget| &budget.lines).map(|line| (line.influence, line)).collect();

@@ -19,6 +19,8 @@ use std::path::PathBuf;
                   trochoid check builds/            judge every record below a folder\n  \
                   trochoid explain row-out          say what the code of a finding means\n  \
                   trochoid explain K-1.yaml rotor.front.side_clearance\n  \
+                  trochoid identify rotor.pocket=machined           say which generation it is of\n  \
+                  trochoid audit builds/ --before old-books/        say what changed rules mean for them\n  \
                   trochoid prove books/             say what can be proved of rulebooks alone\n  \
                   trochoid tidy --check books/      say whether they are in their layout\n  \
                   trochoid trend rotor.side_clearance builds/       chart it over all builds\n\n\
@@ -31,9 +33,11 @@ pub(super) struct Arguments {
 
 #[derive(Subcommand, Debug)]
 pub(super) enum Command {
+    Audit(super::audit::Audit),
     Blank(super::blank::Blank),
     Check(Check),
     Explain(super::explain::Explain),
+    Identify(super::identify::Identify),
     Prove(super::prove::Prove),
     Tidy(super::tidy::Tidy),
     Trend(super::trend::Trend),
@@ -179,8 +183,10 @@ mod tests {
             let asked = Arguments::try_parse_from(["trochoid", "check", "a", "--only", grade.word()]);
             let told = asked.ok().map(|asked| match asked.command {
                 Command::Check(check) => check.tell().contains(grade),
+                Command::Audit(_) => false,
                 Command::Blank(_) => false,
                 Command::Explain(_) => false,
+                Command::Identify(_) => false,
                 Command::Prove(_) => false,
                 Command::Tidy(_) => false,
                 Command::Trend(_) => false,

@@ -1,12 +1,16 @@
 //! The command line: what was asked for, and how the work is shared out. Refuses to know rules, readings and drawing.
 
 mod arguments;
+mod audit;
 mod blank;
 mod check;
 mod explain;
 mod explain_row;
+mod identify;
+mod paths;
 mod progress;
 mod prove;
+mod revision;
 mod terminal;
 mod tidy;
 mod trend;
@@ -32,9 +36,11 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
         }
     };
     let outcome = match arguments.command {
+        Command::Audit(asked) => audit::run(&asked),
         Command::Blank(asked) => blank::run(&asked),
         Command::Check(asked) => check::run(&asked).map(|tally| tally.status()),
         Command::Explain(asked) => explain::run(&asked),
+        Command::Identify(asked) => identify::run(&asked),
         Command::Prove(asked) => prove::run(&asked),
         Command::Tidy(asked) => tidy::run(&asked),
         Command::Trend(asked) => trend::run(&asked),

@@ -4,7 +4,7 @@
 use super::arguments::Colour;
 use super::progress::Progress;
 use super::{COULD_NOT, terminal, wording};
-use crate::disk::{self, Kind, MOST_RECORD_BYTES, walk};
+use crate::disk::{self, MOST_RECORD_BYTES};
 use crate::finding::{Finding, nearest};
 use crate::record;
 use crate::report::trend::{Sheet, csv, json, left_out as told_left_out, text};
@@ -213,34 +213,10 @@ pub(super) fn run(asked: &Trend) -> io::Result<u8> {
 
 /// Every record below the paths, each once, and whether some path could not be followed.
 fn records(asked: &Trend, shops: &Shops) -> io::Result<(Vec<PathBuf>, bool)> {
-    let (mut records, mut could_not) = (Vec::new(), false);
-    let mut seen = FxHashSet::default();
-    for path in &asked.paths {
-        let mut nothing = true;
-        for step in walk(path, Kind::Records) {
-            match step {
-                // A list of gauges with a name of its own, beside the builds. A file that is asked for is taken as it is.
-                Ok(record) if record != *path && shops.is_gauges_list(&record) => {}
-                Ok(record) => {
-                    nothing = false;
-                    // A build counted twice would narrow the limits.
-                    if seen.insert(disk::normalise(&record)) {
-                        records.push(record);
-                    }
-                }
-                Err(finding) => {
-                    nothing &= !finding.is_error();
-                    could_not |= finding.is_error();
-                    say([&finding])?;
-                }
-            }
-        }
-        if nothing {
-            could_not = true;
-            say([&wording::no_records(path)])?;
-        }
-    }
-    Ok((records, could_not))
+    // A build counted twice would narrow the limits.
+    let (records, said) = super::paths::records(&asked.paths, shops);
+    say(&said)?;
+    Ok((records, said.iter().any(Finding::is_error)))
 }
 
 /// Looks the characteristic up in the books of every shop.

@@ -2,6 +2,7 @@
 
 use crate::blank::Unnamed;
 use crate::finding::{Code, Finding, did_you_mean, list};
+use crate::identify::Trouble;
 use crate::report::clean;
 use crate::trend::Fault;
 use std::io;
@@ -89,6 +90,78 @@ pub(super) fn stdin_too_large() -> String {
         "trochoid: standard input is larger than {} MiB, the most read of a rulebook",
         crate::disk::MOST_BOOK_BYTES >> 20
     )
+}
+
+/// A feature that cannot be taken.
+pub(super) fn no_feature(asked: &str, trouble: &Trouble) -> String {
+    let asked = clean(asked);
+    let said = match trouble {
+        Trouble::Unknown(near) => {
+            let help = did_you_mean(near.as_deref())
+                .unwrap_or_else(|| "`trochoid identify` alone asks for what there is".into());
+            format!("nothing is called `{asked}`; {help}")
+        }
+        Trouble::Several(paths) => {
+            format!("`{asked}` may be {}; write which", crate::finding::list(paths.iter().map(String::as_str), "or"))
+        }
+        Trouble::WorkedOut(path) => format!("{path} is worked out from readings; say what was read"),
+        Trouble::TellsNothing(path) => format!("{path} does not tell one generation from another"),
+        Trouble::Value(findings) => {
+            let each = findings.iter().map(|finding| match &finding.help {
+                Some(help) => format!("{}; {help}", finding.message),
+                None => finding.message.clone(),
+            });
+            each.collect::<Vec<_>>().join("; ")
+        }
+    };
+    clean(&format!("trochoid: {said}")).into_owned()
+}
+
+/// What is left after an answer.
+pub(super) fn still_fit(names: &[&str]) -> String {
+    match names {
+        [] => "nothing fits any more".to_owned(),
+        [one] => format!("{} fits", clean(one)),
+        names => format!("still fit: {}", clean(&crate::finding::list(names.iter().copied(), "and"))),
+    }
+}
+
+/// A revision of git that is not there.
+pub(super) fn no_revision(revision: &str, said: Option<&str>) -> String {
+    let said = said.filter(|said| !said.is_empty()).map_or_else(String::new, |said| format!(": {said}"));
+    clean(&format!("trochoid: git has no revision `{revision}` here{said}; `git log` lists what there is")).into_owned()
+}
+
+/// A record that no repository holds, or no git to ask.
+pub(super) fn no_repository(path: &Path, said: &str) -> String {
+    let path = path.to_string_lossy().replace('\\', "/");
+    clean(&format!(
+        "trochoid: {path} is in no repository that git can read ({said}); name the books with `--before BOOKS`"
+    ))
+    .into_owned()
+}
+
+/// A record whose shop has no books of its own.
+pub(super) fn no_settings(record: &Path) -> String {
+    let record = record.to_string_lossy().replace('\\', "/");
+    let said = "has no trochoid.yaml in or above its folder, so that its books have no earlier revision";
+    clean(&format!("trochoid: {record} {said}; name them with `--before BOOKS`")).into_owned()
+}
+
+/// A shop that was not there at a revision.
+pub(super) fn no_settings_then(settings: &Path, revision: &str) -> String {
+    let settings = settings.to_string_lossy().replace('\\', "/");
+    clean(&format!("trochoid: at {revision} there was no {settings}; name the books with `--before BOOKS`"))
+        .into_owned()
+}
+
+pub(super) fn no_scratch(error: &io::Error) -> String {
+    format!("trochoid: there is no place for the books of an earlier revision: {error}")
+}
+
+/// The rules at a revision, in words.
+pub(super) fn revision(revision: &str) -> String {
+    format!("the books at {revision}")
 }
 
 /// A generation that is only there to be followed has no records.

@@ -2,11 +2,13 @@
 
 mod paths;
 mod read;
+mod scratch;
 mod walk;
 mod wording;
 mod write;
 
-pub use paths::{exists, find_upward, folder_of, from_here, inside, is_folder, is_same, normalise};
+pub use paths::{exists, find_upward, folder_of, from_here, inside, is_folder, is_same, normalise, relative};
 pub use read::{MOST_BOOK_BYTES, MOST_RECORD_BYTES, read_source};
+pub use scratch::Scratch;
 pub use walk::{Kind, Walk, records_below, rulebooks_below, walk};
 pub use write::{create_whole, rewrite_whole, write_whole};

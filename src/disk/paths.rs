@@ -76,6 +76,13 @@ pub fn inside(root: &Path, path: &Path) -> bool {
     }
 }
 
+/// The way from a folder to something in it, every symbolic link followed; none where it is elsewhere or not there.
+#[must_use]
+pub fn relative(root: &Path, path: &Path) -> Option<PathBuf> {
+    let (root, path) = (root.canonicalize().ok()?, path.canonicalize().ok()?);
+    path.strip_prefix(root).ok().map(Path::to_path_buf)
+}
+
 /// Whether two paths lead to one thing that is there.
 #[must_use]
 pub fn is_same(one: &Path, other: &Path) -> bool {

@@ -5,6 +5,7 @@ mod evaluate;
 mod grade;
 mod inputs;
 mod outside;
+mod room;
 mod rounding;
 mod slip;
 mod tell;
@@ -18,9 +19,10 @@ mod wording;
 mod wording_uncertainty;
 
 pub use tell::Told;
-pub use teller::Teller;
+pub use teller::{Teller, keys};
 pub use value::values_of;
 pub use weighed::{TierWeighed, Weighed};
+pub use who::source_words;
 
 use crate::bind::Readings;
 use crate::book::{Book, Datum};

@@ -5,7 +5,7 @@ use super::inputs::{self, Input};
 use super::slip::{self, SlipKind};
 use super::uncertainty::Weighing;
 use super::weighed::{self, Weighed};
-use super::{Found, Grade, Ruling, Side, grade, warmth, who, wording, wording_uncertainty};
+use super::{Found, Grade, Ruling, Side, grade, room, warmth, who, wording, wording_uncertainty};
 use crate::bind::{Reading, Readings};
 use crate::book::{Book, Characteristic, Datum, Kind, Range, Row};
 use crate::finding::{Code, Finding, NoteKind, Severity};
@@ -32,6 +32,8 @@ pub struct Told {
     pub limit: Option<String>,
     /// How far outside, and on which side: `0.01 mm under`.
     pub beyond: Option<String>,
+    /// How far inside the limit, or the standard where there is no limit.
+    pub room: Option<String>,
     /// The unit the book declares.
     pub unit: Option<String>,
     /// The first reading it comes from.
@@ -373,6 +375,7 @@ pub(super) fn tell(telling: &Telling<'_>) -> Told {
         standard: row.standard.as_ref().map(wording::range_text),
         limit: row.limit.as_ref().map(wording::range_text),
         beyond,
+        room: room::room(telling),
         unit: (!symbol.is_empty()).then(|| symbol.to_string()),
         place: telling.first_place(),
         row: row.place.clone(),

@@ -7,7 +7,29 @@ use super::{Found, Grade, GradeSet, Ruling, Verdict, wording};
 use crate::bind::Readings;
 use crate::book::Book;
 use crate::finding::{Finding, Severity};
-use crate::plan::Plan;
+use crate::plan::{Plan, Subject};
+use crate::syntax::tree::RowWord;
+
+/// For each check of a plan what it is about, in words that another edition of the books would use too:
+/// `smallest of rotor.front.apex_seal.1.height`. Several rows on one value have the same words.
+#[must_use]
+pub fn keys(book: &Book, plan: &Plan) -> Vec<String> {
+    plan.checks
+        .iter()
+        .map(|check| {
+            let station = match &check.subject {
+                Subject::Slot { station, .. } | Subject::Each { station, .. } => *station,
+                Subject::Made(_) | Subject::Group(_) => None,
+            };
+            let positions: &[u16] = if matches!(check.subject, Subject::Group(_)) { &[] } else { &check.positions };
+            let path = book.path(check.row.subject.characteristic, positions, station);
+            match check.row.word {
+                Some(RowWord::Collect(collector)) => format!("{} of {path}", collector.word()),
+                Some(RowWord::Each) | None => path,
+            }
+        })
+        .collect()
+}
 
 /// Tells the rulings of one record.
 pub struct Teller<'a> {

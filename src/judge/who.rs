@@ -42,7 +42,8 @@ pub(super) fn history(row: &Row) -> Vec<(String, Place)> {
 }
 
 /// A provenance in words.
-pub(super) fn source_words(book: &Book, provenance: &Provenance) -> String {
+#[must_use]
+pub fn source_words(book: &Book, provenance: &Provenance) -> String {
     let with = |text: &str, detail: &Option<Box<str>>| match detail {
         Some(detail) => format!("{text}, {detail}"),
         None => text.to_string(),

@@ -4,10 +4,12 @@
 //! A [`Paper`] turns one record into a [`Page`]; pages may be made on several threads. A [`Roll`] writes pages in the
 //! order it is given them, counts, and ends with a summary. Neither keeps a record once it is written.
 
+pub mod audit;
 pub mod blank;
 pub mod code_page;
 mod excerpt;
 pub mod explain;
+pub mod identify;
 mod ink;
 pub mod json;
 mod lines;
@@ -19,6 +21,8 @@ pub mod terminal;
 pub mod tidy;
 pub mod trend;
 mod wording;
+mod wording_audit;
+mod wording_identify;
 
 pub use ink::{Look, clean};
 pub use roll::{Page, Paper, Roll};

@@ -287,7 +287,18 @@ fn follows_from_unread(code: Code) -> bool {
     )
 }
 
+/// The settings file of the shop a record belongs to, in or above its folder.
+#[must_use]
+pub fn settings_of(record: &Path) -> Option<PathBuf> {
+    disk::find_upward(&disk::folder_of(record), &settings::FILE_NAMES)
+}
+
+/// A rulebook, a folder of them, or a shop's settings file, which names them.
 fn open_books(path: &Path) -> Shop {
+    let is_settings = settings::FILE_NAMES.iter().any(|name| path.file_name().is_some_and(|file| file == *name));
+    if is_settings && !disk::is_folder(path) {
+        return open_settings(path);
+    }
     let root = if disk::is_folder(path) { path.to_path_buf() } else { disk::folder_of(path) };
     let mut gathering = Gathering::new(root);
     add(&mut gathering, path, None);

@@ -8,10 +8,12 @@
     reason = "a test may stop at the first surprise"
 )]
 
+mod audit;
 mod blank;
 mod check;
 mod explain;
 mod gauges;
+mod identify;
 mod json;
 mod prove;
 mod refusals;

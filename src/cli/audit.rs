@@ -1,0 +1,268 @@
+//! `trochoid audit`: judges records by the rules before and those after, on every core, and says which builds move. Refuses
+//! to know rules.
+
+use super::arguments::{Colour, day};
+use super::progress::Progress;
+use super::revision::Checkout;
+use super::{COULD_NOT, terminal, wording};
+use crate::audit::{Audited, Desk, Fate};
+use crate::book::Book;
+use crate::disk::{self, MOST_RECORD_BYTES};
+use crate::finding::Finding;
+use crate::quantity::Date;
+use crate::report::audit::{Sheet, document, text};
+use crate::report::plain;
+use crate::shop::{Shop, Shops};
+use clap::{Args, ValueEnum};
+use rayon::prelude::*;
+use rustc_hash::FxHashMap;
+use std::collections::{BTreeMap, BTreeSet};
+use std::io::{self, Write};
+use std::path::{Path, PathBuf};
+use std::sync::{Arc, Mutex};
+
+/// Records between two moves of the progress bar.
+const BATCH: usize = 256;
+
+/// Say what changed rules mean for builds already judged
+///
+/// Judges every record by the rulebooks before and by those after, and says which builds change, by which rows, from which
+/// range to which, and how far the value was and is from its end; the most urgent first.
+#[derive(Args, Debug)]
+#[command(
+    arg_required_else_help = true,
+    after_help = "\
+Examples:
+  trochoid audit builds/ --before ../books-2025/         the shop's books against older ones
+  trochoid audit builds/ --before-rev HEAD~1             against those of an earlier revision of git
+  trochoid audit builds/ --before-rev HEAD --ignore-dates    as if today's rows had always been in force
+  trochoid audit builds/ --before books/ --after trial/  two folders of books
+  trochoid audit builds/ --before-rev v3 --diff          every ruling that differs, line by line
+  trochoid audit builds/ --before books-2025/ --format json > recall.json
+
+Exit status:
+  0  no build that passed before fails now
+  1  some build that passed before fails now
+  2  not everything could be done: a rulebook with errors, a record that cannot be read
+     or judged by both, a revision that is not there"
+)]
+pub(super) struct Audit {
+    /// Records, or folders with records below them (*.yaml, *.yml, *.json)
+    #[arg(required = true, value_name = "PATH")]
+    paths: Vec<PathBuf>,
+
+    /// The rulebook before, or the folder of rulebooks
+    #[arg(long, value_name = "BOOKS", required_unless_present = "before_rev", conflicts_with = "before_rev")]
+    before: Option<PathBuf>,
+
+    /// The rulebooks as they were at a revision of git
+    #[arg(long, value_name = "REVISION")]
+    before_rev: Option<String>,
+
+    /// The rulebook after, or the folder of rulebooks [default: those of each record's shop]
+    #[arg(long, value_name = "BOOKS")]
+    after: Option<PathBuf>,
+
+    /// Judge by the rows after as if the last of them had always been in force
+    #[arg(long)]
+    ignore_dates: bool,
+
+    /// Judge by the rows in force on this day, before and after [default: the day each build was finished]
+    #[arg(long, value_name = "DATE", value_parser = day, conflicts_with = "ignore_dates")]
+    as_of: Option<Date>,
+
+    /// Show every ruling that differs between the two verdicts of a build
+    #[arg(long)]
+    diff: bool,
+
+    /// How to write it
+    #[arg(long, value_name = "FORMAT", value_enum, default_value_t = Form::Text)]
+    format: Form,
+
+    /// Columns to draw in [default: the terminal's, or 80]
+    #[arg(long, value_name = "COLUMNS", value_parser = clap::value_parser!(u16).range(40..=1000))]
+    width: Option<u16>,
+
+    /// When to colour
+    ///
+    /// `auto` colours on a terminal, unless NO_COLOR is set.
+    #[arg(long, visible_alias = "color", value_name = "WHEN", value_enum, default_value_t = Colour::Auto)]
+    colour: Colour,
+
+    /// Records to judge at the same time [default: one for each processor]
+    #[arg(long, value_name = "NUMBER", value_parser = clap::value_parser!(u16).range(1..=256))]
+    threads: Option<u16>,
+}
+
+/// The words for the formats.
+#[derive(ValueEnum, Clone, Copy, PartialEq, Eq, Debug)]
+enum Form {
+    /// For people
+    Text,
+    /// One JSON document
+    Json,
+}
+
+/// Where the rules before are.
+enum Before {
+    Books(Shops),
+    Revision(Checkout),
+}
+
+impl Before {
+    /// The shop whose rules were in force before for a record; its gauges are today's.
+    fn of(&self, record: &Path) -> Result<Arc<Shop>, String> {
+        match self {
+            Before::Books(shops) => Ok(shops.of(record)),
+            Before::Revision(checkout) => checkout.shop_of(record),
+        }
+    }
+}
+
+/// A desk and the two shops it is for, by where their books lie in memory; none where one of them has errors.
+type Desks = FxHashMap<(usize, usize, Option<PathBuf>), Option<Arc<Desk>>>;
+
+/// What every thread needs.
+struct Bench {
+    before: Before,
+    after: Shops,
+    /// The days whose rows are meant, before and after.
+    days: (Option<Date>, Option<Date>),
+    sheets: bool,
+    desks: Mutex<Desks>,
+    /// What was said of books and lists of gauges, each once.
+    said: Mutex<BTreeSet<String>>,
+}
+
+/// Audits what was asked for and gives the exit status.
+pub(super) fn run(asked: &Audit) -> io::Result<u8> {
+    let before = match (&asked.before, &asked.before_rev) {
+        (Some(books), _) => Before::Books(Shops::new(Some(books.clone()))),
+        (None, revision) => {
+            let first = asked.paths.first().map_or(Path::new("."), PathBuf::as_path);
+            match Checkout::new(revision.as_deref().unwrap_or("HEAD"), first) {
+                Ok(checkout) => Before::Revision(checkout),
+                Err(said) => {
+                    writeln!(io::stderr(), "{said}")?;
+                    return Ok(COULD_NOT);
+                }
+            }
+        }
+    };
+    let bench = Bench {
+        before,
+        after: Shops::new(asked.after.clone()),
+        days: (asked.as_of, if asked.ignore_dates { Date::new(2999, 12, 31) } else { asked.as_of }),
+        sheets: asked.diff,
+        desks: Mutex::default(),
+        said: Mutex::default(),
+    };
+    let (records, mut could_not) = records(asked, &bench.after)?;
+    let (builds, fates, same) = judged(asked, &bench, &records);
+    let said = bench.said.into_inner().unwrap_or_else(std::sync::PoisonError::into_inner);
+    for line in &said {
+        let line = if let Before::Revision(checkout) = &bench.before { checkout.named(line) } else { line.clone() };
+        io::stderr().write_all(line.as_bytes())?;
+    }
+    could_not |= fates.contains_key(&Fate::NotJudged);
+    let status = if could_not { COULD_NOT } else { u8::from(fates.contains_key(&Fate::FailsNow)) };
+    let before_words = match (&asked.before, &asked.before_rev) {
+        (Some(books), _) => books.to_string_lossy().replace('\\', "/"),
+        (None, revision) => wording::revision(revision.as_deref().unwrap_or("HEAD")),
+    };
+    let sheet = Sheet { before: &before_words, builds: &builds, fates: &fates, same, status };
+    let written = match asked.format {
+        Form::Text => text(&sheet, terminal::look_as(asked.width, asked.colour)),
+        Form::Json => document(&sheet),
+    };
+    let mut stdout = io::stdout().lock();
+    stdout.write_all(written.as_bytes())?;
+    stdout.flush()?;
+    Ok(status)
+}
+
+/// Every record below the paths, each once, and whether some path could not be followed.
+fn records(asked: &Audit, shops: &Shops) -> io::Result<(Vec<PathBuf>, bool)> {
+    let (records, said) = super::paths::records(&asked.paths, shops);
+    for finding in &said {
+        io::stderr().write_all(plain::write(finding).as_bytes())?;
+    }
+    Ok((records, said.iter().any(Finding::is_error)))
+}
+
+/// The builds that moved, the most urgent first; how many came to what; how many rulings are as they were.
+fn judged(asked: &Audit, bench: &Bench, records: &[PathBuf]) -> (Vec<Audited>, BTreeMap<Fate, usize>, usize) {
+    let threads = match asked.threads {
+        Some(threads) => usize::from(threads),
+        None => std::thread::available_parallelism().map_or(1, usize::from),
+    };
+    let pool = (threads > 1).then(|| rayon::ThreadPoolBuilder::new().num_threads(threads).build().ok()).flatten();
+    let progress = Progress::new(if Progress::is_wanted() { records.len() as u64 } else { 0 });
+    let (mut builds, mut fates, mut same) = (Vec::new(), BTreeMap::new(), 0);
+    for batch in records.chunks(BATCH) {
+        let audited: Vec<Audited> = match &pool {
+            Some(pool) => pool.install(|| batch.par_iter().map(|record| bench.audit(record)).collect()),
+            None => batch.iter().map(|record| bench.audit(record)).collect(),
+        };
+        for one in audited {
+            same += one.same;
+            *fates.entry(one.fate()).or_insert(0) += 1;
+            // What did not move is counted and not kept: there may be very many of them.
+            // Nor is what could not be judged because of its books: they have said why.
+            let silent = one.fate() == Fate::NotJudged && one.findings.is_empty() && one.before == one.after;
+            if !silent && !matches!(one.fate(), Fate::Unmoved | Fate::FailsStill) {
+                builds.push(one);
+            }
+        }
+        progress.done(batch.len());
+    }
+    builds.sort_by(|one, other| one.urgency().cmp(&other.urgency()));
+    (builds, fates, same)
+}
+
+impl Bench {
+    fn audit(&self, record: &Path) -> Audited {
+        let name = record.to_string_lossy().replace('\\', "/");
+        let desk = match self.desk(record) {
+            Ok(Some(desk)) => desk,
+            Ok(None) => return Audited::nothing(name, Vec::new()),
+            Err(said) => {
+                self.say(format!("{said}\n"));
+                return Audited::nothing(name, Vec::new());
+            }
+        };
+        match disk::read_source(record, MOST_RECORD_BYTES) {
+            Ok(source) => {
+                let mut audited = desk.audit(&source, self.days, self.sheets);
+                if let Before::Revision(checkout) = &self.before {
+                    audited.name_before(|name| checkout.named(name));
+                }
+                audited
+            }
+            Err(finding) => Audited::nothing(name, vec![finding]),
+        }
+    }
+
+    /// The desk for a record: its shop's rules and those before, side by side.
+    fn desk(&self, record: &Path) -> Result<Option<Arc<Desk>>, String> {
+        let (before, after) = (self.before.of(record)?, self.after.of(record));
+        let address = |book: &Arc<Book>| Arc::as_ptr(book) as usize;
+        let gauges = after.gauges_file().map(Path::to_path_buf);
+        let key = (address(&before.book), address(&after.book), gauges);
+        // Held while the desk is laid, so that two threads do not lay the same one.
+        let mut desks = self.desks.lock().unwrap_or_else(std::sync::PoisonError::into_inner);
+        if let Some(desk) = desks.get(&key) {
+            return Ok(desk.clone());
+        }
+        for finding in before.findings().iter().chain(after.findings()).chain(after.gauge_findings()) {
+            self.say(plain::write(finding));
+        }
+        let desk = (before.is_sound() && after.is_sound()).then(|| Arc::new(Desk::new(before, after)));
+        desks.insert(key, desk.clone());
+        Ok(desk)
+    }
+
+    fn say(&self, line: String) {
+        self.said.lock().unwrap_or_else(std::sync::PoisonError::into_inner).insert(line);
+    }
+}

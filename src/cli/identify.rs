@@ -1,0 +1,284 @@
+//! `trochoid identify`: gathers what is seen of a machine, from records, words and answers, and says which generation it is
+//! of. Refuses to know what tells generations apart.
+
+use super::arguments::Colour;
+use super::{COULD_NOT, terminal, wording};
+use crate::bind::Readings;
+use crate::book::{Book, Characteristic, Generation, Id};
+use crate::disk::{self, Kind, MOST_RECORD_BYTES, walk};
+use crate::finding::Finding;
+use crate::identify::{Identification, Question, Seen, evidence, feature, how_to_answer, identify};
+use crate::record;
+use crate::report::identify::{Machine, document, question, text};
+use crate::report::{Look, plain};
+use crate::shop::{Shop, Shops};
+use clap::{Args, ValueEnum};
+use std::io::{self, BufRead, Write};
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
+
+/// Answers to one question that cannot be read, after which it is taken that nobody knows.
+const MOST_TRIES: usize = 3;
+
+/// Bytes of one answer that are read.
+const MOST_ANSWER_BYTES: u64 = 4096;
+
+/// Say which generation an engine is of, from what is seen of it
+///
+/// What is seen is in records, or said in words, or answered. Says which generations it fits, what rules out the others, and
+/// what to look at next; and whether the parts of one record belong together.
+#[derive(Args, Debug)]
+#[command(after_help = "\
+Examples:
+  trochoid identify K-0147.yaml                          the record of an engine
+  trochoid identify rotor.pocket=machined 'apex_seal.thickness=2.0 mm'
+  trochoid identify rotor pocket=machined casting=late   the same part for all that follow
+  trochoid identify                                      be asked, the most telling thing first
+  trochoid identify rotor.pocket=cast --ask              and be asked for the rest
+  trochoid identify builds/ --format json > generations.json
+
+Exit status:
+  0  something fits, and nothing contradicts it
+  1  what is seen contradicts itself, or the generation the record states
+  2  not everything could be done: a word that means nothing, a file that cannot be read,
+     a rulebook with errors")]
+pub(super) struct Identify {
+    /// Records or folders of them, features as FEATURE=VALUE, or the part that the features after it are of
+    #[arg(value_name = "SEEN")]
+    seen: Vec<String>,
+
+    /// Ask on standard input for what would tell the generations left from each other
+    #[arg(long)]
+    ask: bool,
+
+    /// Look generations up in this rulebook, or in every rulebook in this folder
+    #[arg(long, value_name = "PATH")]
+    books: Option<PathBuf>,
+
+    /// How to write it
+    #[arg(long, value_name = "FORMAT", value_enum, default_value_t = Form::Text)]
+    format: Form,
+
+    /// Columns to draw in [default: the terminal's, or 80]
+    #[arg(long, value_name = "COLUMNS", value_parser = clap::value_parser!(u16).range(40..=1000))]
+    width: Option<u16>,
+
+    /// When to colour
+    ///
+    /// `auto` colours on a terminal, unless NO_COLOR is set.
+    #[arg(long, visible_alias = "color", value_name = "WHEN", value_enum, default_value_t = Colour::Auto)]
+    colour: Colour,
+}
+
+/// The words for the formats.
+#[derive(ValueEnum, Clone, Copy, PartialEq, Eq, Debug)]
+enum Form {
+    /// For people
+    Text,
+    /// One JSON document
+    Json,
+}
+
+/// One machine, and what is known of it.
+struct Known {
+    name: Option<String>,
+    shop: Arc<Shop>,
+    found: Identification,
+}
+
+/// A feature said in words.
+struct Feature<'a> {
+    /// The part said before it.
+    part: Option<&'a str>,
+    name: &'a str,
+    value: &'a str,
+}
+
+/// Identifies what was asked for and gives the exit status.
+pub(super) fn run(asked: &Identify) -> io::Result<u8> {
+    let shops = Shops::new(asked.books.clone());
+    let (words, paths) = sorted(&asked.seen);
+    let mut machines: Vec<Known> = Vec::new();
+    let mut could_not = false;
+    for path in &paths {
+        could_not |= !records(path, &shops, &mut machines)?;
+    }
+    if paths.is_empty() {
+        let shop = shops.of(Path::new("."));
+        if !shop.is_sound() {
+            say(shop.findings())?;
+            return Ok(COULD_NOT);
+        }
+        machines.push(Known { name: None, found: identify(&shop.book, Vec::new(), None, &[]), shop });
+    }
+    let look = terminal::look_as(asked.width, asked.colour);
+    let asks = asked.ask || asked.seen.is_empty();
+    for machine in &mut machines {
+        could_not |= !said(machine, &words)?;
+        if asks && !could_not {
+            ask(machine, look, asked.format == Form::Json)?;
+        }
+    }
+    let contradicts = machines.iter().any(|machine| machine.found.contradicts());
+    let status = if could_not { COULD_NOT } else { u8::from(contradicts) };
+    if !(could_not && paths.is_empty()) {
+        let machines: Vec<Machine<'_>> = machines
+            .iter()
+            .map(|known| Machine { name: known.name.as_deref(), book: &known.shop.book, found: &known.found })
+            .collect();
+        let written = match asked.format {
+            Form::Json => document(&machines, status),
+            Form::Text => machines.iter().map(|machine| text(*machine, look)).collect::<Vec<_>>().join("\n"),
+        };
+        io::stdout().lock().write_all(written.as_bytes())?;
+    }
+    Ok(status)
+}
+
+/// What the words on the command line are: features, each with the part before it, and paths.
+fn sorted(words: &[String]) -> (Vec<Feature<'_>>, Vec<PathBuf>) {
+    let (mut features, mut paths) = (Vec::new(), Vec::new());
+    let mut part = None;
+    for word in words {
+        let path = Path::new(word);
+        match word.split_once('=') {
+            Some((name, value)) if !disk::exists(path) => features.push(Feature { part, name, value }),
+            _ if disk::exists(path) || path.extension().is_some() || word.contains(['/', '\\']) => {
+                paths.push(path.to_path_buf());
+            }
+            _ => part = Some(word.as_str()),
+        }
+    }
+    (features, paths)
+}
+
+/// Takes every record below a path in; whether all of it could be read.
+fn records(path: &Path, shops: &Shops, machines: &mut Vec<Known>) -> io::Result<bool> {
+    let (mut whole, before) = (true, machines.len());
+    for step in walk(path, Kind::Records) {
+        match step {
+            Ok(record) if record != *path && shops.is_gauges_list(&record) => {}
+            Ok(record) => match one(&record, shops) {
+                Ok(machine) => machines.push(machine),
+                Err(findings) => {
+                    whole = false;
+                    say(&findings)?;
+                }
+            },
+            Err(finding) => {
+                whole &= !finding.is_error();
+                say([&finding])?;
+            }
+        }
+    }
+    if whole && machines.len() == before {
+        whole = false;
+        say([&wording::no_records(path)])?;
+    }
+    Ok(whole)
+}
+
+/// Reads one record. That it names no generation, or has mistakes elsewhere, is for `check` to say.
+fn one(record: &Path, shops: &Shops) -> Result<Known, Vec<Finding>> {
+    let shop = shops.of(record);
+    if !shop.is_sound() {
+        return Err(shop.findings().to_vec());
+    }
+    let source = disk::read_source(record, MOST_RECORD_BYTES).map_err(|finding| vec![finding])?;
+    let (sheet, findings) = record::read(&source);
+    let sheet = sheet.ok_or(findings)?;
+    let (readings, _) = shop.bind(&sheet, &source);
+    let found = identify(&shop.book, evidence(&shop.book, &readings), stated(&readings), &[]);
+    Ok(Known { name: Some(record.to_string_lossy().replace('\\', "/")), shop, found })
+}
+
+fn stated(readings: &Readings) -> Option<Id<Generation>> {
+    readings.generation
+}
+
+/// Adds the features said in words; whether all of them mean something.
+fn said(machine: &mut Known, words: &[Feature<'_>]) -> io::Result<bool> {
+    let book = &machine.shop.book;
+    let mut whole = true;
+    let mut seen = std::mem::take(&mut machine.found.seen);
+    for Feature { part, name, value } in words {
+        let longer = part.map(|part| format!("{part}.{name}"));
+        let found = match &longer {
+            Some(longer) => feature(book, longer, value),
+            None => feature(book, name, value),
+        };
+        match found {
+            Ok(more) => seen.extend(more),
+            Err(trouble) => {
+                whole = false;
+                writeln!(io::stderr(), "{}", wording::no_feature(longer.as_deref().unwrap_or(name), &trouble))?;
+            }
+        }
+    }
+    machine.found = identify(book, seen, machine.found.stated, &[]);
+    Ok(whole)
+}
+
+/// Asks for what tells most, until one generation is left, nothing is, or nobody answers any more. A document on standard
+/// output leaves the questions to standard error.
+fn ask(machine: &mut Known, look: Look, aside: bool) -> io::Result<()> {
+    let shop = machine.shop.clone();
+    let book: &Book = &shop.book;
+    let mut passed: Vec<Id<Characteristic>> = Vec::new();
+    let mut input = io::stdin().lock();
+    let mut out: Box<dyn Write> = if aside { Box::new(io::stderr()) } else { Box::new(io::stdout()) };
+    while let Some(next) = machine.found.questions.first() {
+        let id = next.characteristic;
+        out.write_all(question(book, next, &how_to_answer(book, id), look).as_bytes())?;
+        let Some(answer) = answer(book, next, &mut input, &mut out)? else { break };
+        match answer {
+            Some(seen) => machine.found.seen.extend(seen),
+            None => passed.push(id),
+        }
+        let seen = std::mem::take(&mut machine.found.seen);
+        machine.found = identify(book, seen, machine.found.stated, &passed);
+        let left = machine.found.left();
+        let names: Vec<&str> = left.iter().map(|id| &*book.generations.get(*id).name).collect();
+        writeln!(out, "  {}\n", wording::still_fit(&names))?;
+    }
+    Ok(())
+}
+
+/// One answer: outside none where there is nothing more to read, inside none where nobody knows.
+fn answer(
+    book: &Book,
+    question: &Question,
+    input: &mut impl BufRead,
+    out: &mut impl Write,
+) -> io::Result<Option<Option<Vec<Seen>>>> {
+    let path = book.path(question.characteristic, &[], None);
+    for _ in 0..MOST_TRIES {
+        write!(out, "> ")?;
+        out.flush()?;
+        let mut line = Vec::new();
+        let read = io::Read::take(&mut *input, MOST_ANSWER_BYTES).read_until(b'\n', &mut line)?;
+        if read == 0 {
+            writeln!(out)?;
+            return Ok(None);
+        }
+        let line = String::from_utf8_lossy(&line);
+        let line = line.trim();
+        if line.is_empty() || line == "?" {
+            return Ok(Some(None));
+        }
+        match feature(book, &path, line) {
+            Ok(seen) => return Ok(Some(Some(seen))),
+            Err(trouble) => writeln!(out, "  {}", wording::no_feature(&path, &trouble))?,
+        }
+    }
+    Ok(Some(None))
+}
+
+/// Findings go to standard error, so that the answer stands alone.
+fn say<'a>(findings: impl IntoIterator<Item = &'a Finding>) -> io::Result<()> {
+    let mut out = io::stderr().lock();
+    for finding in findings {
+        out.write_all(plain::write(finding).as_bytes())?;
+    }
+    Ok(())
+}

@@ -1,0 +1,92 @@
+//! The sentences that say which generation a machine is of. Refuses to know when they are said.
+
+use super::wording::number_of;
+use crate::book::Generation;
+use crate::finding::list;
+use crate::identify::Different;
+
+/// What stands over a machine.
+pub(super) fn head(name: Option<&str>, seen: usize) -> String {
+    let things = format!("{} that tell generations apart", number_of(seen, "value"));
+    let things = if seen == 1 { things.replace("tell", "tells") } else { things };
+    match name {
+        Some(name) => format!("{name}: {things}"),
+        None => format!("as said: {things}"),
+    }
+}
+
+pub(super) fn generation(generation: &Generation) -> String {
+    format!("{}: {}", generation.name, generation.description)
+}
+
+/// A generation that fits, and how much of what was seen it has so.
+pub(super) fn agree(of: &Generation, agree: usize) -> String {
+    let agree = match agree {
+        0 => "nothing seen speaks for it or against it".to_owned(),
+        1 => "1 value is as it has it".to_owned(),
+        more => format!("{more} values are as it has them"),
+    };
+    format!("{}; {agree}", generation(of))
+}
+
+/// No generation has all that was seen.
+pub(super) fn nothing(nearest: &[&str]) -> String {
+    let nearest = list(nearest.iter().copied(), "and");
+    format!("no generation has all of this; least speaks against {nearest}: look again at what is named there")
+}
+
+pub(super) fn stated(name: &str) -> String {
+    format!("the record says {name}, and nothing speaks against it")
+}
+
+pub(super) fn misstated(name: &str) -> String {
+    format!("the record says {name}, which is ruled out")
+}
+
+/// Two parts that no generation has together.
+pub(super) fn mixed((one, fits): (&str, &[&str]), (other, other_fits): (&str, &[&str])) -> String {
+    let fits = list(fits.iter().copied(), "or");
+    let other_fits = list(other_fits.iter().copied(), "or");
+    format!("{one} is of {fits}, {other} of {other_fits}: no generation has both")
+}
+
+/// What should be the same everywhere and is not.
+pub(super) fn different(different: &Different, seen: &[(&str, &str)]) -> String {
+    let seen: Vec<String> = seen.iter().map(|(path, written)| format!("{path} is {written}")).collect();
+    let seen = list(seen.iter().map(String::as_str), "and");
+    match &different.row {
+        Some(_) => format!("{} must be the same everywhere: {seen}", different.path),
+        None => format!("{seen}: they rule out different generations"),
+    }
+}
+
+/// What was seen, and what a generation has instead.
+pub(super) fn against(seen: &[(&str, &str)], most: usize, range: &str, source: Option<&str>) -> String {
+    let shown: Vec<String> = seen.iter().take(most).map(|(path, written)| format!("{path} is {written}")).collect();
+    let mut words = list(shown.iter().map(String::as_str), "and");
+    if seen.len() > most {
+        words.push_str(&format!(", and {} more", seen.len() - most));
+    }
+    words.push_str(&format!("; it has {range}"));
+    if let Some(source) = source {
+        words.push_str(&format!(" ({source})"));
+    }
+    words
+}
+
+/// The best thing to look at.
+pub(super) fn next(path: &str, leaves: &str, of: usize) -> String {
+    format!("{path}: it leaves {leaves} of these {of} on average")
+}
+
+/// Generations of which a characteristic says nothing.
+pub(super) fn silent(names: &str) -> String {
+    format!("says nothing of {names}")
+}
+
+/// Several generations fit, and nothing else tells them from each other.
+pub(super) const NO_QUESTION: &str = "nothing the books name tells these from each other";
+
+pub(super) fn question(path: &str, answers: &str) -> String {
+    format!("{path}? ({answers}; nothing where you do not know)")
+}
