@@ -32,13 +32,15 @@ const OUTSIDE: &[(&str, &[&str])] = &[
     ("pest", &["syntax"]),
     ("pest_derive", &["syntax"]),
     ("rayon", &["cli"]),
-    ("serde", &["report", "shop"]),
-    ("serde_json", &["report"]),
+    ("serde", &["audit", "report", "shop"]),
+    ("serde_json", &["audit", "report"]),
+    ("sha2", &["audit"]),
     ("serde_yaml", &["shop"]),
     ("similar", &["report"]),
     ("tempfile", &["disk"]),
     ("statrs", &["statistics"]),
     ("strsim", &["finding"]),
+    ("time", &["cli"]),
     ("walkdir", &["disk"]),
 ];
 

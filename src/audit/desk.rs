@@ -1,10 +1,10 @@
 //! Two shops' rules side by side, ready to judge records by both. Refuses to say which record is worth it.
 
 use super::compare::{ByThing, Side, by_thing, joined, kind};
-use super::{Audited, Move};
+use super::{Audited, Digested, Move, Signed, Stand};
 use crate::bind::Readings;
 use crate::finding::Finding;
-use crate::judge::{self, Teller, Told, Verdict, keys};
+use crate::judge::{self, Teller, Verdict, keys};
 use crate::plan::Plan;
 use crate::quantity::Date;
 use crate::record;
@@ -91,7 +91,7 @@ impl Desk {
         if let (Ok(before), Ok(after)) = (&before, &after) {
             self.compare(before, after, &mut audited);
             if sheets {
-                audited.sheets = Some((before.sheet(), after.sheet()));
+                audited.sheets = Some((self.sheet(before), self.sheet(after)));
             }
         }
         audited
@@ -108,13 +108,54 @@ impl Desk {
             // Most records move nothing, and then nothing is put into words.
             let (old_teller, new_teller) = tellers.get_or_insert_with(|| (before.teller(), after.teller()));
             audited.moves.push(Move {
-                key: usize::try_from(key).ok().and_then(|key| self.keys.get(key)).cloned().unwrap_or_default(),
+                key: self.key(key).to_owned(),
                 kind,
-                before: old.and_then(|side| old_teller.tell(before.verdict.rulings.get(side.ruling)?)),
-                after: new.and_then(|side| new_teller.tell(after.verdict.rulings.get(side.ruling)?)),
+                before: old.and_then(|side| self.stand(before, old_teller, side.ruling)),
+                after: new.and_then(|side| self.stand(after, new_teller, side.ruling)),
             });
         }
         audited.moves.sort_by_key(|one| one.kind);
+    }
+
+    /// The verdict by the rules after, with digests of all it rests on; none where the record cannot be judged. `day` is the
+    /// day whose rows are meant, where that is not the day the build was finished; `written` the day it is signed off.
+    #[must_use]
+    pub fn sign(&self, source: &Source, day: Option<Date>, written: Date) -> Option<Signed> {
+        let (sheet, mut findings) = record::read(source);
+        let judged = self.after.judge(&sheet?, source, day, &mut findings).ok()?;
+        let shop = &self.after.shop;
+        let build = judged.readings.build.clone();
+        Some(Signed {
+            version: env!("CARGO_PKG_VERSION").to_owned(),
+            written: written.to_string(),
+            record: Digested::new(source),
+            books: shop.book.titles.iter().map(|title| Digested::new(&title.source)).collect(),
+            gauges: shop.gauges_source().map(Digested::new),
+            build: build.unwrap_or_else(|| super::name_of(source.name()).to_owned()),
+            finished: judged.readings.finished.map(|day| day.to_string()),
+            as_of: day.map(|day| day.to_string()),
+            generation: judged.generation(),
+            grade: judged.verdict.grade,
+            errors: findings.into_iter().filter(Finding::is_error).map(|finding| finding.message).collect(),
+            rulings: self.sheet(&judged),
+        })
+    }
+
+    fn key(&self, number: u32) -> &str {
+        usize::try_from(number).ok().and_then(|number| self.keys.get(number)).map_or("", String::as_str)
+    }
+
+    /// One ruling, by its number in the verdict.
+    fn stand(&self, judged: &Judged<'_>, teller: &Teller<'_>, number: usize) -> Option<Stand> {
+        let ruling = judged.verdict.rulings.get(number)?;
+        let keys = judged.rules.keys.get(judged.plan.generation.index())?;
+        let key = self.key(*keys.get(ruling.check)?).to_owned();
+        Some(Stand::new(key, ruling.reading, teller.tell(ruling)?))
+    }
+
+    fn sheet(&self, judged: &Judged<'_>) -> Vec<Stand> {
+        let teller = judged.teller();
+        (0..judged.verdict.rulings.len()).filter_map(|number| self.stand(judged, &teller, number)).collect()
     }
 }
 
@@ -146,11 +187,6 @@ impl Judged<'_> {
 
     fn teller(&self) -> Teller<'_> {
         Teller::new(&self.rules.shop.book, self.plan, &self.readings)
-    }
-
-    fn sheet(&self) -> Vec<Told> {
-        let teller = self.teller();
-        self.verdict.rulings.iter().filter_map(|ruling| teller.tell(ruling)).collect()
     }
 
     /// The ranges of a ruling's row, as the book writes them.

@@ -3,11 +3,17 @@
 
 mod compare;
 mod desk;
+mod signed;
+mod since;
+mod stand;
 
 pub use desk::Desk;
+pub use signed::{Changed, Digested, SheetFault, Signed};
+pub use since::since;
+pub use stand::Stand;
 
 use crate::finding::Finding;
-use crate::judge::{Grade, Told};
+use crate::judge::Grade;
 use crate::quantity::Date;
 use crate::text::Source;
 use std::cmp::Reverse;
@@ -33,8 +39,10 @@ pub struct Audited {
     pub same: usize,
     /// What is wrong with the record itself.
     pub findings: Vec<Finding>,
+    /// What the verdict rests on that is not as it was signed off; none where it is held to no sheet.
+    pub changed: Option<Vec<Changed>>,
     /// Every ruling by the rules before and by those after, if asked for.
-    pub sheets: Option<(Vec<Told>, Vec<Told>)>,
+    pub sheets: Option<(Vec<Stand>, Vec<Stand>)>,
 }
 
 /// One thing judged that moved.
@@ -45,9 +53,9 @@ pub struct Move {
     /// How it moved.
     pub kind: MoveKind,
     /// What the rules before come to; none where they do not ask.
-    pub before: Option<Told>,
+    pub before: Option<Stand>,
     /// What the rules after come to; none where they do not ask.
-    pub after: Option<Told>,
+    pub after: Option<Stand>,
 }
 
 /// How a ruling moves, the gravest first.
@@ -118,9 +126,8 @@ impl Audited {
     /// A record that could not be judged by both, and why.
     #[must_use]
     pub fn nothing(file: String, findings: Vec<Finding>) -> Audited {
-        let name = file.rsplit('/').next().unwrap_or(&file);
         Audited {
-            build: name.rsplit_once('.').map_or(name, |(stem, _)| stem).to_owned(),
+            build: name_of(&file).to_owned(),
             file,
             finished: None,
             generation: None,
@@ -129,6 +136,7 @@ impl Audited {
             moves: Vec::new(),
             same: 0,
             findings,
+            changed: None,
             sheets: None,
         }
     }
@@ -137,8 +145,11 @@ impl Audited {
     pub fn name_before(&mut self, name: impl Fn(&str) -> String) {
         let moves = self.moves.iter_mut().filter_map(|one| one.before.as_mut());
         let sheet = self.sheets.iter_mut().flat_map(|(before, _)| before);
-        for told in moves.chain(sheet) {
-            told.row.source = Source::new(name(told.row.source.name()), told.row.source.text());
+        for stand in moves.chain(sheet) {
+            stand.row = name(&stand.row);
+            if let Some(place) = &mut stand.place {
+                place.source = Source::new(name(place.source.name()), place.source.text());
+            }
         }
     }
 
@@ -169,6 +180,12 @@ impl Audited {
         let failing = self.count(MoveKind::NewlyFails) + self.count(MoveKind::NewlyAsked);
         (self.fate(), Reverse(self.after), Reverse(failing), &self.build, &self.file)
     }
+}
+
+/// What a record is called that does not say its build's name.
+fn name_of(file: &str) -> &str {
+    let name = file.rsplit('/').next().unwrap_or(file);
+    name.rsplit_once('.').map_or(name, |(stem, _)| stem)
 }
 
 #[cfg(test)]

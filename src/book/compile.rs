@@ -125,6 +125,7 @@ impl Draft {
             title: header.map_or_else(String::new, |header| header.title.text.to_string()),
             edition: header.map(|header| header.edition),
             file: tree.source.name().to_string(),
+            source: tree.source.clone(),
         });
     }
 

@@ -48,7 +48,7 @@ pub use trial::{Expected, Given, Trial};
 pub use wording_figures::outside_table;
 
 use crate::quantity::{Date, Dimension, Unit, UnitTable, Value};
-use crate::text::Place;
+use crate::text::{Place, Source};
 use rustc_hash::FxHashMap;
 use std::sync::Arc;
 
@@ -99,6 +99,8 @@ pub struct Title {
     pub edition: Option<Date>,
     /// The file's name.
     pub file: String,
+    /// The file.
+    pub source: Source,
 }
 
 /// A class (ordered) or choice (not ordered).

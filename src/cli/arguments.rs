@@ -59,6 +59,7 @@ Examples:
   trochoid check builds/ --books trial/   judge by other rulebooks
   trochoid check builds/ --format plain | grep side_clearance
   trochoid check builds/ --format json > verdicts.json
+  trochoid check builds/ --sheets signed/ write what was found of each build into a folder
 
 Exit status:
   0  every build passes: its grade is good, worn or excused
@@ -94,6 +95,21 @@ pub(super) struct Check {
     /// Judge by the rows in force on this day [default: the day each build was finished]
     #[arg(long, value_name = "DATE", value_parser = day)]
     pub(super) as_of: Option<Date>,
+
+    /// Write a verdict sheet for each build into this folder: every ruling, with digests of record, books and gauges
+    ///
+    /// A sheet that says the same already is left as it was signed. One that says something else is left too, and that is
+    /// said, unless `--replace` is given.
+    #[arg(long, value_name = "DIR")]
+    pub(super) sheets: Option<PathBuf>,
+
+    /// Replace verdict sheets that say something else
+    #[arg(long, requires = "sheets")]
+    pub(super) replace: bool,
+
+    /// The day verdict sheets are signed [default: today, by this machine's clock]
+    #[arg(long, value_name = "DATE", value_parser = day, requires = "sheets")]
+    pub(super) signed: Option<Date>,
 
     /// Columns to draw in [default: the terminal's, or 80]
     #[arg(long, value_name = "COLUMNS", value_parser = clap::value_parser!(u16).range(40..=1000))]

@@ -2,14 +2,16 @@
 //! to know rules.
 
 use super::arguments::{Colour, day};
+use super::cabinet::Cabinet;
 use super::progress::Progress;
 use super::revision::Checkout;
 use super::{COULD_NOT, terminal, wording};
-use crate::audit::{Audited, Desk, Fate};
+use crate::audit::{Audited, Desk, Fate, since};
 use crate::book::Book;
 use crate::disk::{self, MOST_RECORD_BYTES};
 use crate::finding::Finding;
 use crate::quantity::Date;
+use crate::record;
 use crate::report::audit::{Sheet, document, text};
 use crate::report::plain;
 use crate::shop::{Shop, Shops};
@@ -38,6 +40,7 @@ Examples:
   trochoid audit builds/ --before-rev HEAD --ignore-dates    as if today's rows had always been in force
   trochoid audit builds/ --before books/ --after trial/  two folders of books
   trochoid audit builds/ --before-rev v3 --diff          every ruling that differs, line by line
+  trochoid audit builds/ --sheets signed/                against what was signed off
   trochoid audit builds/ --before books-2025/ --format json > recall.json
 
 Exit status:
@@ -52,12 +55,16 @@ pub(super) struct Audit {
     paths: Vec<PathBuf>,
 
     /// The rulebook before, or the folder of rulebooks
-    #[arg(long, value_name = "BOOKS", required_unless_present = "before_rev", conflicts_with = "before_rev")]
+    #[arg(long, value_name = "BOOKS", required_unless_present_any = ["before_rev", "sheets"], conflicts_with = "before_rev")]
     before: Option<PathBuf>,
 
     /// The rulebooks as they were at a revision of git
     #[arg(long, value_name = "REVISION")]
     before_rev: Option<String>,
+
+    /// The folder of verdict sheets that the builds were signed off with, as `check --sheets` wrote them
+    #[arg(long, value_name = "DIR", conflicts_with_all = ["before", "before_rev", "ignore_dates", "diff"])]
+    sheets: Option<PathBuf>,
 
     /// The rulebook after, or the folder of rulebooks [default: those of each record's shop]
     #[arg(long, value_name = "BOOKS")]
@@ -107,6 +114,8 @@ enum Form {
 enum Before {
     Books(Shops),
     Revision(Checkout),
+    /// No rules, but what was signed off by them.
+    Sheets(Cabinet),
 }
 
 impl Before {
@@ -115,6 +124,7 @@ impl Before {
         match self {
             Before::Books(shops) => Ok(shops.of(record)),
             Before::Revision(checkout) => checkout.shop_of(record),
+            Before::Sheets(_) => Err(String::new()),
         }
     }
 }
@@ -136,9 +146,16 @@ struct Bench {
 
 /// Audits what was asked for and gives the exit status.
 pub(super) fn run(asked: &Audit) -> io::Result<u8> {
-    let before = match (&asked.before, &asked.before_rev) {
-        (Some(books), _) => Before::Books(Shops::new(Some(books.clone()))),
-        (None, revision) => {
+    let before = match (&asked.before, &asked.before_rev, &asked.sheets) {
+        (Some(books), ..) => Before::Books(Shops::new(Some(books.clone()))),
+        (None, None, Some(folder)) => match Cabinet::new(folder, asked.as_of, false) {
+            Some(cabinet) => Before::Sheets(cabinet),
+            None => {
+                writeln!(io::stderr(), "{}", wording::NO_CLOCK)?;
+                return Ok(COULD_NOT);
+            }
+        },
+        (None, revision, _) => {
             let first = asked.paths.first().map_or(Path::new("."), PathBuf::as_path);
             match Checkout::new(revision.as_deref().unwrap_or("HEAD"), first) {
                 Ok(checkout) => Before::Revision(checkout),
@@ -166,7 +183,7 @@ pub(super) fn run(asked: &Audit) -> io::Result<u8> {
     }
     could_not |= fates.contains_key(&Fate::NotJudged);
     let status = if could_not { COULD_NOT } else { u8::from(fates.contains_key(&Fate::FailsNow)) };
-    let before_words = match (&asked.before, &asked.before_rev) {
+    let before_words = match (asked.before.as_ref().or(asked.sheets.as_ref()), &asked.before_rev) {
         (Some(books), _) => books.to_string_lossy().replace('\\', "/"),
         (None, revision) => wording::revision(revision.as_deref().unwrap_or("HEAD")),
     };
@@ -181,8 +198,8 @@ pub(super) fn run(asked: &Audit) -> io::Result<u8> {
     Ok(status)
 }
 
-/// Every record below the paths, each once, and whether some path could not be followed.
-fn records(asked: &Audit, shops: &Shops) -> io::Result<(Vec<PathBuf>, bool)> {
+/// Every record below the paths, each once with the path it is below, and whether some path could not be followed.
+fn records(asked: &Audit, shops: &Shops) -> io::Result<(Vec<(PathBuf, PathBuf)>, bool)> {
     let (records, said) = super::paths::records(&asked.paths, shops);
     for finding in &said {
         io::stderr().write_all(plain::write(finding).as_bytes())?;
@@ -191,7 +208,11 @@ fn records(asked: &Audit, shops: &Shops) -> io::Result<(Vec<PathBuf>, bool)> {
 }
 
 /// The builds that moved, the most urgent first; how many came to what; how many rulings are as they were.
-fn judged(asked: &Audit, bench: &Bench, records: &[PathBuf]) -> (Vec<Audited>, BTreeMap<Fate, usize>, usize) {
+fn judged(
+    asked: &Audit,
+    bench: &Bench,
+    records: &[(PathBuf, PathBuf)],
+) -> (Vec<Audited>, BTreeMap<Fate, usize>, usize) {
     let threads = match asked.threads {
         Some(threads) => usize::from(threads),
         None => std::thread::available_parallelism().map_or(1, usize::from),
@@ -201,8 +222,8 @@ fn judged(asked: &Audit, bench: &Bench, records: &[PathBuf]) -> (Vec<Audited>, B
     let (mut builds, mut fates, mut same) = (Vec::new(), BTreeMap::new(), 0);
     for batch in records.chunks(BATCH) {
         let audited: Vec<Audited> = match &pool {
-            Some(pool) => pool.install(|| batch.par_iter().map(|record| bench.audit(record)).collect()),
-            None => batch.iter().map(|record| bench.audit(record)).collect(),
+            Some(pool) => pool.install(|| batch.par_iter().map(|(below, record)| bench.audit(below, record)).collect()),
+            None => batch.iter().map(|(below, record)| bench.audit(below, record)).collect(),
         };
         for one in audited {
             same += one.same;
@@ -221,8 +242,11 @@ fn judged(asked: &Audit, bench: &Bench, records: &[PathBuf]) -> (Vec<Audited>, B
 }
 
 impl Bench {
-    fn audit(&self, record: &Path) -> Audited {
+    fn audit(&self, below: &Path, record: &Path) -> Audited {
         let name = record.to_string_lossy().replace('\\', "/");
+        if let Before::Sheets(cabinet) = &self.before {
+            return self.since(cabinet, below, record, name);
+        }
         let desk = match self.desk(record) {
             Ok(Some(desk)) => desk,
             Ok(None) => return Audited::nothing(name, Vec::new()),
@@ -240,6 +264,35 @@ impl Bench {
                 audited
             }
             Err(finding) => Audited::nothing(name, vec![finding]),
+        }
+    }
+
+    /// A record held to the sheet it was signed off with.
+    fn since(&self, cabinet: &Cabinet, below: &Path, record: &Path, name: String) -> Audited {
+        let shop = self.after.of(record);
+        if !shop.is_sound() {
+            shop.findings().iter().for_each(|finding| self.say(plain::write(finding)));
+            return Audited::nothing(name, Vec::new());
+        }
+        let source = match disk::read_source(record, MOST_RECORD_BYTES) {
+            Ok(source) => source,
+            Err(finding) => return Audited::nothing(name, vec![finding]),
+        };
+        let signed = match cabinet.get(below, record) {
+            Ok(signed) => signed,
+            Err(said) => {
+                self.say(format!("{said}\n"));
+                return Audited::nothing(name, Vec::new());
+            }
+        };
+        // Judged by the rows that were meant then, where a day was asked for then.
+        let as_of = self.days.1.or_else(|| signed.as_of.as_deref().and_then(Date::parse));
+        match cabinet.today(&shop, &source, as_of) {
+            Some(today) => since(&signed, &today, &name),
+            None => {
+                let (_, findings) = record::read(&source);
+                Audited::nothing(name, findings)
+            }
         }
     }
 

@@ -4,8 +4,10 @@
 //! the output is the same with any number of threads and never more than a batch is held.
 
 use super::arguments::Check;
+use super::cabinet::Cabinet;
 use super::progress::Progress;
 use super::{terminal, wording};
+use crate::audit::Signed;
 use crate::book::Book;
 use crate::disk::{Kind, walk};
 use crate::finding::Finding;
@@ -30,8 +32,19 @@ pub(super) fn run(asked: &Check) -> io::Result<Tally> {
     };
     let records = if Progress::is_wanted() { counted(&asked.paths) } else { 0 };
     let stdout = io::stdout().lock();
+    let cabinet = match &asked.sheets {
+        Some(folder) => match Cabinet::new(folder, asked.signed, asked.replace) {
+            Some(cabinet) => Some(cabinet),
+            None => {
+                writeln!(io::stderr(), "{}", wording::NO_CLOCK)?;
+                return Ok(Tally { troubles: 1, ..Tally::default() });
+            }
+        },
+        None => None,
+    };
     let mut run = Run {
-        bench: Bench { shops: Shops::new(asked.books.clone()), paper, ask },
+        bench: Bench { shops: Shops::new(asked.books.clone()), paper, ask, cabinet },
+        unwritten: 0,
         // Where no threads can be had the work is done on this one.
         pool: (threads > 1).then(|| rayon::ThreadPoolBuilder::new().num_threads(threads).build().ok()).flatten(),
         roll: Roll::begin(paper, BufWriter::with_capacity(1 << 16, stdout))?,
@@ -56,23 +69,28 @@ pub(super) fn run(asked: &Check) -> io::Result<Tally> {
                 Err(finding) => {
                     nothing &= !finding.is_error();
                     // What was met on the way is said where it was met.
-                    run.batch(&std::mem::take(&mut batch))?;
+                    run.batch(path, &std::mem::take(&mut batch))?;
                     run.path(&finding)?;
                 }
             }
             if batch.len() >= size {
-                run.batch(&std::mem::take(&mut batch))?;
+                run.batch(path, &std::mem::take(&mut batch))?;
                 size = (size * 2).min(largest);
             }
         }
-        run.batch(&batch)?;
+        run.batch(path, &batch)?;
         if nothing {
             run.path(&wording::no_records(path))?;
         }
     }
-    let Run { roll, progress, .. } = run;
+    let Run { roll, progress, unwritten, .. } = run;
     drop(progress);
-    roll.end()
+    let mut tally = roll.end()?;
+    if unwritten > 0 {
+        tally.troubles += unwritten;
+        writeln!(io::stderr(), "{}", wording::sheets_not_written(unwritten))?;
+    }
+    Ok(tally)
 }
 
 fn counted(paths: &[PathBuf]) -> u64 {
@@ -85,17 +103,32 @@ struct Bench {
     shops: Shops,
     paper: Paper,
     ask: Ask,
+    /// Where verdict sheets go, if they are asked for.
+    cabinet: Option<Cabinet>,
+}
+
+/// A record judged: by which shop, as a page, and what its sheet says.
+struct Judged {
+    shop: Arc<Shop>,
+    page: Page,
+    signed: Option<Signed>,
 }
 
 impl Bench {
-    fn judge(&self, record: &Path) -> (Arc<Shop>, Page) {
+    fn judge(&self, record: &Path) -> Judged {
         let shop = self.shops.of(record);
-        let page = if shop.is_sound() {
-            self.paper.page(&shop.check(record, &self.ask))
-        } else {
-            self.paper.unsound(&record.to_string_lossy().replace('\\', "/"))
-        };
-        (shop, page)
+        if !shop.is_sound() {
+            let page = self.paper.unsound(&record.to_string_lossy().replace('\\', "/"));
+            return Judged { shop, page, signed: None };
+        }
+        // Read once: what is signed is what was judged.
+        let (checked, source) = shop.check_read(record, &self.ask);
+        let signed = self
+            .cabinet
+            .as_ref()
+            .zip(source)
+            .and_then(|(cabinet, source)| cabinet.today(&shop, &source, self.ask.as_of));
+        Judged { page: self.paper.page(&checked), shop, signed }
     }
 }
 
@@ -109,21 +142,23 @@ struct Run<W: Write> {
     /// What was said of lists of gauges: one list may be read with the units of several books.
     said: FxHashSet<String>,
     progress: Progress,
+    /// Verdict sheets that were not written.
+    unwritten: usize,
 }
 
 impl<W: Write> Run<W> {
     /// Judges some records and writes them in their order.
-    fn batch(&mut self, records: &[PathBuf]) -> io::Result<()> {
+    fn batch(&mut self, below: &Path, records: &[PathBuf]) -> io::Result<()> {
         let bench = &self.bench;
-        let judged: Vec<(Arc<Shop>, Page)> = match &self.pool {
+        let judged: Vec<Judged> = match &self.pool {
             Some(pool) if records.len() > 1 => {
                 pool.install(|| records.par_iter().map(|record| bench.judge(record)).collect())
             }
             _ => records.iter().map(|record| bench.judge(record)).collect(),
         };
-        let (roll, seen, said) = (&mut self.roll, &mut self.seen, &mut self.said);
+        let (roll, seen, said, unwritten) = (&mut self.roll, &mut self.seen, &mut self.said, &mut self.unwritten);
         self.progress.aside(|| {
-            for (shop, page) in &judged {
+            for (Judged { shop, page, signed }, record) in judged.iter().zip(records) {
                 if seen.insert(Arc::as_ptr(&shop.book)) {
                     roll.shop(shop)?;
                 }
@@ -134,6 +169,12 @@ impl<W: Write> Run<W> {
                     }
                 }
                 roll.page(page)?;
+                if let (Some(cabinet), Some(signed)) = (&bench.cabinet, signed)
+                    && let Err(said) = cabinet.put(below, record, signed)
+                {
+                    *unwritten += 1;
+                    writeln!(io::stderr(), "{said}")?;
+                }
             }
             roll.flush()
         })?;

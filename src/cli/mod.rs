@@ -3,6 +3,7 @@
 mod arguments;
 mod audit;
 mod blank;
+mod cabinet;
 mod check;
 mod explain;
 mod explain_row;

@@ -7,9 +7,9 @@ use crate::shop::Shops;
 use rustc_hash::FxHashSet;
 use std::path::PathBuf;
 
-/// Every record below some paths, each once, in their order, and what is to be said of the paths; an error where one could not
+/// Every record below some paths, each once with the path it is below, in their order, and what is to be said of the paths; an error where one could not
 /// be followed.
-pub(super) fn records(paths: &[PathBuf], shops: &Shops) -> (Vec<PathBuf>, Vec<Finding>) {
+pub(super) fn records(paths: &[PathBuf], shops: &Shops) -> (Vec<(PathBuf, PathBuf)>, Vec<Finding>) {
     let (mut records, mut said) = (Vec::new(), Vec::new());
     let mut seen = FxHashSet::default();
     for path in paths {
@@ -21,7 +21,7 @@ pub(super) fn records(paths: &[PathBuf], shops: &Shops) -> (Vec<PathBuf>, Vec<Fi
                 Ok(record) => {
                     nothing = false;
                     if seen.insert(disk::normalise(&record)) {
-                        records.push(record);
+                        records.push((path.clone(), record));
                     }
                 }
                 Err(finding) => {

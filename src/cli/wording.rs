@@ -164,6 +164,49 @@ pub(super) fn revision(revision: &str) -> String {
     format!("the books at {revision}")
 }
 
+/// A path as it is shown.
+fn path_words(path: &Path) -> String {
+    clean(&path.to_string_lossy().replace('\\', "/")).into_owned()
+}
+
+/// A sheet that says something else of a build than what is found today.
+pub(super) fn sheet_differs(sheet: &Path) -> String {
+    let sheet = path_words(sheet);
+    format!(
+        "trochoid: {sheet} says something else and was left as it is; `trochoid audit PATH --sheets DIR` says what, and \
+         `--replace` signs anew"
+    )
+}
+
+pub(super) fn sheet_unwritten(sheet: &Path, error: &io::Error) -> String {
+    format!("trochoid: {} cannot be written, and is as it was: {error}", path_words(sheet))
+}
+
+pub(super) fn sheet_missing(record: &Path, sheet: &Path) -> String {
+    format!(
+        "trochoid: {} has no verdict sheet (looked for {}); `trochoid check --sheets DIR` writes it",
+        path_words(record),
+        path_words(sheet)
+    )
+}
+
+pub(super) fn no_sheet(sheet: &Path, said: &str) -> String {
+    format!("trochoid: {} is no verdict sheet: {}", path_words(sheet), clean(said))
+}
+
+/// A sheet that is not as it was written.
+pub(super) fn sheet_altered(sheet: &Path) -> String {
+    format!("trochoid: {} was altered after it was written: its seal does not fit", path_words(sheet))
+}
+
+pub(super) fn sheets_not_written(count: usize) -> String {
+    format!("trochoid: {count} verdict {} not written", if count == 1 { "sheet was" } else { "sheets were" })
+}
+
+/// No day for a verdict sheet.
+pub(super) const NO_CLOCK: &str =
+    "trochoid: this machine's clock is not to be believed; say the day with `--signed DATE`";
+
 /// A generation that is only there to be followed has no records.
 pub(super) fn basis_only(name: &str, all: &[&str]) -> String {
     let name = clean(name);

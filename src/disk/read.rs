@@ -16,6 +16,9 @@ pub const MOST_RECORD_BYTES: u64 = 1 << 20;
 /// The largest rulebook read: 4 MiB, some hundred times a large book. Common practice.
 pub const MOST_BOOK_BYTES: u64 = 4 << 20;
 
+/// The largest verdict sheet read: 16 MiB, what the largest record may come to. Common practice.
+pub const MOST_SHEET_BYTES: u64 = 16 << 20;
+
 /// Reads a file whole, as it stands on disk.
 ///
 /// # Errors

@@ -18,7 +18,7 @@ pub enum Kind {
     Rulebooks,
 }
 
-/// A shop's own files: no records.
+/// A shop's own files: no records. Verdict sheets, `*.verdict.json`, are none either.
 const NO_RECORDS: [&str; 4] = ["trochoid.yaml", "trochoid.yml", "gauges.yaml", "gauges.yml"];
 
 impl Kind {
@@ -26,7 +26,10 @@ impl Kind {
         let name = name.to_string_lossy();
         let ends_with = |ends: &[&str]| ends.iter().any(|end| name.ends_with(end));
         match self {
-            Kind::Records => ends_with(&[".yaml", ".yml", ".json"]) && !NO_RECORDS.contains(&name.as_ref()),
+            Kind::Records => {
+                let own = NO_RECORDS.contains(&name.as_ref()) || ends_with(&[".verdict.json"]);
+                ends_with(&[".yaml", ".yml", ".json"]) && !own
+            }
             Kind::Rulebooks => ends_with(&[".rulebook"]),
         }
     }

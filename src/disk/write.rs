@@ -13,6 +13,18 @@ pub fn write_whole(path: &Path, bytes: &[u8]) -> Result<()> {
     replace(path, bytes, None)
 }
 
+/// As [`write_whole`], with the folders on the way where they are not there yet.
+///
+/// # Errors
+///
+/// What the disk says; what stood at the path before then still does.
+pub fn write_whole_below(path: &Path, bytes: &[u8]) -> Result<()> {
+    if let Some(folder) = path.parent().filter(|folder| !folder.as_os_str().is_empty()) {
+        std::fs::create_dir_all(folder)?;
+    }
+    write_whole(path, bytes)
+}
+
 /// Writes a file that is not there yet, whole or not at all. One that is there already is never touched.
 ///
 /// # Errors

@@ -4,14 +4,16 @@
 //! As JSON it is one document: `format` (`trochoid audit`), `version`, `before` (where the rules before came from), `builds`
 //! (those that moved or could not be judged, the most urgent first), `fates` and `moves` (how many of each), `same` (rulings
 //! that are as they were) and `status`, the exit status. A **build** has `file`, `build`, `finished`, `generation`, `fate`,
-//! `before` and `after` (grades or null), `moves`, `same` and `findings` (as those of `check`). A **move** has `key` (what is
+//! `before` and `after` (grades or null), `changed` (null, or beside a verdict sheet which of `record`, `books`, `gauges` and
+//! `program` are not as they were signed off), `moves`, `same` and `findings` (as those of `check`). A **move** has `key` (what is
 //! judged), `kind`, and `before` and `after`, each null or with `grade`, `value`, `standard`, `limit`, `beyond` (how far
-//! outside), `room` (how far inside the outermost range), `source` and `row`, the place of the rule.
+//! outside), `room` (how far inside the outermost range), `source`, `row` (`file:line:column` of the rule) and `place` (the
+//! same, or null where it is only known from a verdict sheet).
 
 use super::ink::{self, Ink, Look, clean};
 use super::{json, wording, wording_audit};
-use crate::audit::{Audited, Fate, Move, MoveKind};
-use crate::judge::{Grade, Told};
+use crate::audit::{Audited, Fate, Move, MoveKind, Stand};
+use crate::judge::Grade;
 use serde_json::{Value, json};
 use similar::TextDiff;
 use std::collections::BTreeMap;
@@ -42,6 +44,9 @@ pub fn text(sheet: &Sheet<'_>, look: Look) -> String {
         head(&mut out, look, build);
         for one in &build.moves {
             moved(&mut out, look, one);
+        }
+        if let Some(changed) = &build.changed {
+            ink::wrapped(&mut out, &" ".repeat(INDENT), INDENT, &wording_audit::changed(changed), look.width);
         }
         for finding in build.findings.iter().filter(|_| build.fate() == Fate::NotJudged) {
             ink::wrapped(&mut out, &" ".repeat(INDENT), INDENT, &finding.message, look.width);
@@ -112,11 +117,11 @@ fn summary(sheet: &Sheet<'_>, look: Look) -> String {
 }
 
 /// Every ruling that differs between two verdict sheets, a line each, as a unified diff.
-fn difference(before: &[Told], after: &[Told]) -> String {
-    let lines = |sheet: &[Told]| {
-        let line = |told: &Told| {
+fn difference(before: &[Stand], after: &[Stand]) -> String {
+    let lines = |sheet: &[Stand]| {
+        let line = |told: &Stand| {
             let value = told.value.as_deref().unwrap_or("-");
-            format!("{} {}: {}\n", clean(&told.path), clean(value), clean(&wording_audit::verdict_of(told)))
+            format!("{} {}: {}\n", clean(&told.key), clean(value), clean(&wording_audit::verdict_of(told)))
         };
         sheet.iter().map(line).collect::<String>()
     };
@@ -169,6 +174,8 @@ fn build_value(build: &Audited) -> Value {
         })
         .collect();
     let findings: Vec<Value> = build.findings.iter().map(json::finding_value).collect();
+    let changed: Option<Vec<&str>> =
+        build.changed.as_ref().map(|all| all.iter().map(|one| wording_audit::changed_word(*one)).collect());
     json!({
         "file": build.file,
         "build": build.build,
@@ -177,13 +184,14 @@ fn build_value(build: &Audited) -> Value {
         "fate": wording_audit::fate(build.fate()),
         "before": build.before.map(Grade::word),
         "after": build.after.map(Grade::word),
+        "changed": changed,
         "moves": moves,
         "same": build.same,
         "findings": findings,
     })
 }
 
-fn side_value(told: &Told) -> Value {
+fn side_value(told: &Stand) -> Value {
     json!({
         "grade": told.grade.word(),
         "value": told.value,
@@ -192,6 +200,7 @@ fn side_value(told: &Told) -> Value {
         "beyond": told.beyond,
         "room": told.room,
         "source": told.source,
-        "row": json::place(&told.row),
+        "row": told.row,
+        "place": told.place.as_ref().map(json::place),
     })
 }

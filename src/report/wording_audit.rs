@@ -1,8 +1,8 @@
 //! The sentences that say how builds move when rules change. Refuses to know when they are said.
 
-use crate::audit::{Audited, Fate, Move, MoveKind};
+use crate::audit::{Audited, Changed, Fate, Move, MoveKind, Stand};
 use crate::finding::list;
-use crate::judge::{Grade, Told};
+use crate::judge::Grade;
 
 /// What becomes of a build, in two words or three.
 pub(super) fn fate(fate: Fate) -> &'static str {
@@ -53,12 +53,12 @@ pub(super) fn what(one: &Move) -> String {
 }
 
 /// One side of a move: its grade, its ranges, how far from their ends the value is, and where its rule is.
-pub(super) fn side(told: &Told) -> String {
+pub(super) fn side(told: &Stand) -> String {
     format!("{} [{}]", verdict_of(told), told.row)
 }
 
 /// The same without the place, which changes whenever a line is put in above it.
-pub(super) fn verdict_of(told: &Told) -> String {
+pub(super) fn verdict_of(told: &Stand) -> String {
     let mut words = told.grade.word().to_owned();
     let mut ranges = Vec::new();
     if let Some(standard) = &told.standard {
@@ -91,5 +91,23 @@ pub(super) fn verdict(fails: usize, before: &str) -> String {
         0 => format!("no build that passed by {before} fails now"),
         1 => format!("1 build that passed by {before} fails now"),
         more => format!("{more} builds that passed by {before} fail now"),
+    }
+}
+
+/// What a verdict rests on that is not as it was signed off.
+pub(super) fn changed(changed: &[Changed]) -> String {
+    if changed.is_empty() {
+        return "record, books, gauges and program are as they were signed off".to_owned();
+    }
+    let each = changed.iter().map(|one| changed_word(*one));
+    format!("changed since it was signed off: {}", list(each, "and"))
+}
+
+pub(super) fn changed_word(changed: Changed) -> &'static str {
+    match changed {
+        Changed::Record => "record",
+        Changed::Books => "books",
+        Changed::Gauges => "gauges",
+        Changed::Tool => "program",
     }
 }

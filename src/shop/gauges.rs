@@ -37,7 +37,8 @@ pub(super) fn find(folder: &Path) -> Option<Where> {
 /// Reads a list of gauges with the units of a book.
 pub(super) fn open(book: &Book, at: &Where) -> Listed {
     let file = at.file.clone();
-    let unread = |finding| Listed { file: file.clone(), gauges: Gauges::unread(), findings: vec![finding] };
+    let unread =
+        |finding| Listed { file: file.clone(), source: None, gauges: Gauges::unread(), findings: vec![finding] };
     if let Some(place) = at.named.clone().filter(|_| !disk::exists(&file)) {
         return unread(wording::gauges_missing(&file, place));
     }
@@ -51,9 +52,9 @@ pub(super) fn open(book: &Book, at: &Where) -> Listed {
         let empty = findings.iter().all(|finding: &Finding| finding.code == Code::RecordEmpty);
         let gauges = if empty { Gauges::default() } else { Gauges::unread() };
         findings.retain(|finding| finding.code != Code::RecordEmpty);
-        return Listed { file, gauges, findings };
+        return Listed { file, source: Some(source), gauges, findings };
     };
     let (gauges, said) = bind::gauges(book, &sheet, &source);
     findings.extend(said);
-    Listed { file, gauges, findings }
+    Listed { file, source: Some(source), gauges, findings }
 }

@@ -41,6 +41,8 @@ pub struct Shop {
 #[derive(Debug)]
 struct Listed {
     file: PathBuf,
+    /// The file as it was read, if it could be.
+    source: Option<Source>,
     gauges: Gauges,
     findings: Vec<Finding>,
 }
@@ -162,6 +164,12 @@ impl Shop {
         self.gauges.as_ref().map(|listed| listed.file.as_path())
     }
 
+    /// That file as it was read, if it could be.
+    #[must_use]
+    pub fn gauges_source(&self) -> Option<&Source> {
+        self.gauges.as_ref()?.source.as_ref()
+    }
+
     /// Reads a sheet against the vocabulary of its books, with its gauges.
     #[must_use]
     pub fn bind(&self, sheet: &Sheet, source: &Source) -> (Readings, Vec<Finding>) {
@@ -192,14 +200,20 @@ impl Shop {
     /// Reads, binds and judges one record on disk.
     #[must_use]
     pub fn check(&self, path: &Path, ask: &Ask) -> Checked {
+        self.check_read(path, ask).0
+    }
+
+    /// As [`Shop::check`], with the record as it was read.
+    #[must_use]
+    pub fn check_read(&self, path: &Path, ask: &Ask) -> (Checked, Option<Source>) {
         match disk::read_source(path, MOST_RECORD_BYTES) {
-            Ok(source) => self.check_source(&source, ask),
+            Ok(source) => (self.check_source(&source, ask), Some(source)),
             Err(finding) => {
                 let mut checked = Checked::nothing(path.to_string_lossy().replace('\\', "/"));
                 checked.findings.push(finding);
                 checked.record_errors = 1;
                 checked.unreadable = true;
-                checked
+                (checked, None)
             }
         }
     }

@@ -100,7 +100,8 @@ fn what_is_newly_asked_for_is_told_with_what_was_not_measured() {
         assert_eq!(count.as_u64(), Some(listed as u64), "{kind}");
     }
     // The place of a rule is that rule.
-    let row = &builds[0]["moves"][0]["after"]["row"];
+    let row = &builds[0]["moves"][0]["after"]["place"];
+    assert_eq!(builds[0]["moves"][0]["after"]["row"], "books/pump.rulebook:12:5");
     let book = std::fs::read_to_string(papers.path().join(row["file"].as_str().unwrap())).unwrap();
     let (start, end) = (row["start"].as_u64().unwrap() as usize, row["end"].as_u64().unwrap() as usize);
     assert!(book[start..end].starts_with("pump.gap   standard"), "{}", &book[start..end]);

@@ -17,6 +17,7 @@ mod identify;
 mod json;
 mod prove;
 mod refusals;
+mod sheets;
 mod tidy;
 mod trend;
 

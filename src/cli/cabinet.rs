@@ -1,0 +1,99 @@
+//! The folder of verdict sheets: where the sheet of a record is, and when one may be written. Refuses to judge.
+
+use super::wording;
+use crate::audit::{Desk, SheetFault, Signed};
+use crate::disk::{self, MOST_SHEET_BYTES};
+use crate::quantity::Date;
+use crate::shop::Shop;
+use crate::text::Source;
+use rustc_hash::FxHashMap;
+use std::path::{Path, PathBuf};
+use std::sync::{Arc, Mutex};
+
+/// What a sheet's name ends with.
+const ENDING: &str = "verdict.json";
+
+/// Which rules a shop has: where its books lie in memory, and its list of gauges.
+type Rules = (usize, Option<PathBuf>);
+
+/// Sheets of builds that were signed off.
+#[derive(Debug)]
+pub(super) struct Cabinet {
+    folder: PathBuf,
+    /// The day a sheet written now is of.
+    today: Date,
+    /// Whether a sheet that says something else is replaced.
+    replace: bool,
+    /// The rules of each shop.
+    desks: Mutex<FxHashMap<Rules, Arc<Desk>>>,
+}
+
+impl Cabinet {
+    /// None where nobody says the day and this machine's clock is outside the years this program knows.
+    pub(super) fn new(folder: &Path, today: Option<Date>, replace: bool) -> Option<Cabinet> {
+        let today = today.or_else(today_here)?;
+        Some(Cabinet { folder: folder.to_path_buf(), today, replace, desks: Mutex::default() })
+    }
+
+    /// Where the sheet of a record is that was found below a path.
+    fn place(&self, below: &Path, record: &Path) -> PathBuf {
+        let inside = record.strip_prefix(below).ok().filter(|rest| !rest.as_os_str().is_empty());
+        let inside = inside.or(record.file_name().map(Path::new)).unwrap_or(record);
+        self.folder.join(inside).with_extension(ENDING)
+    }
+
+    /// What today's rules say of a record, signed today; none where it cannot be judged.
+    pub(super) fn today(&self, shop: &Arc<Shop>, source: &Source, as_of: Option<Date>) -> Option<Signed> {
+        let key = (Arc::as_ptr(&shop.book) as usize, shop.gauges_file().map(Path::to_path_buf));
+        let desk = {
+            let mut desks = self.desks.lock().unwrap_or_else(std::sync::PoisonError::into_inner);
+            desks.entry(key).or_insert_with(|| Arc::new(Desk::new(shop.clone(), shop.clone()))).clone()
+        };
+        desk.sign(source, as_of, self.today)
+    }
+
+    /// Writes the sheet of a record, whole or not at all. One that says the same is left as it was signed; one that says
+    /// something else is not overwritten, unless that was asked for.
+    ///
+    /// # Errors
+    /// What to say where it was not written.
+    pub(super) fn put(&self, below: &Path, record: &Path, signed: &Signed) -> Result<(), String> {
+        let place = self.place(below, record);
+        if disk::exists(&place) && !self.replace {
+            return match self.read(&place) {
+                Ok(before) if before.agrees(signed) => Ok(()),
+                Ok(_) => Err(wording::sheet_differs(&place)),
+                Err(said) => Err(said),
+            };
+        }
+        disk::write_whole_below(&place, signed.write().as_bytes())
+            .map_err(|error| wording::sheet_unwritten(&place, &error))
+    }
+
+    /// The sheet a record was signed off with.
+    ///
+    /// # Errors
+    /// What to say where there is none, or it cannot be taken.
+    pub(super) fn get(&self, below: &Path, record: &Path) -> Result<Signed, String> {
+        let place = self.place(below, record);
+        if !disk::exists(&place) {
+            return Err(wording::sheet_missing(record, &place));
+        }
+        self.read(&place)
+    }
+
+    fn read(&self, place: &Path) -> Result<Signed, String> {
+        let source =
+            disk::read_source(place, MOST_SHEET_BYTES).map_err(|finding| format!("trochoid: {}", finding.message))?;
+        Signed::read(source.text()).map_err(|fault| match fault {
+            SheetFault::NoSheet(said) => wording::no_sheet(place, &said),
+            SheetFault::Altered => wording::sheet_altered(place),
+        })
+    }
+}
+
+/// The day this machine says it is, in coordinated universal time.
+fn today_here() -> Option<Date> {
+    let now = time::OffsetDateTime::now_utc().date();
+    Date::new(u16::try_from(now.year()).ok()?, u8::from(now.month()), now.day())
+}
