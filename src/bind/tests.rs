@@ -315,8 +315,6 @@ fn what_is_left_empty_is_not_measured_yet() {
         "duty:",
         "end_play:",
         "end_play:   # mm",
-        "end_play: \"\"",
-        "end_play: ' '",
         "end_play: { value: }",
         "end_play: { value: , note: to be taken warm }",
         "ratio:\ncoated:\nlabel:\noil:",

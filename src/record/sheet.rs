@@ -164,10 +164,10 @@ impl<'a> Node<'a> {
         if let Node::Scalar(scalar) = self { Some(*scalar) } else { None }
     }
 
-    /// Whether nothing stands where it should: a key with nothing after its colon, or with quotes round nothing.
+    /// Whether it is a value that was left empty: nothing at all behind its colon. Quotes round nothing are something.
     #[must_use]
     pub fn is_unwritten(&self) -> bool {
-        matches!(self, Node::Scalar(scalar) if scalar.text().trim_ascii().is_empty())
+        matches!(self, Node::Scalar(scalar) if scalar.text().is_empty() && scalar.span().is_empty())
     }
 }
 
