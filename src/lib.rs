@@ -5,6 +5,7 @@
 
 pub mod audit;
 pub mod bind;
+pub mod blank;
 pub mod book;
 pub mod cli;
 pub mod disk;

@@ -9,6 +9,7 @@
 )]
 
 mod bad_input;
+mod blank;
 mod cases;
 mod cli;
 mod editor_grammar;

@@ -13,7 +13,7 @@ const STOREYS: &[(u8, &[&str])] = &[
     (4, &["book", "tidy"]),
     (5, &["plan", "bind"]),
     (6, &["judge"]),
-    (7, &["shop", "explain", "trend", "identify"]),
+    (7, &["shop", "explain", "trend", "blank", "identify"]),
     (8, &["prove", "audit"]),
     (9, &["report"]),
     (10, &["cli"]),

@@ -102,10 +102,9 @@ impl Listed {
 
 impl<'a> Binder<'a> {
     /// The gauges a record lists itself.
-    pub(super) fn own_gauges(&mut self, key: ScalarNode<'a>, node: Node<'a>) {
+    pub(super) fn own_gauges(&mut self, node: Node<'a>) {
         let Node::Map(map) = node else {
-            let empty = matches!(node, Node::Scalar(scalar) if scalar.text().trim().is_empty());
-            let finding = wording_gauge::gauges_shape(false, self.place(if empty { key.span() } else { node.span() }));
+            let finding = wording_gauge::gauges_shape(false, self.place(node.span()));
             self.say(finding);
             return;
         };

@@ -13,7 +13,9 @@ impl<'a> Binder<'a> {
         let mut gauges = None;
         for (key, value) in map.entries() {
             match (key.text(), value) {
-                ("gauges", value) => gauges = Some((key, value)),
+                // Not said yet. A record without a generation cannot be judged, which is said where it is looked up.
+                ("gauges" | "build" | "finished", value) if value.is_unwritten() => {}
+                ("gauges", value) => gauges = Some(value),
                 ("generation", value) => generation = Some((key, value)),
                 ("build", value) => {
                     if let Some(scalar) = self.one_value(key, value) {
@@ -28,8 +30,8 @@ impl<'a> Binder<'a> {
             }
         }
         self.generation_named(map, generation);
-        if let Some((key, gauges)) = gauges {
-            self.own_gauges(key, gauges);
+        if let Some(gauges) = gauges {
+            self.own_gauges(gauges);
         }
     }
 
@@ -88,10 +90,12 @@ impl<'a> Binder<'a> {
     }
 
     pub(super) fn concessions(&mut self, map: MapNode<'a>) {
-        let Some((key, node)) = map.entries().find(|(key, _)| key.text() == "concessions") else { return };
+        let Some((_, node)) = map.entries().find(|(key, _)| key.text() == "concessions") else { return };
+        if node.is_unwritten() {
+            return;
+        }
         let Node::List(list) = node else {
-            let empty = matches!(node, Node::Scalar(scalar) if scalar.text().trim().is_empty());
-            let finding = wording::concessions_shape(self.place(if empty { key.span() } else { node.span() }));
+            let finding = wording::concessions_shape(self.place(node.span()));
             self.say(finding);
             return;
         };

@@ -116,6 +116,10 @@ impl<'a> Binder<'a> {
         value: Node<'a>,
         key: ScalarNode<'a>,
     ) {
+        // A value still to be written: the row that needs it is unmeasured, as if the key were not there.
+        if value.is_unwritten() {
+            return;
+        }
         // The common form first: one value, nothing else said, no list to make.
         if let Node::Scalar(scalar) = value {
             match self.value(characteristic, station, scalar, key) {
@@ -127,6 +131,13 @@ impl<'a> Binder<'a> {
                 Got::Unknown => self.put(slot, Slot::Unknown(scalar.span())),
                 Got::Unusable => self.put(slot, Slot::Unusable(scalar.span())),
             }
+            return;
+        }
+        // The gauge is said already, the value is still to be written.
+        if let Node::Map(map) = value
+            && map.entries().any(|(name, inner)| name.text() == "value" && inner.is_unwritten())
+        {
+            self.map(characteristic, map);
             return;
         }
         let mut gathered = Gathered::default();

@@ -304,6 +304,44 @@ fn unknown_is_not_absent_and_a_bad_value_is_neither() {
 }
 
 #[test]
+fn what_is_left_empty_is_not_measured_yet() {
+    let book = book();
+    let all = [
+        "build:",
+        "finished:",
+        "finished:   # the day",
+        "gauges:",
+        "concessions:",
+        "duty:",
+        "end_play:",
+        "end_play:   # mm",
+        "end_play: { value: }",
+        "end_play: { value: , note: to be taken warm }",
+        "ratio:\ncoated:\nlabel:\noil:",
+        "rotor:",
+        "rotor:\n  # all of it\nhousing:\n  front:\n    # depth:\n  rear:",
+        "rotor: { front: , rear: }",
+        "rotor: { front: { width: , side_clearance: , bore: } }",
+        "rotor: { front: { width: { plug_side: , coil_side: } } }",
+        "rotor: { front: { apex_seal: }, rear: { apex_seal: { 1: , 2: { height: } } } }",
+    ];
+    for text in all {
+        let readings = clean(&book, text);
+        assert_eq!(readings.count(), 0, "{text}");
+        for slot in 0..book.slot_count {
+            assert_eq!(readings.state(slot), State::Absent, "{text}");
+        }
+        assert_eq!((&readings.build, readings.finished, readings.concessions.len()), (&None, None, 0), "{text}");
+    }
+    // What stands beside it is read, and a generation is still asked for.
+    let readings = clean(&book, "end_play:\nratio: 2\nrotor: { front: , rear: { mass: 4 kg } }");
+    assert_eq!(data(&book, &readings, "ratio"), [quantity(2, 1)]);
+    assert_eq!(data(&book, &readings, "rotor.rear.mass"), [quantity(4, 1)]);
+    let (_, findings) = bound(&book, "generation:\n");
+    assert_eq!(findings.len(), 1);
+}
+
+#[test]
 fn a_wrong_number_of_readings_is_told_and_the_readings_are_kept() {
     let book = book();
     let (readings, findings) = bound(&book, "generation: twin\nrotor: { front: { bore: [1 mm, 2 mm] } }\n");

@@ -114,7 +114,7 @@ impl<'a> Binder<'a> {
                         Origin::Reading { stations, .. } if stations.is_empty() => {
                             self.reading(characteristic, characteristic.slot(instance, 0), None, value, key);
                         }
-                        Origin::Reading { .. } => self.stations(characteristic, instance, value, key),
+                        Origin::Reading { .. } => self.stations(characteristic, instance, value),
                     }
                 }
                 Some(Member::Part(id)) => self.part(*id, instance, value, key),
@@ -130,8 +130,12 @@ impl<'a> Binder<'a> {
     /// A part in the part the walk is in.
     fn part(&mut self, id: Id<Part>, instance: usize, value: Node<'a>, key: ScalarNode<'a>) {
         let part = self.book.parts.get(id);
+        // Nothing of it was measured yet.
+        if value.is_unwritten() {
+            return;
+        }
         let Node::Map(map) = value else {
-            let finding = wording::part_shape(self, id, value, key, self.place(value.span()));
+            let finding = wording::part_shape(self, id, key, self.place(value.span()));
             self.say(finding);
             return;
         };
@@ -156,8 +160,9 @@ impl<'a> Binder<'a> {
             let instance = instance * part.positions.len() + usize::from(position);
             match inner {
                 Node::Map(map) => self.members(id, instance, map),
+                unwritten if unwritten.is_unwritten() => {}
                 other => {
-                    let finding = wording::part_shape(self, id, other, at, self.place(other.span()));
+                    let finding = wording::part_shape(self, id, at, self.place(other.span()));
                     self.say(finding);
                 }
             }
@@ -166,8 +171,11 @@ impl<'a> Binder<'a> {
     }
 
     /// A reading taken at named places.
-    fn stations(&mut self, characteristic: &'a Characteristic, instance: usize, value: Node<'a>, key: ScalarNode<'a>) {
+    fn stations(&mut self, characteristic: &'a Characteristic, instance: usize, value: Node<'a>) {
         let Node::Map(map) = value else {
+            if value.is_unwritten() {
+                return;
+            }
             if let Node::Scalar(scalar) = value
                 && scalar.text().trim_ascii() == "unknown"
             {
@@ -176,12 +184,7 @@ impl<'a> Binder<'a> {
                 }
                 return;
             }
-            let finding = match value {
-                Node::Scalar(scalar) if scalar.text().trim_ascii().is_empty() => {
-                    wording::nothing_written(self, characteristic, None, self.place(key.span()))
-                }
-                _ => wording::stations_shape(self, characteristic, self.place(value.span())),
-            };
+            let finding = wording::stations_shape(self, characteristic, self.place(value.span()));
             self.say(finding);
             for station in 0..characteristic.slots_each() {
                 self.put(characteristic.slot(instance, station), Slot::Unusable(value.span()));

@@ -6,7 +6,7 @@ use super::walk::{Binder, HEADER};
 pub(super) use super::wording_number::{number_trouble, plain_trouble};
 use crate::book::{Book, Characteristic, Count, Generation, Id, Kind, Member, NameSet, Part};
 use crate::finding::{Code, Finding, did_you_mean, list, nearest};
-use crate::record::{Node, ScalarNode};
+use crate::record::ScalarNode;
 use crate::text::Place;
 
 /// Text of a record in a message: long ones are cut, since nobody reads ten thousand digits. A path to a reading is
@@ -114,24 +114,15 @@ pub(super) fn worked_out(binder: &Binder<'_>, characteristic: &Characteristic, p
     .help("remove it; the readings it is worked out from are enough")
 }
 
-pub(super) fn part_shape(
-    binder: &Binder<'_>,
-    part: Id<Part>,
-    value: Node<'_>,
-    key: ScalarNode<'_>,
-    place: Place,
-) -> Finding {
+pub(super) fn part_shape(binder: &Binder<'_>, part: Id<Part>, key: ScalarNode<'_>, place: Place) -> Finding {
     let part = binder.book.parts.get(part);
     let inside = if part.positions.is_empty() || part.position_by_name.contains_key(key.text()) {
         list(part.members.iter().map(|(name, _)| &**name).take(6), "and")
     } else {
         list(part.positions.iter().map(|name| &**name).take(12), "and")
     };
-    let empty = matches!(value, Node::Scalar(scalar) if scalar.text().is_empty());
-    let place = if empty { binder.place(key.span()) } else { place };
-    let what = if empty { "nothing is written under it" } else { "it is a part, and holds keys of its own" };
-    Finding::new(Code::ShapeWrong, format!("{}: {what}", key.text()))
-        .at(place, if empty { "empty" } else { "not a part" })
+    Finding::new(Code::ShapeWrong, format!("{}: it is a part, and holds keys of its own", key.text()))
+        .at(place, "not a part")
         .help(format!("indent below it what it has: {inside}"))
 }
 

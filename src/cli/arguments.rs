@@ -15,7 +15,8 @@ use std::path::PathBuf;
     about = "Judges the measurement record of a rebuilt rotary engine against rulebooks a shop writes itself",
     arg_required_else_help = true,
     disable_help_subcommand = true,
-    after_help = "Examples:\n  trochoid check builds/            judge every record below a folder\n  \
+    after_help = "Examples:\n  trochoid blank light_2mm          print an empty record to fill in\n  \
+                  trochoid check builds/            judge every record below a folder\n  \
                   trochoid explain row-out          say what the code of a finding means\n  \
                   trochoid explain K-1.yaml rotor.front.side_clearance\n  \
                   trochoid identify rotor.pocket=machined           say which generation it is of\n  \
@@ -33,6 +34,7 @@ pub(super) struct Arguments {
 #[derive(Subcommand, Debug)]
 pub(super) enum Command {
     Audit(super::audit::Audit),
+    Blank(super::blank::Blank),
     Check(Check),
     Explain(super::explain::Explain),
     Identify(super::identify::Identify),
@@ -198,6 +200,7 @@ mod tests {
             let told = asked.ok().map(|asked| match asked.command {
                 Command::Check(check) => check.tell().contains(grade),
                 Command::Audit(_) => false,
+                Command::Blank(_) => false,
                 Command::Explain(_) => false,
                 Command::Identify(_) => false,
                 Command::Prove(_) => false,

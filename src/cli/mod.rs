@@ -2,6 +2,7 @@
 
 mod arguments;
 mod audit;
+mod blank;
 mod cabinet;
 mod check;
 mod explain;
@@ -37,6 +38,7 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
     };
     let outcome = match arguments.command {
         Command::Audit(asked) => audit::run(&asked),
+        Command::Blank(asked) => blank::run(&asked),
         Command::Check(asked) => check::run(&asked).map(|tally| tally.status()),
         Command::Explain(asked) => explain::run(&asked),
         Command::Identify(asked) => identify::run(&asked),

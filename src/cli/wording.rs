@@ -1,6 +1,7 @@
 //! Every sentence this room says beside its help. Refuses to know when it is said.
 
-use crate::finding::{Code, Finding, did_you_mean};
+use crate::blank::Unnamed;
+use crate::finding::{Code, Finding, did_you_mean, list};
 use crate::identify::Trouble;
 use crate::report::clean;
 use crate::trend::Fault;
@@ -205,3 +206,38 @@ pub(super) fn sheets_not_written(count: usize) -> String {
 /// No day for a verdict sheet.
 pub(super) const NO_CLOCK: &str =
     "trochoid: this machine's clock is not to be believed; say the day with `--signed DATE`";
+
+/// A generation that is only there to be followed has no records.
+pub(super) fn basis_only(name: &str, all: &[&str]) -> String {
+    let name = clean(name);
+    let said = format!("trochoid: `{name}` is a basis, which only serves generations to follow: no record is of it");
+    if all.is_empty() { said } else { format!("{said}; there is {}", clean(&list(all.iter().copied(), "and"))) }
+}
+
+/// A part was asked for that there is not.
+pub(super) fn no_part(unnamed: &Unnamed) -> String {
+    let help = did_you_mean(unnamed.near.as_deref())
+        .unwrap_or_else(|| format!("there is {}", list(unnamed.all.iter().map(String::as_str), "and")));
+    format!("trochoid: no part is called `{}`; {}", clean(&unnamed.asked), clean(&help))
+}
+
+/// Nothing is asked for of a generation, or of the parts named.
+pub(super) fn nothing_asked(generation: &str, only: &[String]) -> String {
+    let of =
+        if only.is_empty() { String::new() } else { format!(" of {}", list(only.iter().map(String::as_str), "and")) };
+    format!("trochoid: the rulebooks ask for nothing{} where the generation is {}", clean(&of), clean(generation))
+}
+
+/// A new record cannot be written where it should.
+pub(super) fn record_unwritable(path: &Path, error: &io::Error) -> String {
+    let path = path.to_string_lossy().replace('\\', "/");
+    let reason = match error.kind() {
+        io::ErrorKind::AlreadyExists => {
+            return format!("trochoid: {} is there already, and is as it was; give another name", clean(&path));
+        }
+        io::ErrorKind::NotFound => "there is no such folder".to_owned(),
+        io::ErrorKind::PermissionDenied => "no permission to write it".to_owned(),
+        _ => error.to_string(),
+    };
+    format!("trochoid: {} cannot be written: {reason}", clean(&path))
+}

@@ -163,6 +163,12 @@ impl<'a> Node<'a> {
     pub fn as_scalar(&self) -> Option<ScalarNode<'a>> {
         if let Node::Scalar(scalar) = self { Some(*scalar) } else { None }
     }
+
+    /// Whether it is a value that was left empty: nothing at all behind its colon. Quotes round nothing are something.
+    #[must_use]
+    pub fn is_unwritten(&self) -> bool {
+        matches!(self, Node::Scalar(scalar) if scalar.text().is_empty() && scalar.span().is_empty())
+    }
 }
 
 /// A map on a sheet. No key stands in it twice.

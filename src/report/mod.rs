@@ -5,6 +5,7 @@
 //! order it is given them, counts, and ends with a summary. Neither keeps a record once it is written.
 
 pub mod audit;
+pub mod blank;
 pub mod code_page;
 mod excerpt;
 pub mod explain;

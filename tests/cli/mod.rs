@@ -9,6 +9,7 @@
 )]
 
 mod audit;
+mod blank;
 mod check;
 mod explain;
 mod gauges;

@@ -1,0 +1,124 @@
+//! `trochoid blank`: prints an empty record of a generation, to be filled in at the bench. Refuses to know what is asked for.
+
+use super::arguments::day;
+use super::{COULD_NOT, wording};
+use crate::blank::{blank, parts};
+use crate::disk;
+use crate::finding::nearest;
+use crate::quantity::Date;
+use crate::report::blank::{Head, write};
+use crate::report::plain;
+use crate::shop::{Shop, Shops};
+use clap::Args;
+use std::io::{self, Write};
+use std::path::{Path, PathBuf};
+
+/// Print an empty record: every reading the rulebooks ask for, ready to be filled in
+///
+/// In the order the rulebooks declare the parts, which is that of the bench, with unit, range and station as comments beside
+/// each. Readings that may be left out stand there as comments too. `trochoid check` on a half-filled record says what remains.
+#[derive(Args, Debug)]
+#[command(
+    arg_required_else_help = true,
+    after_help = "\
+Examples:
+  trochoid blank light_2mm > builds/K-0201.yaml
+  trochoid blank light_2mm --build K-0201 --output builds/K-0201.yaml
+  trochoid blank light_2mm --only rotors           the rotors alone, with what is inside them
+  trochoid blank light_2mm --only housings,irons   several parts
+  trochoid blank small --books books/              by other rulebooks
+
+The rulebooks are those of --books, else those of the `trochoid.yaml` in the folder of the
+new record or the nearest above it, else the shipped ones.
+
+Exit status:
+  0  the record is printed, or written
+  2  it is not: no such generation or part, a rulebook with errors, a file that is there already"
+)]
+pub(super) struct Blank {
+    /// The generation, as a record says it
+    #[arg(value_name = "GENERATION")]
+    generation: String,
+
+    /// Only these parts and what is inside them, as in `rotors,housings`
+    #[arg(long, value_name = "PARTS", value_delimiter = ',')]
+    only: Vec<String>,
+
+    /// By this rulebook, or by every rulebook in this folder
+    #[arg(long, value_name = "PATH")]
+    books: Option<PathBuf>,
+
+    /// The name of the build
+    #[arg(long, value_name = "NAME")]
+    build: Option<String>,
+
+    /// The day the build is finished; the rows in force on it are shown
+    #[arg(long, value_name = "DATE", value_parser = day)]
+    finished: Option<Date>,
+
+    /// Show the rows in force on this day [default: the day the build is finished, or the newest]
+    #[arg(long, value_name = "DATE", value_parser = day)]
+    as_of: Option<Date>,
+
+    /// Write to this file, which must not be there yet [default: standard output]
+    #[arg(long, short, value_name = "FILE")]
+    output: Option<PathBuf>,
+}
+
+/// Prints what was asked for and gives the exit status.
+pub(super) fn run(asked: &Blank) -> io::Result<u8> {
+    // A record that is not there yet has a shop all the same: that of its folder.
+    let record = asked.output.as_deref().unwrap_or(Path::new("blank.yaml"));
+    if let Some(path) = asked.output.as_deref().filter(|path| !disk::exists(&disk::folder_of(path))) {
+        let error = io::Error::from(io::ErrorKind::NotFound);
+        writeln!(io::stderr(), "{}", wording::record_unwritable(path, &error))?;
+        return Ok(COULD_NOT);
+    }
+    let shop = Shops::new(asked.books.clone()).of(record);
+    let text = match record_of(asked, &shop) {
+        Ok(text) => text,
+        Err(said) => {
+            let mut stderr = io::stderr().lock();
+            stderr.write_all(said.as_bytes())?;
+            return Ok(COULD_NOT);
+        }
+    };
+    match &asked.output {
+        None => {
+            let mut stdout = io::stdout().lock();
+            stdout.write_all(text.as_bytes())?;
+            stdout.flush()?;
+        }
+        Some(path) => {
+            if let Err(error) = disk::create_whole(path, text.as_bytes()) {
+                writeln!(io::stderr(), "{}", wording::record_unwritable(path, &error))?;
+                return Ok(COULD_NOT);
+            }
+        }
+    }
+    Ok(0)
+}
+
+/// The record, or what is to be said instead, ended by a line end.
+fn record_of(asked: &Blank, shop: &Shop) -> Result<String, String> {
+    if !shop.is_sound() {
+        return Err(shop.findings().iter().map(plain::write).collect());
+    }
+    let book = &shop.book;
+    let line = |said: String| format!("{said}\n");
+    let names: Vec<&str> = book.generations.iter().filter(|one| !one.basis).map(|one| &*one.name).collect();
+    let name = asked.generation.as_str();
+    let found = book.generation(name);
+    let Some(plan) = found.and_then(|id| shop.plan(id)) else {
+        return Err(line(match found {
+            Some(_) => wording::basis_only(name, &names),
+            None => wording::no_generation(name, nearest(name, names.iter().copied()), &names),
+        }));
+    };
+    let only = parts(book, &asked.only).map_err(|unnamed| line(wording::no_part(&unnamed)))?;
+    let blank = blank(book, plan, asked.as_of.or(asked.finished), &only);
+    if blank.is_empty() {
+        return Err(line(wording::nothing_asked(name, &asked.only)));
+    }
+    Ok(write(&blank, &Head { build: asked.build.as_deref(), finished: asked.finished }))
+}

@@ -1,0 +1,185 @@
+//! Writes an empty record as YAML that a mechanic fills in: a key for each reading, and beside it, as comments, what it may
+//! be. Refuses to know where any of it comes from.
+
+use super::ink::{clean, width};
+use crate::blank::{Blank, Derived, Entry, Reading};
+use crate::quantity::Date;
+
+/// What is known of the build beforehand.
+#[derive(Clone, Copy, Debug, Default)]
+pub struct Head<'a> {
+    /// Its name.
+    pub build: Option<&'a str>,
+    /// The day it is finished.
+    pub finished: Option<Date>,
+}
+
+/// Columns a line takes at most, where its words can be parted.
+const MOST_COLUMNS: usize = 118;
+
+/// Comments begin in this column of their part at most; room for a value lies before them.
+const MOST_BEFORE: usize = 44;
+
+/// The record, ended by a line end.
+#[must_use]
+pub fn write(blank: &Blank, head: &Head<'_>) -> String {
+    let mut sheet = Sheet::default();
+    sheet.remark(0, &format!("An empty record of {}: {}.", blank.generation, blank.description));
+    sheet.remark(
+        0,
+        "Write each value after its colon; `unknown` where it was looked for and cannot be read. Lines that begin with # may \
+         stay as they are: a reading that may be left out (take its # away to write it), or a value worked out from others.",
+    );
+    match blank.day {
+        Some(day) if blank.dated => sheet.remark(0, &format!("The ranges are those in force on {day}.")),
+        None if blank.dated => sheet.remark(0, "The ranges are the newest: no day was given."),
+        _ => {}
+    }
+    for caution in &blank.cautions {
+        sheet.remark(0, &format!("Caution: {caution}"));
+    }
+    let known = |value: Option<String>| value.map_or_else(String::new, |value| format!(" {value}"));
+    let build = known(head.build.map(quoted));
+    let finished = known(head.finished.map(|day| day.to_string()));
+    let note = |given: &str, note: &str| if given.is_empty() { note.to_string() } else { String::new() };
+    let keys = vec![
+        (format!("build:{build}"), note(&build, "the name of the build")),
+        (format!("finished:{finished}"), note(&finished, "the day, as year-month-day")),
+        (format!("generation: {}", blank.generation), String::new()),
+        ("# gauges:".to_string(), "optional: what was measured with, where no gauges.yaml lists it".to_string()),
+    ];
+    sheet.group(0, longest(&keys), keys);
+    if !matches!(blank.entries.first(), Some(Entry::Part(_))) {
+        sheet.text.push('\n');
+    }
+    sheet.entries(0, &blank.entries);
+    sheet.text
+}
+
+#[derive(Default)]
+struct Sheet {
+    text: String,
+}
+
+impl Sheet {
+    fn entries(&mut self, depth: usize, entries: &[Entry]) {
+        // The comments of a part stand under each other, whatever stands between its readings.
+        let all =
+            entries.iter().filter_map(|entry| if let Entry::Reading(reading) = entry { Some(reading) } else { None });
+        let longest = longest(&all.flat_map(keys).collect::<Vec<_>>());
+        let mut group = Vec::new();
+        for entry in entries {
+            match entry {
+                Entry::Reading(reading) => group.extend(keys(reading)),
+                Entry::Derived(derived) => {
+                    self.group(depth, longest, std::mem::take(&mut group));
+                    self.derived(depth, derived);
+                }
+                Entry::Part(part) => {
+                    self.group(depth, longest, std::mem::take(&mut group));
+                    if depth == 0 {
+                        self.text.push('\n');
+                    }
+                    self.line(depth, &format!("{}:", part.name));
+                    for (position, entries) in &part.instances {
+                        match position {
+                            Some(position) => {
+                                self.line(depth + 1, &format!("{position}:"));
+                                self.entries(depth + 2, entries);
+                            }
+                            None => self.entries(depth + 1, entries),
+                        }
+                    }
+                }
+            }
+        }
+        self.group(depth, longest, group);
+    }
+
+    /// Keys that stand together, their comments under each other, behind the longest key there is.
+    fn group(&mut self, depth: usize, longest: usize, keys: Vec<(String, String)>) {
+        let indent = 2 * depth;
+        let before = (indent + longest + 2).min(MOST_BEFORE.max(indent + 2));
+        for (key, comment) in keys {
+            self.text.extend(std::iter::repeat_n(' ', indent));
+            self.text.push_str(&key);
+            if !comment.is_empty() {
+                let at = indent + width(&key);
+                self.text.extend(std::iter::repeat_n(' ', before.saturating_sub(at).max(2)));
+                self.comment(before, 0, &comment);
+            }
+            self.text.push('\n');
+        }
+    }
+
+    /// A comment from here on. Its further lines begin in a column, their words set in by `hang` more.
+    fn comment(&mut self, column: usize, hang: usize, text: &str) {
+        const LEAST_ROOM: usize = 40;
+        let text = clean(text);
+        let mut room = MOST_COLUMNS.saturating_sub(column + 1).max(LEAST_ROOM);
+        let mut used = 0;
+        self.text.push('#');
+        for word in text.split_whitespace() {
+            if used > 0 && used + 1 + width(word) > room {
+                self.text.push('\n');
+                self.text.extend(std::iter::repeat_n(' ', column));
+                self.text.push('#');
+                self.text.extend(std::iter::repeat_n(' ', hang));
+                room = MOST_COLUMNS.saturating_sub(column + 1 + hang).max(LEAST_ROOM);
+                used = 0;
+            }
+            self.text.push(' ');
+            self.text.push_str(word);
+            used += 1 + width(word);
+        }
+    }
+
+    fn derived(&mut self, depth: usize, derived: &Derived) {
+        let Derived { name, formula, rows } = derived;
+        self.text.extend(std::iter::repeat_n(' ', 2 * depth));
+        self.comment(2 * depth, 2, &format!("{name} = {formula}: {}", rows.join("; ")));
+        self.text.push('\n');
+    }
+
+    /// A remark of its own.
+    fn remark(&mut self, depth: usize, text: &str) {
+        self.text.extend(std::iter::repeat_n(' ', 2 * depth));
+        self.comment(2 * depth, 0, text);
+        self.text.push('\n');
+    }
+
+    fn line(&mut self, depth: usize, text: &str) {
+        self.text.extend(std::iter::repeat_n(' ', 2 * depth));
+        self.text.push_str(text);
+        self.text.push('\n');
+    }
+}
+
+/// Columns that the longest key takes.
+fn longest(keys: &[(String, String)]) -> usize {
+    keys.iter().map(|(key, _)| width(key)).max().unwrap_or(0)
+}
+
+/// The keys of a reading with what stands beside them; of one that may be left out each line is a comment.
+fn keys(reading: &Reading) -> Vec<(String, String)> {
+    let sign = if reading.optional { "# " } else { "" };
+    let mut what = reading.what.clone();
+    if reading.optional {
+        what.push_str(", optional");
+    }
+    let said = std::iter::once(what).chain(reading.rows.iter().cloned()).collect::<Vec<_>>().join("; ");
+    let mut keys = vec![(format!("{sign}{}:", reading.name), said)];
+    keys.extend(reading.stations.iter().map(|(name, rows)| (format!("{sign}  {name}:"), rows.join("; "))));
+    keys
+}
+
+/// A name as YAML has it: as it is where that reads as itself, else between quotation marks.
+fn quoted(name: &str) -> String {
+    let plain = |letter: char| letter.is_alphanumeric() || matches!(letter, '-' | '_' | '.' | '/' | ' ');
+    let ends = |letter: Option<char>| letter.is_some_and(char::is_alphanumeric);
+    if name.chars().all(plain) && ends(name.chars().next()) && ends(name.chars().next_back()) {
+        return name.to_string();
+    }
+    // A JSON string is a YAML one.
+    serde_json::Value::from(name).to_string()
+}
