@@ -85,7 +85,7 @@ fn every_command_in_the_readme_prints_what_it_shows() {
             continue;
         }
         let (said, status) = run(folder.path(), line);
-        let shows_failing = line.contains(" check ");
+        let shows_failing = line.contains(" check ") || line.contains("--ignore-dates");
         assert_eq!(status, i32::from(shows_failing), "{line} ends otherwise than the README says: {said}");
         let after = rest.split_once("```\n").unwrap().1.trim_start();
         if let Some(shown) = after.strip_prefix("```text\n") {
@@ -99,6 +99,68 @@ fn every_command_in_the_readme_prints_what_it_shows() {
         ran += 1;
     }
     assert!(ran >= 3, "the README's commands were not found");
+}
+
+#[test]
+fn what_the_readme_says_to_look_at_next_is_what_is_said() {
+    let readme = paper("README.md");
+    let shown = blocks(&readme, "text").into_iter().find(|block| block.starts_with("  look next")).unwrap();
+    let line = "trochoid identify rotor pocket=machined apex_seal.thickness=2.0mm";
+    assert!(readme.contains(line));
+    let (said, _) = run(bench().path(), line);
+    assert!(said.contains(&shown), "{said}");
+}
+
+/// The hook as the README writes it, in a repository of a shop: a sound change passes, a build that is out stops it, and so
+/// does a rule that fails a build that left.
+#[cfg(unix)]
+#[test]
+fn the_readmes_hook_stops_what_it_should() {
+    use std::os::unix::fs::PermissionsExt;
+    let readme = paper("README.md");
+    let folder = tempfile::tempdir().unwrap();
+    let put = |name: &str, text: &str| {
+        let path = folder.path().join(name);
+        std::fs::create_dir_all(path.parent().unwrap()).unwrap();
+        std::fs::write(path, text).unwrap();
+    };
+    let program = assert_cmd::cargo::cargo_bin("trochoid");
+    let path = format!("{}:{}", program.parent().unwrap().display(), std::env::var("PATH").unwrap());
+    let git = |arguments: &[&str]| {
+        let who = ["-c", "user.name=Bench", "-c", "user.email=bench@example.invalid", "-c", "commit.gpgsign=false"];
+        let output = std::process::Command::new("git")
+            .current_dir(folder.path())
+            .env("PATH", &path)
+            .args(who)
+            .args(arguments)
+            .output()
+            .unwrap();
+        (output.status.success(), String::from_utf8_lossy(&output.stdout).into_owned())
+    };
+    let book = |limit: &str| {
+        format!(
+            "rulebook \"An invented pump\" edition 2026-03-01\nunit mm = 0.001 m\npart pump {{ gap : mm }}\n\
+             generation small \"20 mm gears\" {{ pump.gap limit at most {limit} mm {{ from memory }} }}\n"
+        )
+    };
+    put("trochoid.yaml", "shop: Lapwing Pumps\nbooks: [books/]\n");
+    put("books/pump.rulebook", &book("0.20"));
+    put("builds/P-1.yaml", "build: P-1\ngeneration: small\ngap: 0.15 mm\n");
+    assert!(git(&["init", "-q", "."]).0 && git(&["add", "-A"]).0 && git(&["commit", "-q", "-m", "one"]).0);
+    let hook = folder.path().join(".git/hooks/pre-commit");
+    std::fs::write(&hook, blocks(&readme, "bash").into_iter().find(|block| block.starts_with("#!")).unwrap()).unwrap();
+    std::fs::set_permissions(&hook, std::fs::Permissions::from_mode(0o755)).unwrap();
+    let commit = |message: &str| git(&["add", "-A"]).0 && git(&["commit", "-q", "-m", message]).0;
+    put("builds/P-2.yaml", "build: P-2\ngeneration: small\ngap: 0.12 mm\n");
+    assert!(commit("a sound build"));
+    put("builds/P-3.yaml", "build: P-3\ngeneration: small\ngap: 0.22 mm\n");
+    assert!(!commit("a build that is out"));
+    std::fs::remove_file(folder.path().join("builds/P-3.yaml")).unwrap();
+    put("books/pump.rulebook", &book("0.14"));
+    assert!(!commit("a rule that fails P-1"));
+    put("books/pump.rulebook", &book("0.18"));
+    assert!(commit("a rule that fails nobody"));
+    assert_eq!(git(&["log", "--oneline"]).1.lines().count(), 3);
 }
 
 #[test]
