@@ -59,6 +59,9 @@ Examples:
   trochoid check builds/ --books trial/   judge by other rulebooks
   trochoid check builds/ --format plain | grep side_clearance
   trochoid check builds/ --format json > verdicts.json
+  trochoid check builds/ --within 10%     which builds pass only at the edge
+  trochoid check builds/ --having lot=S-12 --quiet    only those with parts of one lot
+  trochoid check builds/ --count --quiet  which measurements fail most often
   trochoid check builds/ --sheets signed/ write what was found of each build into a folder
 
 Exit status:
@@ -95,6 +98,22 @@ pub(super) struct Check {
     /// Judge by the rows in force on this day [default: the day each build was finished]
     #[arg(long, value_name = "DATE", value_parser = day)]
     pub(super) as_of: Option<Date>,
+
+    /// Only records in which a reading says this, letter for letter, as in `lot=S-12`; positions may be left out
+    #[arg(long, value_name = "READING=VALUE")]
+    pub(super) having: Vec<String>,
+
+    /// Only records with a reading by this gauge
+    #[arg(long, value_name = "NAME")]
+    pub(super) gauge: Option<String>,
+
+    /// Name the values that pass this near an end of their range: a share of its width, or of its one end's size
+    #[arg(long, value_name = "SHARE", value_parser = super::question::share)]
+    pub(super) within: Option<u16>,
+
+    /// Count which rows fail most often
+    #[arg(long)]
+    pub(super) count: bool,
 
     /// Write a verdict sheet for each build into this folder: every ruling, with digests of record, books and gauges
     ///

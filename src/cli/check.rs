@@ -6,11 +6,13 @@
 use super::arguments::Check;
 use super::cabinet::Cabinet;
 use super::progress::Progress;
+use super::question::{Answers, Questions, named};
 use super::{terminal, wording};
 use crate::audit::Signed;
 use crate::book::Book;
 use crate::disk::{Kind, walk};
 use crate::finding::Finding;
+use crate::report::survey::{self, Survey};
 use crate::report::{Format, Page, Paper, Roll, Tally};
 use crate::shop::{Ask, Shop, Shops};
 use rayon::prelude::*;
@@ -42,8 +44,16 @@ pub(super) fn run(asked: &Check) -> io::Result<Tally> {
         },
         None => None,
     };
+    let questions = match Questions::new(asked) {
+        Ok(questions) => questions,
+        Err(said) => {
+            writeln!(io::stderr(), "{said}")?;
+            return Ok(Tally { troubles: 1, ..Tally::default() });
+        }
+    };
     let mut run = Run {
-        bench: Bench { shops: Shops::new(asked.books.clone()), paper, ask, cabinet },
+        bench: Bench { shops: Shops::new(asked.books.clone()), paper, ask, cabinet, questions },
+        survey: Survey::default(),
         unwritten: 0,
         // Where no threads can be had the work is done on this one.
         pool: (threads > 1).then(|| rayon::ThreadPoolBuilder::new().num_threads(threads).build().ok()).flatten(),
@@ -83,9 +93,14 @@ pub(super) fn run(asked: &Check) -> io::Result<Tally> {
             run.path(&wording::no_records(path))?;
         }
     }
-    let Run { roll, progress, unwritten, .. } = run;
+    let Run { roll, progress, unwritten, survey, .. } = run;
     drop(progress);
     let mut tally = roll.end()?;
+    // A document has every ruling, and no room for anything behind it.
+    if paper.format != Format::Json {
+        let text = survey::text(&survey, asked.within, asked.count, paper.look);
+        io::stdout().lock().write_all(text.as_bytes())?;
+    }
     if unwritten > 0 {
         tally.troubles += unwritten;
         writeln!(io::stderr(), "{}", wording::sheets_not_written(unwritten))?;
@@ -105,30 +120,39 @@ struct Bench {
     ask: Ask,
     /// Where verdict sheets go, if they are asked for.
     cabinet: Option<Cabinet>,
+    questions: Questions,
 }
 
 /// A record judged: by which shop, as a page, and what its sheet says.
 struct Judged {
     shop: Arc<Shop>,
-    page: Page,
+    /// None where the record is not one of those meant.
+    page: Option<Page>,
     signed: Option<Signed>,
+    build: String,
+    answers: Answers,
 }
 
 impl Bench {
     fn judge(&self, record: &Path) -> Judged {
         let shop = self.shops.of(record);
         if !shop.is_sound() {
-            let page = self.paper.unsound(&record.to_string_lossy().replace('\\', "/"));
-            return Judged { shop, page, signed: None };
+            let page = Some(self.paper.unsound(&named(record)));
+            return Judged { shop, page, signed: None, build: String::new(), answers: Answers::default() };
         }
         // Read once: what is signed is what was judged.
         let (checked, source) = shop.check_read(record, &self.ask);
+        if source.as_ref().is_some_and(|source| !self.questions.meant(&shop, source)) {
+            return Judged { shop, page: None, signed: None, build: String::new(), answers: Answers::default() };
+        }
+        let answers = source.as_ref().map(|source| self.questions.ask(&shop, source, self.ask.as_of));
         let signed = self
             .cabinet
             .as_ref()
             .zip(source)
             .and_then(|(cabinet, source)| cabinet.today(&shop, &source, self.ask.as_of));
-        Judged { page: self.paper.page(&checked), shop, signed }
+        let page = Some(self.paper.page(&checked));
+        Judged { page, shop, signed, build: checked.build, answers: answers.unwrap_or_default() }
     }
 }
 
@@ -142,6 +166,8 @@ struct Run<W: Write> {
     /// What was said of lists of gauges: one list may be read with the units of several books.
     said: FxHashSet<String>,
     progress: Progress,
+    /// What the records said to what was asked of them all.
+    survey: Survey,
     /// Verdict sheets that were not written.
     unwritten: usize,
 }
@@ -158,7 +184,8 @@ impl<W: Write> Run<W> {
         };
         let (roll, seen, said, unwritten) = (&mut self.roll, &mut self.seen, &mut self.said, &mut self.unwritten);
         self.progress.aside(|| {
-            for (Judged { shop, page, signed }, record) in judged.iter().zip(records) {
+            for (Judged { shop, page, signed, .. }, record) in judged.iter().zip(records) {
+                let Some(page) = page else { continue };
                 if seen.insert(Arc::as_ptr(&shop.book)) {
                     roll.shop(shop)?;
                 }
@@ -178,6 +205,9 @@ impl<W: Write> Run<W> {
             }
             roll.flush()
         })?;
+        for (one, record) in judged.into_iter().zip(records) {
+            self.survey.add(&one.build, &named(record), one.answers.edges, one.answers.rows);
+        }
         self.progress.done(records.len());
         Ok(())
     }

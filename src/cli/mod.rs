@@ -11,6 +11,7 @@ mod identify;
 mod paths;
 mod progress;
 mod prove;
+mod question;
 mod revision;
 mod terminal;
 mod tidy;

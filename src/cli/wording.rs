@@ -241,3 +241,8 @@ pub(super) fn record_unwritable(path: &Path, error: &io::Error) -> String {
     };
     format!("trochoid: {} cannot be written: {reason}", clean(&path))
 }
+
+/// Something else than a reading and what it says.
+pub(super) fn no_having(word: &str) -> String {
+    format!("trochoid: `{}` is no reading and what it says; write it as `lot=S-12`", clean(word))
+}

@@ -12,7 +12,7 @@ mod words;
 pub use evidence::{Seen, evidence};
 pub use mixed::{Different, Group};
 pub use question::{Answer, Question};
-pub use words::{Trouble, feature, how_to_answer};
+pub use words::{Trouble, characteristic, feature, how_to_answer};
 
 use crate::book::{Book, Characteristic, Generation, Id, Telltale};
 use std::sync::Arc;

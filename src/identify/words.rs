@@ -111,6 +111,14 @@ fn quote(value: &str) -> String {
     quoted
 }
 
+/// The characteristic a path means, parts before it and positions left out at will.
+///
+/// # Errors
+/// That nothing is called that, or several things are.
+pub fn characteristic(book: &Book, path: &str) -> Result<Id<Characteristic>, Trouble> {
+    find(book, path).map(|place| place.characteristic)
+}
+
 fn find(book: &Book, path: &str) -> Result<Place, Trouble> {
     let steps: Vec<&str> = path.trim().split('.').map(str::trim).collect();
     let mut found: Vec<Place> = book.characteristics.ids().filter_map(|id| leads(book, id, &steps)).collect();
@@ -125,7 +133,10 @@ fn find(book: &Book, path: &str) -> Result<Place, Trouble> {
     found.pop().ok_or_else(|| {
         let paths: Vec<String> = telling.iter().map(|id| plain_path(book, *id)).collect();
         let names = telling.iter().map(|id| &*book.characteristics.get(*id).name);
-        let near = nearest(path, paths.iter().map(String::as_str)).or_else(|| nearest(path, names));
+        let all = book.characteristics.iter().map(|characteristic| &*characteristic.name);
+        let near = nearest(path, paths.iter().map(String::as_str))
+            .or_else(|| nearest(path, names))
+            .or_else(|| nearest(path, all));
         Trouble::Unknown(near.map(str::to_owned))
     })
 }

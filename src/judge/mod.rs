@@ -18,6 +18,7 @@ mod who;
 mod wording;
 mod wording_uncertainty;
 
+pub use room::Edge;
 pub use tell::Told;
 pub use teller::{Teller, keys};
 pub use value::values_of;

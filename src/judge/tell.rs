@@ -247,7 +247,7 @@ impl<'a> Telling<'a> {
     }
 
     /// The value as one text: as written where it is a reading, in the book's unit where it is worked out.
-    fn value_text(&self) -> Option<String> {
+    pub(super) fn value_text(&self) -> Option<String> {
         match self.ruling.value.as_ref()? {
             Datum::Quantity(_) => self.numbers().map(|numbers| numbers.written.unwrap_or(numbers.value)),
             Datum::Name(number) => match self.characteristic().kind {

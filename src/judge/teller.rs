@@ -3,7 +3,7 @@
 use super::evaluate::Bench;
 use super::tell::{self, Telling, Told};
 use super::uncertainty::{Memory, Weighing};
-use super::{Found, Grade, GradeSet, Ruling, Verdict, wording};
+use super::{Edge, Found, Grade, GradeSet, Ruling, Verdict, room, wording};
 use crate::bind::Readings;
 use crate::book::Book;
 use crate::finding::{Finding, Severity};
@@ -71,6 +71,13 @@ impl<'a> Teller<'a> {
     #[must_use]
     pub fn finding(&self, ruling: &Ruling) -> Option<Finding> {
         self.telling(ruling).and_then(|telling| tell::finding(&telling))
+    }
+
+    /// The values of a verdict that pass within so many thousandths of an end of their range, in the order of its rulings.
+    #[must_use]
+    pub fn edges(&self, verdict: &Verdict, permille: u16) -> Vec<Edge> {
+        let passing = verdict.rulings.iter().filter(|ruling| ruling.grade <= Grade::Worn);
+        passing.filter_map(|ruling| room::edge(&self.telling(ruling)?, permille)).collect()
     }
 
     /// The findings of a verdict for the grades asked for, in the order of its rulings. Rulings on one characteristic

@@ -16,6 +16,7 @@ mod lines;
 pub mod plain;
 pub mod prove;
 mod roll;
+pub mod survey;
 mod tally;
 pub mod terminal;
 pub mod tidy;

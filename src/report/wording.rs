@@ -103,6 +103,24 @@ pub(super) fn says(code: &str) -> String {
 
 pub(super) const CAUTION: &str = "caution";
 
+/// How many values pass near an end.
+pub(super) fn edges(count: usize, permille: u16) -> String {
+    let share = format!("{}.{}", permille / 10, permille % 10);
+    let share = share.strip_suffix(".0").unwrap_or(&share).to_owned();
+    let pass = if count == 1 { "passes" } else { "pass" };
+    format!("{} {pass} within {share} % of an end, the nearest first", number_of(count, "value"))
+}
+
+/// One value that passes near an end.
+pub(super) fn edge(build: &str, edge: &crate::judge::Edge, place: &str) -> String {
+    format!("{build}: {} is {}, {} inside its {}  [{place}]", edge.subject, edge.value, edge.room, edge.range)
+}
+
+/// How many rows fail somewhere.
+pub(super) fn most_often(rows: usize) -> String {
+    format!("{} not passed somewhere, the most often first", number_of(rows, "row"))
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

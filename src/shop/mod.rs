@@ -247,6 +247,20 @@ impl Shop {
         checked
     }
 
+    /// Looks at one record, judged, in a way of the caller's own; none where it cannot be judged.
+    pub fn look<T>(
+        &self,
+        source: &Source,
+        as_of: Option<Date>,
+        look: impl FnOnce(&Plan, &Readings, &judge::Verdict) -> T,
+    ) -> Option<T> {
+        let (sheet, _) = record::read(source);
+        let (mut readings, _) = self.bind(&sheet?, source);
+        readings.judged_on = as_of.or(readings.judged_on);
+        let plan = self.plan(readings.generation?)?;
+        Some(look(plan, &readings, &judge::judge(&self.book, plan, &readings)))
+    }
+
     fn judge(&self, plan: &Plan, readings: &Readings, ask: &Ask, checked: &mut Checked) {
         let verdict = judge::judge(&self.book, plan, readings);
         checked.grade = Some(verdict.grade);

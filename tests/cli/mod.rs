@@ -16,6 +16,7 @@ mod gauges;
 mod identify;
 mod json;
 mod prove;
+mod questions;
 mod refusals;
 mod sheets;
 mod tidy;

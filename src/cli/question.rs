@@ -1,0 +1,130 @@
+//! What an owner asks of all builds: which records are meant, what passes at the edge, what fails most often. Refuses to judge.
+
+use super::arguments::Check;
+use super::wording;
+use crate::bind::Readings;
+use crate::book::{Book, Characteristic, Id};
+use crate::disk;
+use crate::identify::characteristic;
+use crate::judge::{Counts, Edge, Teller};
+use crate::quantity::Date;
+use crate::shop::{Shop, Shops};
+use crate::text::Source;
+use std::collections::BTreeMap;
+use std::path::Path;
+
+/// What is asked of each record besides its verdict.
+#[derive(Debug, Default)]
+pub(super) struct Questions {
+    /// Values that pass within so many thousandths of an end.
+    within: Option<u16>,
+    /// Whether the rows that do not pass are to be counted.
+    count: bool,
+    /// Only records in which this reading says this.
+    having: Vec<(String, String)>,
+    /// Only records with a reading by this gauge.
+    gauge: Option<String>,
+}
+
+/// What one record says to them.
+#[derive(Debug, Default)]
+pub(super) struct Answers {
+    /// Values near an end of their range.
+    pub(super) edges: Vec<Edge>,
+    /// For each row that does not pass, how its rulings are graded.
+    pub(super) rows: BTreeMap<String, Counts>,
+}
+
+impl Questions {
+    /// What was asked on the command line.
+    ///
+    /// # Errors
+    /// What to say of a word that means nothing.
+    pub(super) fn new(asked: &Check) -> Result<Questions, String> {
+        let mut having = Vec::new();
+        for word in &asked.having {
+            let (path, value) = word.split_once('=').ok_or_else(|| wording::no_having(word))?;
+            having.push((path.trim().to_owned(), value.trim().to_owned()));
+        }
+        let questions = Questions { within: asked.within, count: asked.count, having, gauge: asked.gauge.clone() };
+        questions.understood(asked)?;
+        Ok(questions)
+    }
+
+    /// Whether the books of the first path know what is asked for.
+    fn understood(&self, asked: &Check) -> Result<(), String> {
+        let Some(first) = asked.paths.first().filter(|_| !self.having.is_empty()) else { return Ok(()) };
+        let record = if disk::is_folder(first) { first.join("record.yaml") } else { first.clone() };
+        let shop = Shops::new(asked.books.clone()).of(&record);
+        for (path, _) in self.having.iter().filter(|_| shop.is_sound()) {
+            characteristic(&shop.book, path).map_err(|trouble| wording::no_feature(path, &trouble))?;
+        }
+        Ok(())
+    }
+
+    /// Whether a record is one of those meant.
+    pub(super) fn meant(&self, shop: &Shop, source: &Source) -> bool {
+        if self.having.is_empty() && self.gauge.is_none() {
+            return true;
+        }
+        let (sheet, _) = crate::record::read(source);
+        let Some(sheet) = sheet else { return false };
+        let (readings, _) = shop.bind(&sheet, source);
+        let by_gauge = self.gauge.as_ref().is_none_or(|gauge| {
+            readings.all().any(|reading| readings.gauge_of(reading).is_some_and(|one| one.name == *gauge))
+        });
+        by_gauge && self.having.iter().all(|(path, value)| says(&shop.book, &readings, path, value))
+    }
+
+    /// What a record that is meant says to the other questions.
+    pub(super) fn ask(&self, shop: &Shop, source: &Source, as_of: Option<Date>) -> Answers {
+        if self.within.is_none() && !self.count {
+            return Answers::default();
+        }
+        let answers = shop.look(source, as_of, |plan, readings, verdict| {
+            let mut answers = Answers::default();
+            if let Some(permille) = self.within {
+                answers.edges = Teller::new(&shop.book, plan, readings).edges(verdict, permille);
+            }
+            for ruling in verdict.rulings.iter().filter(|ruling| self.count && !ruling.weight().passes()) {
+                if let Some(check) = plan.checks.get(ruling.check) {
+                    answers.rows.entry(check.row.path.to_string()).or_default().count(ruling.grade);
+                }
+            }
+            answers
+        });
+        answers.unwrap_or_default()
+    }
+}
+
+/// Whether a record says a value somewhere under a path, letter for letter as it is written.
+fn says(book: &Book, readings: &Readings, path: &str, value: &str) -> bool {
+    let Ok(id) = characteristic(book, path) else { return false };
+    slots(book, id)
+        .flat_map(|slot| readings.taken(slot))
+        .any(|reading| readings.source().slice(reading.span).trim_matches(['"', '\'', ' ']) == value)
+}
+
+fn slots(book: &Book, id: Id<Characteristic>) -> std::ops::Range<usize> {
+    let characteristic = book.characteristics.get(id);
+    let count = book.parts.get(characteristic.part).instances * characteristic.slots_each();
+    characteristic.first_slot..characteristic.first_slot + count
+}
+
+/// A share of a range as `--within` takes it, in thousandths: `10%`, `2.5 %`, `0.1`.
+pub(super) fn share(text: &str) -> Result<u16, String> {
+    let refused = || "write a share of the range, such as 10%".to_string();
+    let (number, hundred) = match text.trim().strip_suffix('%') {
+        Some(number) => (number.trim(), true),
+        None => (text.trim(), false),
+    };
+    let number = crate::quantity::Number::parse(number).map_err(|_| refused())?;
+    let factor = crate::quantity::Number::from_integer(if hundred { 10 } else { 1000 });
+    let permille = (&number * &factor).round().to_text(0);
+    permille.parse::<u16>().ok().filter(|permille| (1..=1000).contains(permille)).ok_or_else(refused)
+}
+
+/// A record's name as it is shown.
+pub(super) fn named(path: &Path) -> String {
+    path.to_string_lossy().replace('\\', "/")
+}

@@ -1,0 +1,59 @@
+//! Puts on paper what an owner asks of all builds: which values pass at the edge, which rows fail most often. Refuses to judge.
+
+use super::ink::{self, Ink, Look};
+use super::wording;
+use crate::judge::{Counts, Edge, Grade};
+use std::collections::BTreeMap;
+
+/// What the records of a run said.
+#[derive(Debug, Default)]
+pub struct Survey {
+    /// Values near an end of their range, each with its build and its record's name.
+    pub edges: Vec<(String, String, Edge)>,
+    /// For each row that does not pass somewhere, in how many builds, and how its rulings are graded.
+    pub rows: BTreeMap<String, (usize, Counts)>,
+}
+
+impl Survey {
+    /// Adds what one record said.
+    pub fn add(&mut self, build: &str, file: &str, edges: Vec<Edge>, rows: BTreeMap<String, Counts>) {
+        self.edges.extend(edges.into_iter().map(|edge| (build.to_owned(), file.to_owned(), edge)));
+        for (row, counts) in rows {
+            let (builds, all) = self.rows.entry(row).or_default();
+            *builds += 1;
+            all.add(&counts);
+        }
+    }
+}
+
+/// What was asked for as text, nearest and most frequent first; nothing where nothing was asked. `within` is in thousandths.
+#[must_use]
+pub fn text(survey: &Survey, within: Option<u16>, count: bool, look: Look) -> String {
+    let mut out = String::new();
+    if let Some(permille) = within {
+        let mut edges: Vec<&(String, String, Edge)> = survey.edges.iter().collect();
+        edges.sort_by_key(|(_, _, edge)| edge.permille);
+        out.push_str(&format!("\n{}\n", look.paint(Ink::Mind, &wording::edges(edges.len(), permille))));
+        for (build, file, edge) in edges {
+            let place = edge.place.as_ref().map_or_else(|| file.clone(), ToString::to_string);
+            ink::wrapped(&mut out, "  ", 4, &wording::edge(build, edge, &place), look.width);
+        }
+    }
+    if count {
+        let mut rows: Vec<(&String, &(usize, Counts))> = survey.rows.iter().collect();
+        rows.sort_by(|(one, (_, first)), (other, (_, second))| {
+            second.total().cmp(&first.total()).then_with(|| one.cmp(other))
+        });
+        out.push_str(&format!("\n{}\n", look.paint(Ink::Mind, &wording::most_often(rows.len()))));
+        for (row, (builds, counts)) in rows {
+            let grades: Vec<String> = [Grade::Out, Grade::Unmeasured, Grade::Unsettled]
+                .into_iter()
+                .filter(|grade| counts.of(*grade) > 0)
+                .map(|grade| format!("{} {}", counts.of(grade), grade.word()))
+                .collect();
+            let words = format!("{row}: {}, in {}", grades.join(", "), wording::number_of(*builds, "build"));
+            ink::wrapped(&mut out, "  ", 4, &words, look.width);
+        }
+    }
+    out
+}

@@ -1,0 +1,104 @@
+//! What an owner asks of all builds: at the edge, of one lot, by one gauge, failing most often.
+
+use super::Papers;
+
+const BOOK: &str = "\
+rulebook \"Pump\" edition 2026-03-01
+unit mm = 0.001 m
+unit degC = 1 K zero at 273.15 K
+part pump {
+    lot   : text, optional
+    oil   : degC, optional
+    teeth : number, optional
+    part gear at drive, idle {
+        gap  : mm
+        play : mm, optional
+    }
+}
+generation small \"an invented pump\" {
+    gear.gap   limit 0.10 to 0.20 mm { from memory }
+    gear.play  limit at most 0.50 mm { from memory }
+    pump.teeth limit exactly 12      { from memory }
+    pump.oil   limit below 90 degC   { from memory }
+}
+";
+
+fn shop() -> Papers {
+    let papers = Papers(tempfile::tempdir().unwrap());
+    papers.put("trochoid.yaml", "shop: Lapwing Pumps\nbooks: [books/]\n");
+    papers.put("books/pump.rulebook", BOOK);
+    papers.put("gauges.yaml", "feeler-1: { uncertainty: 0.001 mm }\nfeeler-2: { uncertainty: 0.001 mm }\n");
+    for (name, lot, drive, idle, more) in [
+        ("P-1", "S-12", "0.15 mm", "{ value: 0.19 mm, gauge: feeler-1 }", "oil: 89 degC\nteeth: 12\n"),
+        ("P-2", "S-12", "0.195 mm", "0.15 mm", ""),
+        ("P-3", "S-13", "0.21 mm", "0.05 mm", ""),
+        ("P-4", "S-13", "0.15 mm", "{ value: 0.22 mm, gauge: feeler-2 }", ""),
+        ("P-5", "'S-12'", "0.15 mm, play: 0.46 mm", "", ""),
+    ] {
+        let idle = if idle.is_empty() { "{ }".to_owned() } else { format!("{{ gap: {idle} }}") };
+        papers.put(
+            &format!("builds/{name}.yaml"),
+            format!("build: {name}\ngeneration: small\nlot: {lot}\ngear: {{ drive: {{ gap: {drive} }}, idle: {idle} }}\n{more}"),
+        );
+    }
+    papers
+}
+
+fn builds(out: &str) -> Vec<&str> {
+    out.lines().filter(|line| line.starts_with("P-")).filter_map(|line| line.split_whitespace().next()).collect()
+}
+
+#[test]
+fn values_that_pass_at_the_edge_are_named_the_nearest_first() {
+    let papers = shop();
+    let ran = papers.run(&["check", "builds", "--quiet", "--within", "10%", "--width", "120"]);
+    let edges = ran.out.split_once("\n3 values pass within 10 % of an end, the nearest first\n").unwrap().1;
+    assert_eq!(
+        edges,
+        "  P-2: gear drive: gap is 0.195 mm, 0.005 mm inside its limit of 0.10 to 0.20 mm  [builds/P-2.yaml:4:23]\n  \
+         P-5: gear drive: play is 0.46 mm, 0.04 mm inside its limit of at most 0.50 mm  [builds/P-5.yaml:4:38]\n  \
+         P-1: gear idle: gap is 0.19 mm, 0.01 mm inside its limit of 0.10 to 0.20 mm  [builds/P-1.yaml:4:56]\n"
+            .replace("  [", " [")
+    );
+    // An end of ten per cent is inside, a scale with a zero of its own and a single value have no edge.
+    let ran = papers.run(&["check", "builds", "--quiet", "--within", "9.9%"]);
+    assert!(ran.out.contains("\n2 values pass within 9.9 % of an end"), "{}", ran.out);
+    let ran = papers.run(&["check", "builds", "--quiet", "--within", "0.05"]);
+    assert!(ran.out.contains("\n1 value passes within 5 % of an end"), "{}", ran.out);
+    for share in ["0%", "101%", "much", "-5%", ""] {
+        assert_eq!(papers.run(&["check", "builds", &format!("--within={share}")]).status, 2, "{share}");
+    }
+}
+
+#[test]
+fn only_builds_of_a_lot_or_by_a_gauge_are_judged() {
+    let papers = shop();
+    let of_lot = papers.run(&["check", "builds", "--having", "lot=S-12"]);
+    assert_eq!(builds(&of_lot.out), ["P-1", "P-2", "P-5"]);
+    assert!(of_lot.out.contains("3 builds: 2 good, 1 unmeasured"), "{}", of_lot.out);
+    let by_gauge = papers.run(&["check", "builds", "--gauge", "feeler-2"]);
+    assert_eq!(builds(&by_gauge.out), ["P-4"]);
+    let both = papers.run(&["check", "builds", "--having", "lot=S-12", "--gauge", "feeler-1", "--having", "teeth=12"]);
+    assert_eq!((builds(&both.out), both.status), (vec!["P-1"], 0));
+    // The status is that of the builds meant.
+    assert_eq!(papers.run(&["check", "builds", "--having", "gear.idle.gap=0.22 mm"]).status, 1);
+    let none = papers.run(&["check", "builds", "--having", "lot=S-99"]);
+    assert!(builds(&none.out).is_empty());
+    for (having, said) in [("lto=S-12", "did you mean `lot`?"), ("lot", "write it as `lot=S-12`")] {
+        let ran = papers.run(&["check", "builds", "--having", having]);
+        assert_eq!((ran.status, ran.out.as_str()), (2, ""));
+        assert!(ran.err.contains(said), "{}", ran.err);
+    }
+}
+
+#[test]
+fn rows_that_fail_are_counted_the_most_often_first() {
+    let papers = shop();
+    let ran = papers.run(&["check", "builds", "--quiet", "--count"]);
+    let counts = ran.out.split_once("\n1 row not passed somewhere, the most often first\n").unwrap().1;
+    assert_eq!(counts, "  gear.gap: 3 out, 1 unmeasured, in 3 builds\n");
+    // The counts are those of the run.
+    assert!(ran.out.contains("3 out") && ran.out.contains("1 unmeasured"), "{}", ran.out);
+    let document = papers.run(&["check", "builds", "--count", "--within", "10%", "--format", "json"]).out;
+    assert!(serde_json::from_str::<serde_json::Value>(&document).is_ok(), "nothing stands behind a document");
+}
