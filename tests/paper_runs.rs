@@ -102,6 +102,19 @@ fn every_command_in_the_readme_prints_what_it_shows() {
 }
 
 #[test]
+fn every_question_of_an_owner_is_answered_by_its_command() {
+    let readme = paper("README.md");
+    let folder = bench();
+    let part = readme.split_once("## What an owner asks later").unwrap().1.split_once("\n## ").unwrap().0;
+    let commands: Vec<&str> = part.split('`').filter(|code| code.starts_with("trochoid ")).collect();
+    assert!(commands.len() >= 10, "{commands:?}");
+    for command in commands {
+        let (said, status) = run(folder.path(), command);
+        assert!(status < 2 && !said.is_empty(), "{command}: {status}: {said}");
+    }
+}
+
+#[test]
 fn what_the_readme_says_to_look_at_next_is_what_is_said() {
     let readme = paper("README.md");
     let shown = blocks(&readme, "text").into_iter().find(|block| block.starts_with("  look next")).unwrap();

@@ -93,11 +93,16 @@ pub(super) fn run(asked: &Check) -> io::Result<Tally> {
             run.path(&wording::no_records(path))?;
         }
     }
-    let Run { roll, progress, unwritten, survey, .. } = run;
+    let Run { bench, roll, progress, unwritten, survey, .. } = run;
     drop(progress);
     let mut tally = roll.end()?;
     // A document has every ruling, and no room for anything behind it.
     if paper.format != Format::Json {
+        if tally.records == 0
+            && let Some(said) = bench.questions.none_meant()
+        {
+            writeln!(io::stdout().lock(), "{said}")?;
+        }
         let text = survey::text(&survey, asked.within, asked.count, paper.look);
         io::stdout().lock().write_all(text.as_bytes())?;
     }

@@ -76,6 +76,13 @@ impl Questions {
         by_gauge && self.having.iter().all(|(path, value)| says(&shop.book, &readings, path, value))
     }
 
+    /// What to say where no record was one of those meant; none where all were meant.
+    pub(super) fn none_meant(&self) -> Option<String> {
+        let mut asked: Vec<String> = self.having.iter().map(|(path, value)| format!("{path}={value}")).collect();
+        asked.extend(self.gauge.iter().map(|gauge| format!("a reading by {gauge}")));
+        (!asked.is_empty()).then(|| wording::none_meant(&asked))
+    }
+
     /// What a record that is meant says to the other questions.
     pub(super) fn ask(&self, shop: &Shop, source: &Source, as_of: Option<Date>) -> Answers {
         if self.within.is_none() && !self.count {

@@ -246,3 +246,8 @@ pub(super) fn record_unwritable(path: &Path, error: &io::Error) -> String {
 pub(super) fn no_having(word: &str) -> String {
     format!("trochoid: `{}` is no reading and what it says; write it as `lot=S-12`", clean(word))
 }
+
+/// No record was one of those asked for.
+pub(super) fn none_meant(asked: &[String]) -> String {
+    format!("no record has {}", clean(&crate::finding::list(asked.iter().map(String::as_str), "and")))
+}
