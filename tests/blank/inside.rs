@@ -5,7 +5,7 @@ use super::filled;
 use std::collections::{BTreeMap, BTreeSet};
 use trochoid::book::{Characteristic, Count, Datum, Generation, Id, Kind, Origin};
 use trochoid::judge::{Grade, Ruling, judge};
-use trochoid::plan::{Check, CheckRange, Plan, Subject, slots_of};
+use trochoid::plan::{Check, CheckRange, Operation, Plan, Subject, slots_of};
 use trochoid::quantity::{Band, Unit};
 use trochoid::record;
 use trochoid::shop::Shop;
@@ -129,9 +129,12 @@ impl Draw<'_> {
             // Rows on some builds only may ask for several words: those are changed where they are not good.
             let always: Vec<&Check> = checks.iter().copied().filter(|check| check.condition.is_none()).collect();
             let share = 0.2 + 0.6 * self.dice.share();
-            let name = self.word(characteristic, &always);
+            let common = self.word(characteristic, &always);
             let compared = checks.iter().any(|check| matches!(check.subject, Subject::Group(_)));
             for positions in book.instances(characteristic.part, self.generation) {
+                // Where rows for single positions leave no word to all of them, each has its own.
+                let here: Vec<&Check> = always.iter().copied().filter(|check| *check.positions == *positions).collect();
+                let name = common.clone().or_else(|| self.word(characteristic, &here));
                 for station in 0..characteristic.slots_each() {
                     let station = u16::try_from(station).ok().filter(|_| !characteristic.stations().is_empty());
                     let path = book.path(id, &positions, station);
@@ -150,7 +153,7 @@ impl Draw<'_> {
         all
     }
 
-    /// A word that every row on a characteristic allows; none for a quantity.
+    /// A word that every one of some rows on a characteristic allows; none for a quantity, and where there is no such word.
     fn word(&mut self, characteristic: &Characteristic, checks: &[&Check]) -> Option<String> {
         let ranges: Vec<&CheckRange> =
             checks.iter().flat_map(|check| [&check.standard, &check.limit]).flatten().collect();
@@ -170,8 +173,7 @@ impl Draw<'_> {
                     })
                 };
                 let allowed: Vec<usize> = (0..names.len()).filter(allowed).collect();
-                assert!(!allowed.is_empty(), "{}: no word is allowed by all of {checks:?}", characteristic.name);
-                Some(names[allowed[self.dice.below(allowed.len())]].to_string())
+                (!allowed.is_empty()).then(|| names[allowed[self.dice.below(allowed.len())]].to_string())
             }
         }
     }
@@ -240,12 +242,29 @@ impl Draw<'_> {
             Written::Words(_) => self.another_word(&path).map(Written::Words),
             Written::Quantity { number, unit, times } => {
                 let at = |number: f64| Written::Quantity { number, unit: unit.clone(), times };
-                self.moved(inside, blank, ruling, (&path, number, &at)).map(at)
+                self.moved(inside, blank, ruling, (&path, number, &at)).or_else(|| self.named(check, &unit)).map(at)
             }
         };
         if let Some(new) = new {
             inside.0.insert(path, new);
         }
+    }
+
+    /// A number that what leads to a ruling names, such as one that a count must be exactly; in a unit of the book.
+    fn named(&mut self, check: &Check, unit: &str) -> Option<f64> {
+        let unit = if unit.is_empty() { Unit::number() } else { self.shop.book.units.find(unit)?.clone() };
+        let Subject::Slot { slot, .. } = &check.subject else { return None };
+        let step = self.plan.step_of[*slot]?;
+        let numbers: Vec<f64> = self.plan.steps[step as usize]
+            .program
+            .operations
+            .iter()
+            .filter_map(|operation| match operation {
+                Operation::Known(Datum::Quantity(value)) => Some(number(value, &unit)),
+                _ => None,
+            })
+            .collect();
+        (!numbers.is_empty()).then(|| numbers[self.dice.below(numbers.len())])
     }
 
     /// Another word for a reading, whatever its rows say.
