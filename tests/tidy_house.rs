@@ -22,6 +22,8 @@ const STOREYS: &[(u8, &[&str])] = &[
 /// Outside crates and the rooms that may use them.
 const OUTSIDE: &[(&str, &[&str])] = &[
     ("clap", &["cli"]),
+    ("clap_complete", &["cli"]),
+    ("clap_mangen", &["cli"]),
     ("granit_parser", &["record"]),
     ("include_dir", &["explain", "shop"]),
     ("indicatif", &["cli"]),

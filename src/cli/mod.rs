@@ -8,6 +8,7 @@ mod check;
 mod explain;
 mod explain_row;
 mod identify;
+mod install;
 mod paths;
 mod progress;
 mod prove;
@@ -41,8 +42,10 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
         Command::Audit(asked) => audit::run(&asked),
         Command::Blank(asked) => blank::run(&asked),
         Command::Check(asked) => check::run(&asked).map(|tally| tally.status()),
+        Command::Completions(asked) => install::completions(&asked),
         Command::Explain(asked) => explain::run(&asked),
         Command::Identify(asked) => identify::run(&asked),
+        Command::Manual(asked) => install::manual(&asked),
         Command::Prove(asked) => prove::run(&asked),
         Command::Tidy(asked) => tidy::run(&asked),
         Command::Trend(asked) => trend::run(&asked),

@@ -251,3 +251,7 @@ pub(super) fn no_having(word: &str) -> String {
 pub(super) fn none_meant(asked: &[String]) -> String {
     format!("no record has {}", clean(&crate::finding::list(asked.iter().map(String::as_str), "and")))
 }
+
+pub(super) fn page_unwritten(page: &Path, error: &io::Error) -> String {
+    format!("trochoid: {} cannot be written: {error}", path_words(page))
+}

@@ -14,6 +14,7 @@ mod check;
 mod explain;
 mod gauges;
 mod identify;
+mod install;
 mod json;
 mod prove;
 mod questions;
