@@ -11,7 +11,7 @@ use crate::audit::Signed;
 use crate::book::Book;
 use crate::disk::{Kind, walk};
 use crate::finding::Finding;
-use crate::report::{Format, Page, Paper, Roll, Tally};
+use crate::report::{Page, Paper, Roll, Tally};
 use crate::shop::{Ask, Shop, Shops};
 use rayon::prelude::*;
 use rustc_hash::FxHashSet;
@@ -25,7 +25,7 @@ const BATCH: usize = 64;
 /// Judges what was asked for and gives the numbers of the run.
 pub(super) fn run(asked: &Check) -> io::Result<Tally> {
     let paper = Paper { format: asked.format.format(), look: terminal::look(asked), quiet: asked.quiet };
-    let ask = Ask { tell: asked.tell(), rulings: paper.format == Format::Json, as_of: asked.as_of };
+    let ask = Ask { tell: asked.tell(), rulings: paper.format.has_rulings(), as_of: asked.as_of };
     let threads = match asked.threads {
         Some(threads) => usize::from(threads),
         None => std::thread::available_parallelism().map_or(1, usize::from),

@@ -17,6 +17,7 @@ mod identify;
 mod json;
 mod prove;
 mod refusals;
+mod sarif;
 mod sheets;
 mod tidy;
 mod trend;
