@@ -12,6 +12,7 @@ mod bad_input;
 mod blank;
 mod cases;
 mod cli;
+mod documents;
 mod editor_grammar;
 mod example_shop;
 mod explain_budget;

@@ -8,7 +8,7 @@ mod since;
 mod stand;
 
 pub use desk::Desk;
-pub use signed::{Changed, Digested, SheetFault, Signed};
+pub use signed::{Changed, Digested, SheetFault, Signed, digest};
 pub use since::since;
 pub use stand::Stand;
 

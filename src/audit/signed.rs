@@ -155,6 +155,8 @@ impl Signed {
     }
 }
 
-fn digest(bytes: &[u8]) -> String {
+/// SHA-256 (FIPS 180-4) of bytes, in hexadecimal digits.
+#[must_use]
+pub fn digest(bytes: &[u8]) -> String {
     Sha256::digest(bytes).iter().map(|byte| format!("{byte:02x}")).collect()
 }

@@ -2,7 +2,7 @@
 
 use crate::judge::{Grade, GradeSet};
 use crate::quantity::Date;
-use crate::report::Format;
+use crate::report::{CheckFormat, Format};
 use clap::builder::{PossibleValuesParser, TypedValueParser};
 use clap::{Args, Parser, Subcommand, ValueEnum};
 use std::path::PathBuf;
@@ -64,6 +64,7 @@ Examples:
   trochoid check builds/ --within 10%     which builds pass only at the edge
   trochoid check builds/ --having lot=S-12 --quiet    only those with parts of one lot
   trochoid check builds/ --count --quiet  which measurements fail most often
+  trochoid check builds/ --format sarif > verdicts.sarif
   trochoid check builds/ --sheets signed/ write what was found of each build into a folder
 
 Exit status:
@@ -82,8 +83,8 @@ pub(super) struct Check {
     pub(super) books: Option<PathBuf>,
 
     /// How to write what is found
-    #[arg(long, value_name = "FORMAT", value_enum, default_value_t = FormatName::Graphic)]
-    pub(super) format: FormatName,
+    #[arg(long, value_name = "FORMAT", value_enum, default_value_t = CheckFormatName::Graphic)]
+    pub(super) format: CheckFormatName,
 
     /// Give findings only for rows of these grades, as in `out,unmeasured`; the others are still counted
     ///
@@ -93,7 +94,7 @@ pub(super) struct Check {
 
     /// Say only which builds fail, one line each, and the summary
     ///
-    /// Rulebooks with errors and files that cannot be read are still said. JSON is always whole.
+    /// Rulebooks with errors and files that cannot be read are still said. What is for programs is always whole.
     #[arg(long, short)]
     pub(super) quiet: bool,
 
@@ -151,7 +152,7 @@ impl Check {
     /// The grades that get findings: none where none would be printed, for putting them into words costs more than
     /// judging.
     pub(super) fn tell(&self) -> GradeSet {
-        if self.quiet && self.format != FormatName::Json {
+        if self.quiet && !self.format.format().is_document() {
             GradeSet::default()
         } else if self.only.is_empty() {
             GradeSet::NOT_GOOD
@@ -172,7 +173,31 @@ fn grade_words() -> impl TypedValueParser<Value = Grade> {
     PossibleValuesParser::new(not_good.map(Grade::word)).map(|word| Grade::from_word(&word).unwrap_or(Grade::Out))
 }
 
-/// The words for the formats.
+/// The words for the formats of `check`.
+#[derive(ValueEnum, Clone, Copy, PartialEq, Eq, Debug)]
+pub(super) enum CheckFormatName {
+    /// Drawn, with the text that each finding is about
+    Graphic,
+    /// One line a finding: `file:line:column: severity[code]: message`
+    Plain,
+    /// One JSON document with every ruling
+    Json,
+    /// One SARIF 2.1.0 document with every finding, for code hosts and viewers
+    Sarif,
+}
+
+impl CheckFormatName {
+    pub(super) fn format(self) -> CheckFormat {
+        match self {
+            CheckFormatName::Graphic => CheckFormat::Graphic,
+            CheckFormatName::Plain => CheckFormat::Plain,
+            CheckFormatName::Json => CheckFormat::Json,
+            CheckFormatName::Sarif => CheckFormat::Sarif,
+        }
+    }
+}
+
+/// The words for the formats of other commands.
 #[derive(ValueEnum, Clone, Copy, PartialEq, Eq, Debug)]
 pub(super) enum FormatName {
     /// Drawn, with the text that each finding is about

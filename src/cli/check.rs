@@ -13,7 +13,7 @@ use crate::book::Book;
 use crate::disk::{Kind, walk};
 use crate::finding::Finding;
 use crate::report::survey::{self, Survey};
-use crate::report::{Format, Page, Paper, Roll, Tally};
+use crate::report::{Page, Paper, Roll, Tally};
 use crate::shop::{Ask, Shop, Shops};
 use rayon::prelude::*;
 use rustc_hash::FxHashSet;
@@ -27,7 +27,7 @@ const BATCH: usize = 64;
 /// Judges what was asked for and gives the numbers of the run.
 pub(super) fn run(asked: &Check) -> io::Result<Tally> {
     let paper = Paper { format: asked.format.format(), look: terminal::look(asked), quiet: asked.quiet };
-    let ask = Ask { tell: asked.tell(), rulings: paper.format == Format::Json, as_of: asked.as_of };
+    let ask = Ask { tell: asked.tell(), rulings: paper.format.has_rulings(), as_of: asked.as_of };
     let threads = match asked.threads {
         Some(threads) => usize::from(threads),
         None => std::thread::available_parallelism().map_or(1, usize::from),
@@ -97,7 +97,7 @@ pub(super) fn run(asked: &Check) -> io::Result<Tally> {
     drop(progress);
     let mut tally = roll.end()?;
     // A document has every ruling, and no room for anything behind it.
-    if paper.format != Format::Json {
+    if !paper.format.is_document() {
         if tally.records == 0
             && let Some(said) = bench.questions.none_meant()
         {

@@ -75,6 +75,9 @@ pub struct Finding {
     pub severity: Severity,
     /// One lowercase sentence without a full stop, the part first.
     pub message: String,
+    /// What it is about, in words that stay the same when the file is written again with other numbers; none where the
+    /// message alone says it.
+    pub about: Option<Box<str>>,
     /// Where it is, and at most three words on what is there.
     pub place: Option<(Place, String)>,
     /// Other places that explain it, each with at most three words.
@@ -93,11 +96,19 @@ impl Finding {
             code,
             severity: code.severity(),
             message: message.into(),
+            about: None,
             place: None,
             because: Vec::new(),
             help: None,
             notes: Vec::new(),
         }
+    }
+
+    /// Says what it is about, the same whatever was measured.
+    #[must_use]
+    pub fn about(mut self, words: impl Into<Box<str>>) -> Finding {
+        self.about = Some(words.into());
+        self
     }
 
     /// Says where, with a label of at most three words.

@@ -79,6 +79,18 @@ impl<'a> Telling<'a> {
         self.book.characteristics.get(self.row().subject.characteristic)
     }
 
+    /// What is judged, the same in every edition and whatever was measured: `smallest of rotor.front.apex_seal.1.height`.
+    fn about(&self) -> String {
+        let mut words = self.path();
+        if let Some(crate::syntax::tree::RowWord::Collect(collector)) = self.row().word {
+            words = format!("{} of {words}", collector.word());
+        }
+        if let Some(number) = self.ruling.reading {
+            words = format!("{words}, reading {}", number + 1);
+        }
+        words
+    }
+
     fn station(&self) -> Option<u16> {
         match &self.check.subject {
             Subject::Slot { station, .. } | Subject::Each { station, .. } => *station,
@@ -402,7 +414,7 @@ pub(super) fn finding(telling: &Telling<'_>) -> Option<Finding> {
         Grade::Unmeasured => Code::RowUnmeasured,
         Grade::Out => Code::RowOut,
     };
-    let mut finding = Finding::new(code, wording::message(telling));
+    let mut finding = Finding::new(code, wording::message(telling)).about(telling.about());
     if ruling.advisory {
         finding.severity = finding.severity.min(Severity::Warning);
     }

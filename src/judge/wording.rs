@@ -159,6 +159,7 @@ pub(super) fn gap(telling: &Telling<'_>, instances: usize, missing: &[String]) -
         Code::RowUnmeasured,
         format!("{subject} cannot be judged{at}{advisory}: not measured: {}{more}", told.join(", ")),
     )
+    .about(telling.book.path(telling.row().subject.characteristic, &[], None))
     .since(telling.tier().map_or_else(|| telling.row().place.clone(), |(_, range, _)| range.place.clone()), "asked for here")
     .help("measure it and write it down; or `unknown` if it cannot be read, with a concession if the build is to leave so");
     if let Some(because) = &telling.row().texts.because {

@@ -4,10 +4,10 @@
 
 use super::*;
 use crate::finding::{Code, NoteKind};
-use crate::report::{Format, Look, Paper, Roll};
+use crate::report::{CheckFormat, Look, Paper, Roll};
 use crate::text::{Source, Span};
 
-const PAPER: Paper = Paper { format: Format::Json, look: Look::PLAIN, quiet: false };
+const PAPER: Paper = Paper { format: CheckFormat::Json, look: Look::PLAIN, quiet: false };
 
 fn build(name: &str, text: &str) -> Checked {
     let source = Source::new(format!("{name}.yaml"), text);

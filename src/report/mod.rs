@@ -1,4 +1,4 @@
-//! Puts findings and verdicts on paper: drawn for a terminal, in plain lines, or as JSON. Refuses to know where the
+//! Puts findings and verdicts on paper: drawn for a terminal, in plain lines, or as documents for programs. Refuses to know where the
 //! paper goes, what was asked for on the command line, or how anything is judged.
 //!
 //! A [`Paper`] turns one record into a [`Page`]; pages may be made on several threads. A [`Roll`] writes pages in the
@@ -16,6 +16,7 @@ mod lines;
 pub mod plain;
 pub mod prove;
 mod roll;
+mod sarif;
 pub mod survey;
 mod tally;
 pub mod terminal;
@@ -29,7 +30,34 @@ pub use ink::{Look, clean};
 pub use roll::{Page, Paper, Roll};
 pub use tally::Tally;
 
-/// How a run is written.
+/// How a run of `check` is written.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum CheckFormat {
+    /// Findings drawn with the text they are about, for people at a terminal.
+    Graphic,
+    /// One line a finding, each beginning with its place, for people with `grep` and for editors.
+    Plain,
+    /// One JSON document, for programs.
+    Json,
+    /// One SARIF document with every finding, for code hosts and viewers of results.
+    Sarif,
+}
+
+impl CheckFormat {
+    /// Whether it is for programs: whole whatever is said of width and quiet, and without colours.
+    #[must_use]
+    pub fn is_document(self) -> bool {
+        !matches!(self, CheckFormat::Graphic | CheckFormat::Plain)
+    }
+
+    /// Whether it has every ruling, not only what is found wrong.
+    #[must_use]
+    pub fn has_rulings(self) -> bool {
+        matches!(self, CheckFormat::Json)
+    }
+}
+
+/// How what another command has to say is written.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
 pub enum Format {
     /// Findings drawn with the text they are about, for people at a terminal.

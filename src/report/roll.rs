@@ -3,19 +3,21 @@
 
 use super::ink::{Ink, Look};
 use super::tally::Tally;
-use super::{Format, json, lines, plain, terminal, wording};
-use crate::finding::Finding;
+use super::{CheckFormat, json, lines, plain, sarif, terminal, wording};
+use crate::finding::{Code, Finding};
 use crate::shop::{Checked, Shop};
+use std::collections::BTreeSet;
 use std::io::{self, Write};
 
 /// How records are put on paper.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
 pub struct Paper {
     /// In which form.
-    pub format: Format,
+    pub format: CheckFormat,
     /// With which width and colours, where it is drawn.
     pub look: Look,
-    /// Whether only the lines of failing builds and the summary are wanted. JSON is always whole.
+    /// Whether only the lines of failing builds and the summary are wanted. What is for programs is
+    /// always whole.
     pub quiet: bool,
 }
 
@@ -26,6 +28,14 @@ pub struct Page {
     tally: Tally,
     /// Whether it is more than one line, so that it stands apart.
     apart: bool,
+    /// The codes it uses, where the end of the document explains them.
+    codes: Vec<Code>,
+}
+
+impl Page {
+    fn plain(text: String, tally: Tally) -> Page {
+        Page { text, tally, apart: false, codes: Vec::new() }
+    }
 }
 
 impl Paper {
@@ -33,47 +43,48 @@ impl Paper {
     #[must_use]
     pub fn page(&self, checked: &Checked) -> Page {
         let tally = Tally::of(checked);
-        if self.format == Format::Json {
-            return Page { text: json::record(checked), tally, apart: false };
-        }
-        if self.quiet && checked.passes() {
-            return Page { text: String::new(), tally, apart: false };
-        }
         let mut text = match self.format {
-            Format::Graphic => lines::drawn(checked, self.look),
-            Format::Plain | Format::Json => lines::plain(checked),
+            CheckFormat::Json => return Page::plain(json::record(checked), tally),
+            CheckFormat::Sarif => {
+                let codes = checked.findings.iter().map(|finding| finding.code).collect();
+                return Page { codes, ..Page::plain(sarif::record(checked), tally) };
+            }
+            _ if self.quiet && checked.passes() => return Page::plain(String::new(), tally),
+            CheckFormat::Graphic => lines::drawn(checked, self.look),
+            CheckFormat::Plain => lines::plain(checked),
         };
         let mut apart = false;
         if !self.quiet || checked.unreadable {
             for finding in &checked.findings {
                 // The first finding stands right under its build's line.
-                if apart && self.format == Format::Graphic && !self.quiet {
+                if apart && self.format == CheckFormat::Graphic && !self.quiet {
                     text.push('\n');
                 }
                 text.push_str(&self.finding(finding));
                 apart = true;
             }
         }
-        Page { text, tally, apart }
+        Page { apart, ..Page::plain(text, tally) }
     }
 
     /// Puts on paper that a record was not judged because its rulebooks have errors.
     #[must_use]
     pub fn unsound(&self, file: &str) -> Page {
         let text = match self.format {
-            Format::Graphic => lines::drawn_unsound(file, self.look),
-            Format::Plain => lines::plain_unsound(file),
-            Format::Json => json::unsound(file),
+            CheckFormat::Graphic => lines::drawn_unsound(file, self.look),
+            CheckFormat::Plain => lines::plain_unsound(file),
+            CheckFormat::Json => json::unsound(file),
+            // The errors of its rulebooks are results of their own.
+            CheckFormat::Sarif => String::new(),
         };
-        Page { text, tally: Tally::of_unsound(), apart: false }
+        Page::plain(text, Tally::of_unsound())
     }
 
     fn finding(&self, finding: &Finding) -> String {
         match self.format {
-            Format::Graphic if self.quiet => plain::line(finding),
-            Format::Graphic => terminal::draw(finding, self.look),
-            Format::Plain if self.quiet => plain::line(finding),
-            Format::Plain | Format::Json => plain::write(finding),
+            CheckFormat::Graphic if !self.quiet => terminal::draw(finding, self.look),
+            _ if self.quiet => plain::line(finding),
+            _ => plain::write(finding),
         }
     }
 }
@@ -91,6 +102,8 @@ pub struct Roll<W> {
     /// What JSON says after the records: few and small.
     shops: Vec<String>,
     paths: Vec<String>,
+    /// The codes used so far, where the end of the document explains them.
+    codes: BTreeSet<Code>,
     /// What the books of the run say to mind whenever something fails, each once.
     cautions: Vec<Box<str>>,
 }
@@ -101,11 +114,13 @@ impl<W: Write> Roll<W> {
     /// # Errors
     /// Where nothing can be written.
     pub fn begin(paper: Paper, mut out: W) -> io::Result<Roll<W>> {
-        if paper.format == Format::Json {
-            out.write_all(json::BEGIN.as_bytes())?;
+        match paper.format {
+            CheckFormat::Graphic | CheckFormat::Plain => {}
+            CheckFormat::Json => out.write_all(json::BEGIN.as_bytes())?,
+            CheckFormat::Sarif => out.write_all(sarif::BEGIN.as_bytes())?,
         }
-        let (tally, shops, paths) = (Tally::default(), Vec::new(), Vec::new());
-        Ok(Roll { paper, out, tally, apart: false, begun: false, shops, paths, cautions: Vec::new() })
+        let (tally, shops, paths, codes) = (Tally::default(), Vec::new(), Vec::new(), BTreeSet::new());
+        Ok(Roll { paper, out, tally, apart: false, begun: false, shops, paths, codes, cautions: Vec::new() })
     }
 
     /// Writes what is to be said of a shop's books, before the first of its records.
@@ -118,7 +133,7 @@ impl<W: Write> Roll<W> {
                 self.cautions.push(caution.clone());
             }
         }
-        if self.paper.format == Format::Json {
+        if self.paper.format == CheckFormat::Json {
             self.shops.push(json::shop(shop));
             return Ok(());
         }
@@ -131,7 +146,7 @@ impl<W: Write> Roll<W> {
     /// Where it cannot be written.
     pub fn path(&mut self, finding: &Finding) -> io::Result<()> {
         self.tally.troubles += usize::from(finding.is_error());
-        if self.paper.format == Format::Json {
+        if self.paper.format == CheckFormat::Json {
             self.paths.push(json::finding(finding));
             return Ok(());
         }
@@ -139,6 +154,10 @@ impl<W: Write> Roll<W> {
     }
 
     fn said(&mut self, findings: &[Finding]) -> io::Result<()> {
+        if self.paper.format == CheckFormat::Sarif {
+            self.codes.extend(findings.iter().map(|finding| finding.code));
+            return self.piece(&sarif::outside(findings));
+        }
         let quiet = self.paper.quiet;
         // Errors outside the records are drawn whatever was asked: without their mend nothing can go on.
         let paper = Paper { quiet: false, ..self.paper };
@@ -153,17 +172,26 @@ impl<W: Write> Roll<W> {
     /// # Errors
     /// Where it cannot be written.
     pub fn page(&mut self, page: &Page) -> io::Result<()> {
-        let first = self.tally.records == 0;
         self.tally.add(&page.tally);
-        if self.paper.format == Format::Json {
-            self.out.write_all(if first { b"\n" } else { b",\n" })?;
-            return self.out.write_all(page.text.as_bytes());
+        self.codes.extend(&page.codes);
+        if matches!(self.paper.format, CheckFormat::Json | CheckFormat::Sarif) {
+            return self.piece(&page.text);
         }
         if page.text.is_empty() { Ok(()) } else { self.put(&page.text, page.apart) }
     }
 
+    /// Writes the next members of a JSON list, each on a line of its own.
+    fn piece(&mut self, text: &str) -> io::Result<()> {
+        if text.is_empty() {
+            return Ok(());
+        }
+        self.out.write_all(if self.begun { b",\n" } else { b"\n" })?;
+        self.begun = true;
+        self.out.write_all(text.as_bytes())
+    }
+
     fn put(&mut self, text: &str, apart: bool) -> io::Result<()> {
-        let spaced = self.paper.format == Format::Graphic && self.begun && (apart || self.apart);
+        let spaced = self.paper.format == CheckFormat::Graphic && self.begun && (apart || self.apart);
         if spaced {
             self.out.write_all(b"\n")?;
         }
@@ -186,11 +214,12 @@ impl<W: Write> Roll<W> {
     pub fn end(mut self) -> io::Result<Tally> {
         let look = self.paper.look;
         match self.paper.format {
-            Format::Json => {
+            CheckFormat::Json => {
                 let end = json::end(&self.shops, &self.paths, &self.tally);
                 self.out.write_all(end.as_bytes())?;
             }
-            Format::Graphic | Format::Plain => {
+            CheckFormat::Sarif => self.out.write_all(sarif::end(&self.codes, &self.tally).as_bytes())?,
+            CheckFormat::Graphic | CheckFormat::Plain => {
                 if self.tally.records > 0 {
                     self.put(&lines::summary(&self.tally, look), true)?;
                 }
@@ -207,7 +236,7 @@ impl<W: Write> Roll<W> {
     fn cautions(&mut self, look: Look) -> io::Result<()> {
         let mut text = String::new();
         for caution in &self.cautions {
-            if self.paper.format == Format::Graphic {
+            if self.paper.format == CheckFormat::Graphic {
                 let head = format!("{}: ", look.paint(Ink::Mind, wording::CAUTION));
                 super::ink::wrapped(&mut text, &head, wording::CAUTION.len() + 2, caution, look.width);
             } else {

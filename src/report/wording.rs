@@ -5,6 +5,9 @@ use crate::judge::{Counts, Grade};
 
 pub(super) const HELP: &str = "help";
 
+/// What lies behind the names of shipped rulebooks.
+pub(super) const SHIPPED_BOOKS: &str = "the rulebooks inside the program";
+
 pub(super) fn severity(severity: Severity) -> &'static str {
     match severity {
         Severity::Error => "error",

@@ -3,7 +3,7 @@
 use super::{Papers, Ran};
 use serde_json::Value;
 
-fn document(ran: &Ran) -> Value {
+pub(super) fn document(ran: &Ran) -> Value {
     serde_json::from_str(&ran.out).unwrap_or_else(|error| panic!("{error} in\n{}", ran.out))
 }
 

@@ -19,6 +19,7 @@ mod json;
 mod prove;
 mod questions;
 mod refusals;
+mod sarif;
 mod sheets;
 mod tidy;
 mod trend;

@@ -1,0 +1,170 @@
+//! Every JSON document the program writes is as the shipped schema (JSON Schema 2020-12) says, and the schema says all of it.
+
+use serde_json::Value;
+use std::collections::BTreeSet;
+use std::path::Path;
+
+fn schema() -> Value {
+    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("grammar/documents.schema.json");
+    serde_json::from_str(&std::fs::read_to_string(path).unwrap()).unwrap()
+}
+
+/// What a run in the repository's own folder prints, whatever its status.
+fn document(arguments: &[&str]) -> Value {
+    let output = assert_cmd::Command::cargo_bin("trochoid")
+        .unwrap()
+        .current_dir(env!("CARGO_MANIFEST_DIR"))
+        .args(arguments)
+        .write_stdin("")
+        .output()
+        .unwrap();
+    let text = String::from_utf8(output.stdout).unwrap();
+    serde_json::from_str(&text).unwrap_or_else(|error| panic!("{arguments:?}: {error}: {text}"))
+}
+
+/// Every kind of document, from the example shops, and from papers with every kind of mistake.
+fn documents() -> Vec<(&'static str, Value)> {
+    let folder = tempfile::tempdir().unwrap();
+    let put = |name: &str, text: &str| {
+        let path = folder.path().join(name);
+        std::fs::create_dir_all(path.parent().unwrap()).unwrap();
+        std::fs::write(&path, text).unwrap();
+        path.to_str().unwrap().to_owned()
+    };
+    let book = "rulebook \"An invented pump\" edition 2026-03-01\nunit mm = 0.001 m\npart pump { gap : mm }\n\
+                generation small \"20 mm gears\" { pump.gap standard 0.05 to 0.10 mm limit at most LIMIT mm { from memory } }\n\
+                house \"Lapwing Pumps\" { judge by guard band }\n";
+    put("trochoid.yaml", "shop: Lapwing Pumps\nbooks: [books/]\n");
+    put("gauges.yaml", "feeler: { uncertainty: 0.004 mm }\n");
+    put("books/pump.rulebook", &book.replace("LIMIT", "0.15"));
+    let before = put("before/pump.rulebook", &book.replace("LIMIT", "0.20"));
+    put("builds/P-1.yaml", "build: P-1\ngeneration: small\ngap: { value: 0.149 mm, gauge: feeler }\n");
+    put("builds/P-2.yaml", "build: P-2\nfinished: 2026-05-01\ngeneration: small\ngap: 0.18 mm\n");
+    put("builds/P-3.yaml", "generation: large\ngap: two\n");
+    put("builds/P-4.yaml", "build: [\n");
+    let builds = folder.path().join("builds").to_str().unwrap().to_owned();
+    let signed = folder.path().join("signed").to_str().unwrap().to_owned();
+    let mut all = vec![
+        ("check", document(&["check", "examples", "--format", "json"])),
+        ("check", document(&["check", &builds, "gone", "--format", "json"])),
+        ("check", document(&["check", &builds, "--books", "LICENSE", "--format", "json"])),
+        ("identify", document(&["identify", "examples/kestrel/builds", "--format", "json"])),
+        (
+            "identify",
+            document(&["identify", "rotor.front.pocket=cast", "rotor.rear.pocket=machined", "--format", "json"]),
+        ),
+        ("identify", document(&["identify", "housing.width=75 mm", "--format", "json"])),
+        ("audit", document(&["audit", &builds, "--before", &before, "--format", "json"])),
+        (
+            "audit",
+            document(&[
+                "audit",
+                "examples/kestrel/builds",
+                "--before",
+                "examples/kestrel/books",
+                "--ignore-dates",
+                "--format",
+                "json",
+            ]),
+        ),
+    ];
+    document(&["check", &builds, "--sheets", &signed, "--format", "json"]);
+    put("books/pump.rulebook", &book.replace("LIMIT", "0.10"));
+    all.push(("audit", document(&["audit", &builds, "--sheets", &signed, "--format", "json"])));
+    for name in ["P-1", "P-2"] {
+        let sheet = std::fs::read_to_string(folder.path().join(format!("signed/{name}.verdict.json"))).unwrap();
+        all.push(("verdict_sheet", serde_json::from_str(&sheet).unwrap()));
+    }
+    all
+}
+
+#[test]
+fn every_document_is_as_the_schema_says() {
+    let schema = schema();
+    jsonschema::draft202012::meta::validate(&schema).unwrap();
+    for (kind, document) in documents() {
+        // Held to its own kind, so that a mistake is told where it is.
+        let mut own = schema.clone();
+        own["anyOf"] = serde_json::json!([{ "$ref": format!("#/$defs/{kind}") }]);
+        for schema in [&own, &schema] {
+            let validator = jsonschema::draft202012::new(schema).unwrap();
+            let wrong: Vec<String> =
+                validator.iter_errors(&document).map(|error| format!("{}: {error}", error.instance_path())).collect();
+            assert!(wrong.is_empty(), "{kind}: {:#?}", &wrong[..wrong.len().min(5)]);
+        }
+    }
+}
+
+#[test]
+fn a_document_that_is_not_as_the_schema_says_is_refused() {
+    let validator = jsonschema::draft202012::new(&schema()).unwrap();
+    let (_, document) = documents().remove(1);
+    assert!(validator.is_valid(&document));
+    for (pointer, wrong) in [
+        ("/records/0/grade", Value::from("fine")),
+        ("/records/0/counts/good", Value::from(-1)),
+        ("/records/0/rulings/0/row/line", Value::from(0)),
+        ("/records/0/rulings/0/uncertainty/rule", Value::Null),
+        ("/summary/status", Value::from(3)),
+        ("/format", Value::from("trochoid")),
+        ("/records", Value::Null),
+    ] {
+        let mut changed = document.clone();
+        *changed.pointer_mut(pointer).unwrap_or_else(|| panic!("{pointer}")) = wrong;
+        assert!(!validator.is_valid(&changed), "{pointer}");
+    }
+}
+
+/// The schema lets members be added, so that old readers need not mind; but what is written today it names.
+#[test]
+fn the_schema_names_every_member_and_every_member_it_names_is_written() {
+    let schema = schema();
+    let (mut written, mut named) = (BTreeSet::new(), BTreeSet::new());
+    for (kind, document) in documents() {
+        follow(&schema, &schema["$defs"][kind], &document, &mut written);
+    }
+    members(&schema, &mut named);
+    let not_written: Vec<_> = named.difference(&written).collect();
+    assert!(not_written.is_empty(), "named and never written here: {not_written:?}");
+}
+
+/// Notes the members of a value, each of which its schema must name.
+fn follow(root: &Value, schema: &Value, value: &Value, written: &mut BTreeSet<String>) {
+    if let Some(name) = schema["$ref"].as_str() {
+        return follow(root, &root["$defs"][name.rsplit('/').next().unwrap()], value, written);
+    }
+    if let Some(either) = schema["anyOf"].as_array().filter(|_| !value.is_null()) {
+        return follow(root, &either[0], value, written);
+    }
+    match value {
+        Value::Object(map) => {
+            for (member, value) in map {
+                match schema["properties"].get(member) {
+                    Some(schema) => {
+                        written.insert(member.clone());
+                        follow(root, schema, value, written);
+                    }
+                    None => assert!(schema.get("additionalProperties").is_some(), "{member} is not named"),
+                }
+            }
+        }
+        Value::Array(items) => items.iter().for_each(|item| follow(root, &schema["items"], item, written)),
+        _ => {}
+    }
+}
+
+/// Every member that a schema names.
+fn members(schema: &Value, named: &mut BTreeSet<String>) {
+    match schema {
+        Value::Object(map) => {
+            for (key, value) in map {
+                if key == "properties" {
+                    named.extend(value.as_object().unwrap().keys().cloned());
+                }
+                members(value, named);
+            }
+        }
+        Value::Array(items) => items.iter().for_each(|item| members(item, named)),
+        _ => {}
+    }
+}
