@@ -133,15 +133,8 @@ pub(super) struct Check {
     #[arg(long, value_name = "DATE", value_parser = day, requires = "sheets")]
     pub(super) signed: Option<Date>,
 
-    /// Columns to draw in [default: the terminal's, or 80]
-    #[arg(long, value_name = "COLUMNS", value_parser = clap::value_parser!(u16).range(40..=1000))]
-    pub(super) width: Option<u16>,
-
-    /// When to colour
-    ///
-    /// `auto` colours on a terminal, unless NO_COLOR is set.
-    #[arg(long, visible_alias = "color", value_name = "WHEN", value_enum, default_value_t = Colour::Auto)]
-    pub(super) colour: Colour,
+    #[command(flatten)]
+    pub(super) drawing: Drawing,
 
     /// Records to judge at the same time [default: one for each processor]
     #[arg(long, value_name = "NUMBER", value_parser = clap::value_parser!(u16).range(1..=256))]
@@ -216,6 +209,20 @@ impl FormatName {
             FormatName::Json => Format::Json,
         }
     }
+}
+
+/// How to draw on a terminal.
+#[derive(Args, Clone, Copy, Debug)]
+pub(super) struct Drawing {
+    /// Columns to draw in [default: the terminal's, or 80]
+    #[arg(long, value_name = "COLUMNS", value_parser = clap::value_parser!(u16).range(40..=1000))]
+    pub(super) width: Option<u16>,
+
+    /// When to colour
+    ///
+    /// `auto` colours on a terminal, unless NO_COLOR is set.
+    #[arg(long, visible_alias = "color", value_name = "WHEN", value_enum, default_value_t = Colour::Auto)]
+    pub(super) colour: Colour,
 }
 
 /// The words for when to colour.

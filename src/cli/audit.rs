@@ -1,7 +1,7 @@
 //! `trochoid audit`: judges records by the rules before and those after, on every core, and says which builds move. Refuses
 //! to know rules.
 
-use super::arguments::{Colour, day};
+use super::arguments::{Drawing, day};
 use super::cabinet::Cabinet;
 use super::progress::Progress;
 use super::revision::Checkout;
@@ -86,15 +86,8 @@ pub(super) struct Audit {
     #[arg(long, value_name = "FORMAT", value_enum, default_value_t = Form::Text)]
     format: Form,
 
-    /// Columns to draw in [default: the terminal's, or 80]
-    #[arg(long, value_name = "COLUMNS", value_parser = clap::value_parser!(u16).range(40..=1000))]
-    width: Option<u16>,
-
-    /// When to colour
-    ///
-    /// `auto` colours on a terminal, unless NO_COLOR is set.
-    #[arg(long, visible_alias = "color", value_name = "WHEN", value_enum, default_value_t = Colour::Auto)]
-    colour: Colour,
+    #[command(flatten)]
+    drawing: Drawing,
 
     /// Records to judge at the same time [default: one for each processor]
     #[arg(long, value_name = "NUMBER", value_parser = clap::value_parser!(u16).range(1..=256))]
@@ -189,7 +182,7 @@ pub(super) fn run(asked: &Audit) -> io::Result<u8> {
     };
     let sheet = Sheet { before: &before_words, builds: &builds, fates: &fates, same, status };
     let written = match asked.format {
-        Form::Text => text(&sheet, terminal::look_as(asked.width, asked.colour)),
+        Form::Text => text(&sheet, terminal::look_as(asked.drawing)),
         Form::Json => document(&sheet),
     };
     let mut stdout = io::stdout().lock();

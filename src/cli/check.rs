@@ -26,7 +26,7 @@ const BATCH: usize = 64;
 
 /// Judges what was asked for and gives the numbers of the run.
 pub(super) fn run(asked: &Check) -> io::Result<Tally> {
-    let paper = Paper { format: asked.format.format(), look: terminal::look(asked), quiet: asked.quiet };
+    let paper = Paper { format: asked.format.format(), look: terminal::look_as(asked.drawing), quiet: asked.quiet };
     let ask = Ask { tell: asked.tell(), rulings: paper.format.has_rulings(), as_of: asked.as_of };
     let threads = match asked.threads {
         Some(threads) => usize::from(threads),

@@ -1,7 +1,7 @@
 //! `trochoid explain`: prints what a code means, the list of codes, or the arithmetic of one verdict. Refuses to know what
 //! they mean.
 
-use super::arguments::{Colour, FormatName, day};
+use super::arguments::{Drawing, FormatName, day};
 use super::explain_row::{self, ExplainRow};
 use super::{COULD_NOT, terminal, wording};
 use crate::explain::code;
@@ -58,20 +58,13 @@ pub(super) struct Explain {
     #[arg(long, value_name = "FORMAT", value_enum, default_value_t = FormatName::Graphic, hide_possible_values = true)]
     format: FormatName,
 
-    /// Columns to draw in [default: the terminal's, or 80]
-    #[arg(long, value_name = "COLUMNS", value_parser = clap::value_parser!(u16).range(40..=1000))]
-    width: Option<u16>,
-
-    /// When to colour
-    ///
-    /// `auto` colours on a terminal, unless NO_COLOR is set.
-    #[arg(long, visible_alias = "color", value_name = "WHEN", value_enum, default_value_t = Colour::Auto)]
-    colour: Colour,
+    #[command(flatten)]
+    drawing: Drawing,
 }
 
 /// Explains what was asked for and gives the exit status.
 pub(super) fn run(asked: &Explain) -> io::Result<u8> {
-    let (format, look) = (asked.format.format(), terminal::look_as(asked.width, asked.colour));
+    let (format, look) = (asked.format.format(), terminal::look_as(asked.drawing));
     match (&asked.what, &asked.row) {
         (Some(record), Some(row)) => explain_row::run(&ExplainRow {
             record,

@@ -1,7 +1,7 @@
 //! `trochoid identify`: gathers what is seen of a machine, from records, words and answers, and says which generation it is
 //! of. Refuses to know what tells generations apart.
 
-use super::arguments::Colour;
+use super::arguments::Drawing;
 use super::{COULD_NOT, terminal, wording};
 use crate::bind::Readings;
 use crate::book::{Book, Characteristic, Generation, Id};
@@ -59,15 +59,8 @@ pub(super) struct Identify {
     #[arg(long, value_name = "FORMAT", value_enum, default_value_t = Form::Text)]
     format: Form,
 
-    /// Columns to draw in [default: the terminal's, or 80]
-    #[arg(long, value_name = "COLUMNS", value_parser = clap::value_parser!(u16).range(40..=1000))]
-    width: Option<u16>,
-
-    /// When to colour
-    ///
-    /// `auto` colours on a terminal, unless NO_COLOR is set.
-    #[arg(long, visible_alias = "color", value_name = "WHEN", value_enum, default_value_t = Colour::Auto)]
-    colour: Colour,
+    #[command(flatten)]
+    drawing: Drawing,
 }
 
 /// The words for the formats.
@@ -111,7 +104,7 @@ pub(super) fn run(asked: &Identify) -> io::Result<u8> {
         }
         machines.push(Known { name: None, found: identify(&shop.book, Vec::new(), None, &[]), shop });
     }
-    let look = terminal::look_as(asked.width, asked.colour);
+    let look = terminal::look_as(asked.drawing);
     let asks = asked.ask || asked.seen.is_empty();
     for machine in &mut machines {
         could_not |= !said(machine, &words)?;

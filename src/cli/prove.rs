@@ -1,6 +1,6 @@
 //! `trochoid prove`: says what can be established about rulebooks with no record. Refuses to know how.
 
-use super::arguments::{Colour, FormatName};
+use super::arguments::{Drawing, FormatName};
 use super::{COULD_NOT, terminal, wording};
 use crate::finding::{Finding, nearest};
 use crate::prove::prove;
@@ -39,15 +39,8 @@ pub(super) struct Prove {
     #[arg(long, value_name = "FORMAT", value_enum, default_value_t = FormatName::Graphic)]
     format: FormatName,
 
-    /// Columns to draw in [default: the terminal's, or 80]
-    #[arg(long, value_name = "COLUMNS", value_parser = clap::value_parser!(u16).range(40..=1000))]
-    width: Option<u16>,
-
-    /// When to colour
-    ///
-    /// `auto` colours on a terminal, unless NO_COLOR is set.
-    #[arg(long, visible_alias = "color", value_name = "WHEN", value_enum, default_value_t = Colour::Auto)]
-    colour: Colour,
+    #[command(flatten)]
+    drawing: Drawing,
 }
 
 /// Proves what was asked for and gives the exit status.
@@ -85,7 +78,7 @@ pub(super) fn run(asked: &Prove) -> io::Result<u8> {
         whole: asked.generation.is_some(),
         status,
     };
-    let text = write(&sheet, asked.format.format(), terminal::look_as(asked.width, asked.colour));
+    let text = write(&sheet, asked.format.format(), terminal::look_as(asked.drawing));
     let mut stdout = io::stdout().lock();
     stdout.write_all(text.as_bytes())?;
     stdout.flush()?;

@@ -1,19 +1,14 @@
 //! What standard output is: how wide, whether it shows colours and letters beyond ASCII. Refuses to write.
 
-use super::arguments::{Check, Colour};
+use super::arguments::{Colour, Drawing};
 use crate::report::Look;
 use std::io::{IsTerminal, stdout};
 
 /// Wider than this, prose is hard to read.
 const WIDEST: usize = 120;
 
-/// How to draw on standard output.
-pub(super) fn look(asked: &Check) -> Look {
-    look_as(asked.width, asked.colour)
-}
-
 /// How to draw on standard output, in so many columns if said, coloured when said.
-pub(super) fn look_as(width: Option<u16>, colour: Colour) -> Look {
+pub(super) fn look_as(Drawing { width, colour }: Drawing) -> Look {
     let terminal = stdout().is_terminal();
     let colour = match colour {
         Colour::Always => true,

@@ -1,6 +1,6 @@
 //! `trochoid tidy`: sets rulebooks in their one layout, where they lie. Refuses to know the layout.
 
-use super::arguments::Colour;
+use super::arguments::{Colour, Drawing};
 use super::{COULD_NOT, terminal, wording};
 use crate::disk::{self, Kind, MOST_BOOK_BYTES, walk};
 use crate::finding::Finding;
@@ -88,7 +88,7 @@ impl Run {
     /// Findings go to standard error: standard output is for the book or the diff.
     fn say(&mut self, findings: &[Finding]) -> io::Result<()> {
         self.troubles |= findings.iter().any(Finding::is_error);
-        let look = terminal::look_as(None, Colour::Auto);
+        let look = terminal::look_as(Drawing { width: None, colour: Colour::Auto });
         let mut stderr = io::stderr().lock();
         findings.iter().try_for_each(|finding| stderr.write_all(draw(finding, look).as_bytes()))
     }

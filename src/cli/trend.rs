@@ -1,7 +1,7 @@
 //! `trochoid trend`: reads records on every core and puts one characteristic of them on charts. Refuses to know rules and
 //! statistics.
 
-use super::arguments::Colour;
+use super::arguments::Drawing;
 use super::progress::Progress;
 use super::{COULD_NOT, terminal, wording};
 use crate::disk::{self, MOST_RECORD_BYTES};
@@ -79,15 +79,8 @@ pub(super) struct Trend {
     #[arg(long, value_name = "FORMAT", value_enum, default_value_t = Form::Text)]
     format: Form,
 
-    /// Columns to draw in [default: the terminal's, or 80]
-    #[arg(long, value_name = "COLUMNS", value_parser = clap::value_parser!(u16).range(40..=1000))]
-    width: Option<u16>,
-
-    /// When to colour
-    ///
-    /// `auto` colours on a terminal, unless NO_COLOR is set.
-    #[arg(long, visible_alias = "color", value_name = "WHEN", value_enum, default_value_t = Colour::Auto)]
-    colour: Colour,
+    #[command(flatten)]
+    drawing: Drawing,
 
     /// Records to read at the same time [default: one for each processor]
     #[arg(long, value_name = "NUMBER", value_parser = clap::value_parser!(u16).range(1..=256))]
@@ -197,7 +190,7 @@ pub(super) fn run(asked: &Trend) -> io::Result<u8> {
         status,
     };
     let written = match asked.format {
-        Form::Text => text(&sheet, terminal::look_as(asked.width, asked.colour)),
+        Form::Text => text(&sheet, terminal::look_as(asked.drawing)),
         Form::Json => json(&sheet),
         Form::Csv => {
             // A table has no room for what does not stand in it.
