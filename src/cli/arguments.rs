@@ -63,6 +63,7 @@ Examples:
   trochoid check builds/ --format json > verdicts.json
   trochoid check builds/ --within 10%     which builds pass only at the edge
   trochoid check builds/ --having lot=S-12 --quiet    only those with parts of one lot
+  trochoid check builds/ --conversions    whether an inch turned into millimetres decided anything
   trochoid check builds/ --count --quiet  which measurements fail most often
   trochoid check builds/ --format sarif > verdicts.sarif
   trochoid check builds/ --sheets signed/ write what was found of each build into a folder
@@ -117,6 +118,11 @@ pub(super) struct Check {
     /// Count which rows fail most often
     #[arg(long)]
     pub(super) count: bool,
+
+    /// Name the rows that a conversion would have decided: those graded otherwise if readings in other units than the book's
+    /// had been rounded, when converted, to as many decimals as the range is written with
+    #[arg(long)]
+    pub(super) conversions: bool,
 
     /// Write a verdict sheet for each build into this folder: every ruling, with digests of record, books and gauges
     ///

@@ -103,7 +103,8 @@ pub(super) fn run(asked: &Check) -> io::Result<Tally> {
         {
             writeln!(io::stdout().lock(), "{said}")?;
         }
-        let text = survey::text(&survey, asked.within, asked.count, paper.look);
+        let questions = survey::Asked { within: asked.within, conversions: asked.conversions, count: asked.count };
+        let text = survey::text(&survey, questions, paper.look);
         io::stdout().lock().write_all(text.as_bytes())?;
     }
     if unwritten > 0 {
@@ -211,7 +212,8 @@ impl<W: Write> Run<W> {
             roll.flush()
         })?;
         for (one, record) in judged.into_iter().zip(records) {
-            self.survey.add(&one.build, &named(record), one.answers.edges, one.answers.rows);
+            let Answers { edges, conversions, rows } = one.answers;
+            self.survey.add(&one.build, &named(record), edges, conversions, rows);
         }
         self.progress.done(records.len());
         Ok(())

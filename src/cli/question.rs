@@ -6,7 +6,7 @@ use crate::bind::Readings;
 use crate::book::{Book, Characteristic, Id};
 use crate::disk;
 use crate::identify::characteristic;
-use crate::judge::{Counts, Edge, Teller};
+use crate::judge::{Conversion, Counts, Edge, Teller, conversions};
 use crate::quantity::Date;
 use crate::shop::{Shop, Shops};
 use crate::text::Source;
@@ -18,6 +18,8 @@ use std::path::Path;
 pub(super) struct Questions {
     /// Values that pass within so many thousandths of an end.
     within: Option<u16>,
+    /// Whether rows that a conversion would have decided are named.
+    conversions: bool,
     /// Whether the rows that do not pass are to be counted.
     count: bool,
     /// Only records in which this reading says this.
@@ -31,6 +33,8 @@ pub(super) struct Questions {
 pub(super) struct Answers {
     /// Values near an end of their range.
     pub(super) edges: Vec<Edge>,
+    /// Rows that a conversion would have decided.
+    pub(super) conversions: Vec<Conversion>,
     /// For each row that does not pass, how its rulings are graded.
     pub(super) rows: BTreeMap<String, Counts>,
 }
@@ -46,7 +50,13 @@ impl Questions {
             let (path, value) = word.split_once('=').ok_or_else(|| wording::no_having(word))?;
             having.push((path.trim().to_owned(), value.trim().to_owned()));
         }
-        let questions = Questions { within: asked.within, count: asked.count, having, gauge: asked.gauge.clone() };
+        let questions = Questions {
+            within: asked.within,
+            count: asked.count,
+            conversions: asked.conversions,
+            having,
+            gauge: asked.gauge.clone(),
+        };
         questions.understood(asked)?;
         Ok(questions)
     }
@@ -85,13 +95,16 @@ impl Questions {
 
     /// What a record that is meant says to the other questions.
     pub(super) fn ask(&self, shop: &Shop, source: &Source, as_of: Option<Date>) -> Answers {
-        if self.within.is_none() && !self.count {
+        if self.within.is_none() && !self.count && !self.conversions {
             return Answers::default();
         }
         let answers = shop.look(source, as_of, |plan, readings, verdict| {
             let mut answers = Answers::default();
             if let Some(permille) = self.within {
                 answers.edges = Teller::new(&shop.book, plan, readings).edges(verdict, permille);
+            }
+            if self.conversions {
+                answers.conversions = conversions(&shop.book, plan, readings, verdict);
             }
             for ruling in verdict.rulings.iter().filter(|ruling| self.count && !ruling.weight().passes()) {
                 if let Some(check) = plan.checks.get(ruling.check) {

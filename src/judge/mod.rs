@@ -5,6 +5,7 @@ mod evaluate;
 mod grade;
 mod inputs;
 mod outside;
+mod paper;
 mod room;
 mod rounding;
 mod slip;
@@ -18,6 +19,7 @@ mod who;
 mod wording;
 mod wording_uncertainty;
 
+pub use paper::{Conversion, conversions};
 pub use room::Edge;
 pub use tell::Told;
 pub use teller::{Teller, keys};

@@ -67,6 +67,11 @@ impl<'a> Teller<'a> {
         self.telling(ruling).map(|telling| tell::tell(&telling))
     }
 
+    /// The value judged in the unit of the book, however the reading was written.
+    pub(super) fn plain_value(&self, ruling: &Ruling) -> Option<String> {
+        self.telling(ruling)?.numbers().map(|numbers| numbers.value)
+    }
+
     /// A ruling as a finding; none for a good one.
     #[must_use]
     pub fn finding(&self, ruling: &Ruling) -> Option<Finding> {

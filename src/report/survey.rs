@@ -2,7 +2,7 @@
 
 use super::ink::{self, Ink, Look};
 use super::wording;
-use crate::judge::{Counts, Edge, Grade};
+use crate::judge::{Conversion, Counts, Edge, Grade};
 use std::collections::BTreeMap;
 
 /// What the records of a run said.
@@ -10,13 +10,23 @@ use std::collections::BTreeMap;
 pub struct Survey {
     /// Values near an end of their range, each with its build and its record's name.
     pub edges: Vec<(String, String, Edge)>,
+    /// Rows that a conversion would have decided, each with its build and its record's name.
+    pub conversions: Vec<(String, String, Conversion)>,
     /// For each row that does not pass somewhere, in how many builds, and how its rulings are graded.
     pub rows: BTreeMap<String, (usize, Counts)>,
 }
 
 impl Survey {
     /// Adds what one record said.
-    pub fn add(&mut self, build: &str, file: &str, edges: Vec<Edge>, rows: BTreeMap<String, Counts>) {
+    pub fn add(
+        &mut self,
+        build: &str,
+        file: &str,
+        edges: Vec<Edge>,
+        conversions: Vec<Conversion>,
+        rows: BTreeMap<String, Counts>,
+    ) {
+        self.conversions.extend(conversions.into_iter().map(|one| (build.to_owned(), file.to_owned(), one)));
         self.edges.extend(edges.into_iter().map(|edge| (build.to_owned(), file.to_owned(), edge)));
         for (row, counts) in rows {
             let (builds, all) = self.rows.entry(row).or_default();
@@ -26,9 +36,20 @@ impl Survey {
     }
 }
 
-/// What was asked for as text, nearest and most frequent first; nothing where nothing was asked. `within` is in thousandths.
+/// What was asked of all records.
+#[derive(Clone, Copy, Debug)]
+pub struct Asked {
+    /// Values that pass within so many thousandths of an end.
+    pub within: Option<u16>,
+    /// Rows that a conversion would have decided.
+    pub conversions: bool,
+    /// Rows that fail, counted.
+    pub count: bool,
+}
+
+/// What was asked for as text, nearest and most frequent first; nothing where nothing was asked.
 #[must_use]
-pub fn text(survey: &Survey, within: Option<u16>, count: bool, look: Look) -> String {
+pub fn text(survey: &Survey, Asked { within, conversions, count }: Asked, look: Look) -> String {
     let mut out = String::new();
     if let Some(permille) = within {
         let mut edges: Vec<&(String, String, Edge)> = survey.edges.iter().collect();
@@ -37,6 +58,13 @@ pub fn text(survey: &Survey, within: Option<u16>, count: bool, look: Look) -> St
         for (build, file, edge) in edges {
             let place = edge.place.as_ref().map_or_else(|| file.clone(), ToString::to_string);
             ink::wrapped(&mut out, "  ", 4, &wording::edge(build, edge, &place), look.width);
+        }
+    }
+    if conversions {
+        out.push_str(&format!("\n{}\n", look.paint(Ink::Mind, &wording::conversions(survey.conversions.len()))));
+        for (build, file, one) in &survey.conversions {
+            let place = one.place.as_ref().map_or_else(|| file.clone(), ToString::to_string);
+            ink::wrapped(&mut out, "  ", 4, &wording::conversion(build, one, &place), look.width);
         }
     }
     if count {

@@ -119,6 +119,28 @@ pub(super) fn edge(build: &str, edge: &crate::judge::Edge, place: &str) -> Strin
     format!("{build}: {} is {}, {} inside its {}  [{place}]", edge.subject, edge.value, edge.room, edge.range)
 }
 
+/// How many rows a conversion would have decided.
+pub(super) fn conversions(count: usize) -> String {
+    match count {
+        0 => "no row would be graded otherwise if readings had been rounded when converted".to_owned(),
+        1 => "1 row would be graded otherwise if readings had been rounded when converted".to_owned(),
+        more => format!("{more} rows would be graded otherwise if readings had been rounded when converted"),
+    }
+}
+
+/// One row that a conversion would have decided.
+pub(super) fn conversion(build: &str, one: &crate::judge::Conversion, place: &str) -> String {
+    format!(
+        "{build}: {} is {}: {}; rounded to {} it would be {}: {}  [{place}]",
+        one.path,
+        one.value,
+        one.grade.word(),
+        number_of(usize::from(one.decimals), "decimal"),
+        one.on_paper,
+        one.grade_on_paper.word()
+    )
+}
+
 /// How many rows fail somewhere.
 pub(super) fn most_often(rows: usize) -> String {
     format!("{} not passed somewhere, the most often first", number_of(rows, "row"))

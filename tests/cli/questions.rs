@@ -102,3 +102,31 @@ fn rows_that_fail_are_counted_the_most_often_first() {
     let document = papers.run(&["check", "builds", "--count", "--within", "10%", "--format", "json"]).out;
     assert!(serde_json::from_str::<serde_json::Value>(&document).is_ok(), "nothing stands behind a document");
 }
+
+#[test]
+fn a_row_that_rounding_in_a_conversion_would_have_decided_is_named() {
+    let papers = shop();
+    papers.put("books/pump.rulebook", BOOK.replace("unit mm = 0.001 m\n", "unit mm = 0.001 m\nunit in = 25.4 mm\n"));
+    // 0.0079 in is 0.20066 mm: over 0.20 mm, and on paper, to two decimals, at it. 0.0078 in is 0.19812 mm either way inside.
+    for (name, gap) in [("I-1", "0.0079 in"), ("I-2", "0.0078 in"), ("I-3", "0.2007 mm"), ("I-4", "'0.0079 in'")] {
+        papers.put(
+            &format!("inches/{name}.yaml"),
+            format!(
+                "build: {name}\ngeneration: small\ngear: {{ drive: {{ gap: {gap} }}, idle: {{ gap: 0.15 mm }} }}\n"
+            ),
+        );
+    }
+    let ran = papers.run(&["check", "inches", "--quiet", "--conversions", "--width", "120"]);
+    let named = ran.out.split_once("\n2 rows would be graded otherwise if readings had been rounded when converted\n");
+    let line = |name: &str, column: usize| {
+        format!(
+            "  {name}: gear.drive.gap is 0.0079 in: out; rounded to 2 decimals it would be 0.20 mm: good \
+             [inches/{name}.yaml:3:{column}]\n"
+        )
+    };
+    assert_eq!(named.unwrap().1, line("I-1", 23) + &line("I-4", 24));
+    // By the exact values the verdicts stand.
+    assert!(ran.out.contains("3 of 4 records fail"), "{}", ran.out);
+    let none = papers.run(&["check", "builds", "--quiet", "--conversions"]);
+    assert!(none.out.contains("\nno row would be graded otherwise"), "{}", none.out);
+}
