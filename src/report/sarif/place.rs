@@ -99,8 +99,8 @@ mod tests {
             ("./a#b?.yaml", "a%23b%3F.yaml"),
             ("c:d.yaml", "c%3Ad.yaml"),
             ("100%/µ.yaml", "100%25/%C2%B5.yaml"),
-            ("/srv/a b.yaml", "file:///srv/a%20b.yaml"),
-            ("C:/a b.yaml", "file:///C:/a%20b.yaml"),
+            ("/srv/a c.yaml", "file:///srv/a%20c.yaml"),
+            ("C:/a c.yaml", "file:///C:/a%20c.yaml"),
             ("../a.yaml", "../a.yaml"),
         ] {
             assert_eq!(uri(name), said);
