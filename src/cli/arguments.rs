@@ -60,6 +60,7 @@ Examples:
   trochoid check builds/ --format plain | grep side_clearance
   trochoid check builds/ --format json > verdicts.json
   trochoid check builds/ --format sarif > verdicts.sarif
+  trochoid check builds/ --format csv > verdicts.csv
   trochoid check builds/ --sheets signed/ write what was found of each build into a folder
 
 Exit status:
@@ -163,6 +164,8 @@ pub(super) enum CheckFormatName {
     Json,
     /// One SARIF 2.1.0 document with every finding, for code hosts and viewers
     Sarif,
+    /// Comma-separated text with every ruling, for spreadsheets
+    Csv,
 }
 
 impl CheckFormatName {
@@ -172,6 +175,7 @@ impl CheckFormatName {
             CheckFormatName::Plain => CheckFormat::Plain,
             CheckFormatName::Json => CheckFormat::Json,
             CheckFormatName::Sarif => CheckFormat::Sarif,
+            CheckFormatName::Csv => CheckFormat::Csv,
         }
     }
 }

@@ -2,6 +2,7 @@
 //! it is printed, or what kind of machine it is about.
 
 mod evaluate;
+mod figures;
 mod grade;
 mod inputs;
 mod outside;
@@ -18,6 +19,7 @@ mod who;
 mod wording;
 mod wording_uncertainty;
 
+pub use figures::Figures;
 pub use tell::Told;
 pub use teller::{Teller, keys};
 pub use value::values_of;
