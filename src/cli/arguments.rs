@@ -66,6 +66,7 @@ Examples:
   trochoid check builds/ --conversions    whether an inch turned into millimetres decided anything
   trochoid check builds/ --count --quiet  which measurements fail most often
   trochoid check builds/ --format sarif > verdicts.sarif
+  trochoid check builds/ --format csv > verdicts.csv
   trochoid check builds/ --sheets signed/ write what was found of each build into a folder
 
 Exit status:
@@ -183,6 +184,8 @@ pub(super) enum CheckFormatName {
     Json,
     /// One SARIF 2.1.0 document with every finding, for code hosts and viewers
     Sarif,
+    /// Comma-separated text with every ruling, for spreadsheets
+    Csv,
 }
 
 impl CheckFormatName {
@@ -192,6 +195,7 @@ impl CheckFormatName {
             CheckFormatName::Plain => CheckFormat::Plain,
             CheckFormatName::Json => CheckFormat::Json,
             CheckFormatName::Sarif => CheckFormat::Sarif,
+            CheckFormatName::Csv => CheckFormat::Csv,
         }
     }
 }

@@ -13,7 +13,7 @@ use crate::book::Book;
 use crate::disk::{Kind, walk};
 use crate::finding::Finding;
 use crate::report::survey::{self, Survey};
-use crate::report::{Page, Paper, Roll, Tally};
+use crate::report::{Page, Paper, Roll, Tally, plain};
 use crate::shop::{Ask, Shop, Shops};
 use rayon::prelude::*;
 use rustc_hash::FxHashSet;
@@ -194,11 +194,13 @@ impl<W: Write> Run<W> {
                 let Some(page) = page else { continue };
                 if seen.insert(Arc::as_ptr(&shop.book)) {
                     roll.shop(shop)?;
+                    elsewhere(bench.paper, shop.findings())?;
                 }
                 for finding in shop.gauge_findings() {
                     let place = finding.place.as_ref().map(|(place, _)| place.to_string()).unwrap_or_default();
                     if said.insert(format!("{place}: {}", finding.message)) {
                         roll.path(finding)?;
+                        elsewhere(bench.paper, std::slice::from_ref(finding))?;
                     }
                 }
                 roll.page(page)?;
@@ -220,7 +222,21 @@ impl<W: Write> Run<W> {
     }
 
     fn path(&mut self, finding: &Finding) -> io::Result<()> {
-        let roll = &mut self.roll;
-        self.progress.aside(|| roll.path(finding))
+        let (roll, paper) = (&mut self.roll, self.bench.paper);
+        self.progress.aside(|| {
+            roll.path(finding)?;
+            elsewhere(paper, std::slice::from_ref(finding))
+        })
     }
+}
+
+/// Says on standard error what a table has no line for, so that no run fails without a word.
+fn elsewhere(paper: Paper, findings: &[Finding]) -> io::Result<()> {
+    if paper.format.has_troubles() {
+        return Ok(());
+    }
+    for finding in findings.iter().filter(|finding| finding.is_error() || !paper.quiet) {
+        write!(io::stderr(), "{}", plain::write(finding))?;
+    }
+    Ok(())
 }

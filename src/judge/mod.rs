@@ -2,6 +2,7 @@
 //! it is printed, or what kind of machine it is about.
 
 mod evaluate;
+mod figures;
 mod grade;
 mod inputs;
 mod outside;
@@ -19,6 +20,7 @@ mod who;
 mod wording;
 mod wording_uncertainty;
 
+pub use figures::Figures;
 pub use paper::{Conversion, conversions};
 pub use room::Edge;
 pub use tell::Told;

@@ -1,6 +1,7 @@
 //! Says what a ruling means: its numbers as text, and a finding that points into the record and into the rulebook.
 
 use super::evaluate::Bench;
+use super::figures::{self, Figures};
 use super::inputs::{self, Input};
 use super::slip::{self, SlipKind};
 use super::uncertainty::Weighing;
@@ -34,8 +35,12 @@ pub struct Told {
     pub beyond: Option<String>,
     /// How far inside the limit, or the standard where there is no limit.
     pub room: Option<String>,
+    /// The same numbers, and the ends of the ranges, as plain decimals in `unit`.
+    pub figures: Figures,
     /// The unit the book declares.
     pub unit: Option<String>,
+    /// The gauges its readings were taken with, each once.
+    pub gauges: Vec<String>,
     /// The first reading it comes from.
     pub place: Option<Place>,
     /// The row in the rulebook.
@@ -323,6 +328,19 @@ impl<'a> Telling<'a> {
         self.input_place(input)
     }
 
+    /// The gauges it was measured with, each once, in the order of the readings.
+    fn gauges(&self) -> Vec<String> {
+        let mut names: Vec<String> = Vec::new();
+        for (slot, number) in self.inputs() {
+            let gauge = self.readings.taken(slot).get(number).and_then(|reading| reading.gauge);
+            let gauge = gauge.and_then(|gauge| self.readings.gauges.get(usize::from(gauge)));
+            if let Some(gauge) = gauge.filter(|gauge| !names.contains(&gauge.name)) {
+                names.push(gauge.name.clone());
+            }
+        }
+        names
+    }
+
     fn slot_path(&self, slot: usize) -> String {
         slot_path(self.book, slot)
     }
@@ -388,6 +406,8 @@ pub(super) fn tell(telling: &Telling<'_>) -> Told {
         limit: row.limit.as_ref().map(wording::range_text),
         beyond,
         room: room::room(telling),
+        figures: figures::figures(telling),
+        gauges: telling.gauges(),
         unit: (!symbol.is_empty()).then(|| symbol.to_string()),
         place: telling.first_place(),
         row: row.place.clone(),

@@ -6,7 +6,9 @@
 
 pub mod audit;
 pub mod blank;
+mod cells;
 pub mod code_page;
+mod csv;
 mod excerpt;
 pub mod explain;
 pub mod identify;
@@ -41,6 +43,8 @@ pub enum CheckFormat {
     Json,
     /// One SARIF document with every finding, for code hosts and viewers of results.
     Sarif,
+    /// Comma-separated text with a line for every ruling, for spreadsheets.
+    Csv,
 }
 
 impl CheckFormat {
@@ -53,7 +57,13 @@ impl CheckFormat {
     /// Whether it has every ruling, not only what is found wrong.
     #[must_use]
     pub fn has_rulings(self) -> bool {
-        matches!(self, CheckFormat::Json)
+        matches!(self, CheckFormat::Json | CheckFormat::Csv)
+    }
+
+    /// Whether it has room for what is wrong outside the records: with rulebooks, with paths.
+    #[must_use]
+    pub fn has_troubles(self) -> bool {
+        self != CheckFormat::Csv
     }
 }
 

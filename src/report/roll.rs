@@ -3,7 +3,7 @@
 
 use super::ink::{Ink, Look};
 use super::tally::Tally;
-use super::{CheckFormat, json, lines, plain, sarif, terminal, wording};
+use super::{CheckFormat, csv, json, lines, plain, sarif, terminal, wording};
 use crate::finding::{Code, Finding};
 use crate::shop::{Checked, Shop};
 use std::collections::BTreeSet;
@@ -45,6 +45,7 @@ impl Paper {
         let tally = Tally::of(checked);
         let mut text = match self.format {
             CheckFormat::Json => return Page::plain(json::record(checked), tally),
+            CheckFormat::Csv => return Page::plain(csv::record(checked), tally),
             CheckFormat::Sarif => {
                 let codes = checked.findings.iter().map(|finding| finding.code).collect();
                 return Page { codes, ..Page::plain(sarif::record(checked), tally) };
@@ -74,6 +75,7 @@ impl Paper {
             CheckFormat::Graphic => lines::drawn_unsound(file, self.look),
             CheckFormat::Plain => lines::plain_unsound(file),
             CheckFormat::Json => json::unsound(file),
+            CheckFormat::Csv => csv::unsound(file),
             // The errors of its rulebooks are results of their own.
             CheckFormat::Sarif => String::new(),
         };
@@ -118,6 +120,7 @@ impl<W: Write> Roll<W> {
             CheckFormat::Graphic | CheckFormat::Plain => {}
             CheckFormat::Json => out.write_all(json::BEGIN.as_bytes())?,
             CheckFormat::Sarif => out.write_all(sarif::BEGIN.as_bytes())?,
+            CheckFormat::Csv => out.write_all(csv::begin().as_bytes())?,
         }
         let (tally, shops, paths, codes) = (Tally::default(), Vec::new(), Vec::new(), BTreeSet::new());
         Ok(Roll { paper, out, tally, apart: false, begun: false, shops, paths, codes, cautions: Vec::new() })
@@ -157,6 +160,9 @@ impl<W: Write> Roll<W> {
         if self.paper.format == CheckFormat::Sarif {
             self.codes.extend(findings.iter().map(|finding| finding.code));
             return self.piece(&sarif::outside(findings));
+        }
+        if !self.paper.format.has_troubles() {
+            return Ok(());
         }
         let quiet = self.paper.quiet;
         // Errors outside the records are drawn whatever was asked: without their mend nothing can go on.
@@ -219,6 +225,7 @@ impl<W: Write> Roll<W> {
                 self.out.write_all(end.as_bytes())?;
             }
             CheckFormat::Sarif => self.out.write_all(sarif::end(&self.codes, &self.tally).as_bytes())?,
+            CheckFormat::Csv => {}
             CheckFormat::Graphic | CheckFormat::Plain => {
                 if self.tally.records > 0 {
                     self.put(&lines::summary(&self.tally, look), true)?;

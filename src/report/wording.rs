@@ -16,6 +16,10 @@ pub(super) fn severity(severity: Severity) -> &'static str {
     }
 }
 
+pub(super) fn yes_no(yes: bool) -> &'static str {
+    if yes { "yes" } else { "no" }
+}
+
 /// The word in place of a grade.
 pub(super) const NOT_JUDGED: &str = "not judged";
 

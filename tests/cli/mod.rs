@@ -11,6 +11,7 @@
 mod audit;
 mod blank;
 mod check;
+mod csv;
 mod explain;
 mod gauges;
 mod identify;

@@ -1,8 +1,9 @@
-//! The values of all charts as comma-separated text after RFC 4180, a line each. Refuses to leave a comma unquoted.
+//! The values of all charts as comma-separated text after RFC 4180, a line each. Refuses to say how a
+//! line is written.
 
 use super::Sheet;
 use super::document::decimal;
-use crate::report::ink::clean;
+use crate::report::cells;
 
 const COLUMNS: [&str; 16] = [
     "chart",
@@ -27,8 +28,7 @@ const COLUMNS: [&str; 16] = [
 /// unit of the line; `tests` are the numbers of the run tests that speak of the value, with blanks between.
 #[must_use]
 pub fn write(sheet: &Sheet<'_>) -> String {
-    let mut out = COLUMNS.join(",");
-    out.push('\n');
+    let mut out = format!("{}{}", cells::MARK, cells::line(&COLUMNS));
     let (unit, difference) = (sheet.unit, sheet.unit.difference());
     for chart in sheet.charts {
         for (at, (point, tests)) in chart.points.iter().zip(chart.tests()).enumerate() {
@@ -54,33 +54,8 @@ pub fn write(sheet: &Sheet<'_>) -> String {
                 tests.join(" "),
                 if chart.jumps.binary_search(&at).is_ok() { "yes" } else { "no" }.to_owned(),
             ];
-            let quoted: Vec<String> = fields.iter().map(|field| quoted(field)).collect();
-            out.push_str(&quoted.join(","));
-            out.push('\n');
+            out.push_str(&cells::line(&fields));
         }
     }
     out
-}
-
-/// A field as it must be written: nothing a terminal obeys, and in quotation marks where it has to be.
-fn quoted(field: &str) -> String {
-    let field = clean(field);
-    if field.contains(['"', ',']) || field.starts_with(' ') || field.ends_with(' ') {
-        format!("\"{}\"", field.replace('"', "\"\""))
-    } else {
-        field.into_owned()
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::quoted;
-
-    #[test]
-    fn what_must_be_quoted_is() {
-        assert_eq!(quoted("K-0141"), "K-0141");
-        assert_eq!(quoted("K, \"old\""), "\"K, \"\"old\"\"\"");
-        assert_eq!(quoted(" K"), "\" K\"");
-        assert_eq!(quoted("a\nb\u{1b}[31m"), "a␊b␛[31m");
-    }
 }
