@@ -108,3 +108,30 @@ fn no_build_is_lost_and_what_has_no_row_is_said() {
     let one = papers.run(&["check", "builds", "--format", "csv", "--threads", "1"]).out;
     assert_eq!(papers.run(&["check", "builds", "--format", "csv", "--threads", "4"]).out, one);
 }
+
+#[test]
+fn gauges_uncertainty_and_what_is_compared_have_their_columns() {
+    let papers = Papers::new();
+    papers.put(
+        "books/pump.rulebook",
+        super::BOOK.replace(
+            "pump.gap   standard 0.05 to 0.10 mm   limit at most 0.15 mm",
+            "pump.gap standard 0.05 to 0.10 mm limit at most 0.15 mm rounded to 0.01 mm",
+        ),
+    );
+    papers.put("gauges.yaml", "mic: { uncertainty: 3 um }\nbore: { uncertainty: 4 um }\n");
+    papers.put(
+        "builds/P-1.yaml",
+        "build: P-1\ngeneration: small\nvane: { value: 2.000 mm, gauge: mic }\nslot: { value: 2.104 mm, gauge: bore }\n",
+    );
+    let ran = papers.run(&["check", "builds", "--format", "csv"]);
+    let row = &rows(&ran.out)[0];
+    // 2.104 − 2.000 = 0.104 mm, compared as 0.10 mm; √(3² + 4²) = 5 µm, k = 2 in both.
+    for (column, said) in [("value", "0.104"), ("rounded", "0.1"), ("grade", "good"), ("unit", "mm")] {
+        assert_eq!(row[column], said, "{column}: {}", ran.out);
+    }
+    let mut gauges: Vec<&str> = row["gauges"].split("; ").collect();
+    gauges.sort_unstable();
+    assert_eq!(gauges, ["bore", "mic"]);
+    assert!(row["uncertainty"].starts_with("0.0050"), "{}", row["uncertainty"]);
+}
