@@ -5,7 +5,7 @@ use super::arguments::Drawing;
 use super::{COULD_NOT, terminal, wording};
 use crate::bind::Readings;
 use crate::book::{Book, Characteristic, Generation, Id};
-use crate::disk::{self, Kind, MOST_RECORD_BYTES, walk};
+use crate::disk::{self, MOST_RECORD_BYTES};
 use crate::finding::Finding;
 use crate::identify::{Identification, Question, Seen, evidence, feature, how_to_answer, identify};
 use crate::record;
@@ -92,10 +92,7 @@ pub(super) fn run(asked: &Identify) -> io::Result<u8> {
     let shops = Shops::new(asked.books.clone());
     let (words, paths) = sorted(&asked.seen);
     let mut machines: Vec<Known> = Vec::new();
-    let mut could_not = false;
-    for path in &paths {
-        could_not |= !records(path, &shops, &mut machines)?;
-    }
+    let mut could_not = !records(&paths, &shops, &mut machines)?;
     if paths.is_empty() {
         let shop = shops.of(Path::new("."));
         if !shop.is_sound() {
@@ -145,28 +142,19 @@ fn sorted(words: &[String]) -> (Vec<Feature<'_>>, Vec<PathBuf>) {
     (features, paths)
 }
 
-/// Takes every record below a path in; whether all of it could be read.
-fn records(path: &Path, shops: &Shops, machines: &mut Vec<Known>) -> io::Result<bool> {
-    let (mut whole, before) = (true, machines.len());
-    for step in walk(path, Kind::Records) {
-        match step {
-            Ok(record) if record != *path && shops.is_gauges_list(&record) => {}
-            Ok(record) => match one(&record, shops) {
-                Ok(machine) => machines.push(machine),
-                Err(findings) => {
-                    whole = false;
-                    say(&findings)?;
-                }
-            },
-            Err(finding) => {
-                whole &= !finding.is_error();
-                say([&finding])?;
+/// Takes every record below the paths in; whether all of them could be read.
+fn records(paths: &[PathBuf], shops: &Shops, machines: &mut Vec<Known>) -> io::Result<bool> {
+    let (records, said) = super::paths::records(paths, shops);
+    say(&said)?;
+    let mut whole = !said.iter().any(Finding::is_error);
+    for (_, record) in records {
+        match one(&record, shops) {
+            Ok(machine) => machines.push(machine),
+            Err(findings) => {
+                whole = false;
+                say(&findings)?;
             }
         }
-    }
-    if whole && machines.len() == before {
-        whole = false;
-        say([&wording::no_records(path)])?;
     }
     Ok(whole)
 }
