@@ -7,6 +7,7 @@ pub mod audit;
 pub mod bind;
 pub mod blank;
 pub mod book;
+pub mod cache;
 pub mod cli;
 pub mod disk;
 pub mod explain;

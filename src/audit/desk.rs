@@ -7,7 +7,7 @@ use crate::finding::Finding;
 use crate::judge::{self, Teller, Verdict, keys};
 use crate::plan::Plan;
 use crate::quantity::Date;
-use crate::record;
+use crate::record::{Record, Sheet};
 use crate::shop::Shop;
 use crate::text::Source;
 use rustc_hash::FxHashMap;
@@ -67,15 +67,21 @@ impl Desk {
         Desk { before: rules(before), after, keys: all }
     }
 
+    /// The shops whose rules they are, before and after.
+    #[must_use]
+    pub fn shops(&self) -> (&Arc<Shop>, &Arc<Shop>) {
+        (&self.before.shop, &self.after.shop)
+    }
+
     /// Judges a record by both. `days` are the days whose rows are meant, before and after, where that is not the day the
     /// build was finished. `sheets` asks for every ruling in words.
     #[must_use]
-    pub fn audit(&self, source: &Source, days: (Option<Date>, Option<Date>), sheets: bool) -> Audited {
-        let (sheet, findings) = record::read(source);
-        let mut audited = Audited::nothing(source.name().to_string(), findings);
-        let Some(sheet) = sheet else { return audited };
-        let before = self.before.judge(&sheet, source, days.0, &mut Vec::new());
-        let after = self.after.judge(&sheet, source, days.1, &mut audited.findings);
+    pub fn audit(&self, record: &Record, days: (Option<Date>, Option<Date>), sheets: bool) -> Audited {
+        let source = &record.source;
+        let mut audited = Audited::nothing(source.name().to_string(), record.findings.clone());
+        let Some(sheet) = &record.sheet else { return audited };
+        let before = self.before.judge(sheet, source, days.0, &mut Vec::new());
+        let after = self.after.judge(sheet, source, days.1, &mut audited.findings);
         for (judged, grade) in [(&before, &mut audited.before), (&after, &mut audited.after)] {
             let Ok(judged) = judged else { continue };
             *grade = Some(judged.verdict.grade);
@@ -120,9 +126,9 @@ impl Desk {
     /// The verdict by the rules after, with digests of all it rests on; none where the record cannot be judged. `day` is the
     /// day whose rows are meant, where that is not the day the build was finished; `written` the day it is signed off.
     #[must_use]
-    pub fn sign(&self, source: &Source, day: Option<Date>, written: Date) -> Option<Signed> {
-        let (sheet, mut findings) = record::read(source);
-        let judged = self.after.judge(&sheet?, source, day, &mut findings).ok()?;
+    pub fn sign(&self, record: &Record, day: Option<Date>, written: Date) -> Option<Signed> {
+        let (source, mut findings) = (&record.source, record.findings.clone());
+        let judged = self.after.judge(record.sheet.as_ref()?, source, day, &mut findings).ok()?;
         let shop = &self.after.shop;
         let build = judged.readings.build.clone();
         Some(Signed {
@@ -163,7 +169,7 @@ impl Rules {
     /// The record judged by these rules; where they do not know its generation, only what it says.
     fn judge(
         &self,
-        sheet: &record::Sheet,
+        sheet: &Sheet,
         source: &Source,
         day: Option<Date>,
         findings: &mut Vec<Finding>,

@@ -143,9 +143,8 @@ pub(super) struct Check {
     #[command(flatten)]
     pub(super) drawing: Drawing,
 
-    /// Records to judge at the same time [default: one for each processor]
-    #[arg(long, value_name = "NUMBER", value_parser = clap::value_parser!(u16).range(1..=256))]
-    pub(super) threads: Option<u16>,
+    #[command(flatten)]
+    pub(super) work: Work,
 }
 
 impl Check {
@@ -218,6 +217,37 @@ impl FormatName {
             FormatName::Plain => Format::Plain,
             FormatName::Json => Format::Json,
         }
+    }
+}
+
+/// How to get through many records.
+#[derive(Args, Clone, Debug)]
+pub(super) struct Work {
+    /// Keep in this file what is worked out, and take from it what was worked out before
+    ///
+    /// Everything is kept by a digest of all it rests on (record, rulebooks, gauges, this program, what is asked), so nothing
+    /// taken from it is out of date. The file is made where there is none, and may be removed at any time.
+    #[arg(long, value_name = "FILE")]
+    pub(super) cache: Option<PathBuf>,
+
+    /// Records to judge at the same time [default: one for each processor]
+    #[arg(long, value_name = "NUMBER", value_parser = clap::value_parser!(u16).range(1..=256))]
+    threads: Option<u16>,
+}
+
+impl Work {
+    /// On how many threads to work.
+    pub(super) fn threads(&self) -> usize {
+        match self.threads {
+            Some(threads) => usize::from(threads),
+            None => std::thread::available_parallelism().map_or(1, usize::from),
+        }
+    }
+
+    /// The threads, where there are several and they can be had; where not, the work is done on the one there is.
+    pub(super) fn pool(&self) -> Option<rayon::ThreadPool> {
+        let threads = self.threads();
+        (threads > 1).then(|| rayon::ThreadPoolBuilder::new().num_threads(threads).build().ok()).flatten()
     }
 }
 

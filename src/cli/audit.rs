@@ -1,8 +1,9 @@
 //! `trochoid audit`: judges records by the rules before and those after, on every core, and says which builds move. Refuses
 //! to know rules.
 
-use super::arguments::{Drawing, day};
+use super::arguments::{Drawing, Work, day};
 use super::cabinet::Cabinet;
+use super::kept::Kept;
 use super::progress::Progress;
 use super::revision::Checkout;
 use super::{COULD_NOT, terminal, wording};
@@ -11,7 +12,7 @@ use crate::book::Book;
 use crate::disk::{self, MOST_RECORD_BYTES};
 use crate::finding::Finding;
 use crate::quantity::Date;
-use crate::record;
+use crate::record::Record;
 use crate::report::audit::{Sheet, document, text};
 use crate::report::plain;
 use crate::shop::{Shop, Shops};
@@ -89,9 +90,8 @@ pub(super) struct Audit {
     #[command(flatten)]
     drawing: Drawing,
 
-    /// Records to judge at the same time [default: one for each processor]
-    #[arg(long, value_name = "NUMBER", value_parser = clap::value_parser!(u16).range(1..=256))]
-    threads: Option<u16>,
+    #[command(flatten)]
+    work: Work,
 }
 
 /// The words for the formats.
@@ -132,6 +132,7 @@ struct Bench {
     /// The days whose rows are meant, before and after.
     days: (Option<Date>, Option<Date>),
     sheets: bool,
+    kept: Kept,
     desks: Mutex<Desks>,
     /// What was said of books and lists of gauges, each once.
     said: Mutex<BTreeSet<String>>,
@@ -159,16 +160,20 @@ pub(super) fn run(asked: &Audit) -> io::Result<u8> {
             }
         }
     };
+    let days = (asked.as_of, if asked.ignore_dates { Date::new(2999, 12, 31) } else { asked.as_of });
     let bench = Bench {
         before,
         after: Shops::new(asked.after.clone()),
-        days: (asked.as_of, if asked.ignore_dates { Date::new(2999, 12, 31) } else { asked.as_of }),
+        days,
         sheets: asked.diff,
+        kept: Kept::open(asked.work.cache.as_deref(), asked.work.threads(), format!("{days:?}")),
         desks: Mutex::default(),
         said: Mutex::default(),
     };
     let (records, mut could_not) = records(asked, &bench.after)?;
     let (builds, fates, same) = judged(asked, &bench, &records);
+    bench.kept.settle();
+    bench.kept.say()?;
     let said = bench.said.into_inner().unwrap_or_else(std::sync::PoisonError::into_inner);
     for line in &said {
         let line = if let Before::Revision(checkout) = &bench.before { checkout.named(line) } else { line.clone() };
@@ -206,11 +211,7 @@ fn judged(
     bench: &Bench,
     records: &[(PathBuf, PathBuf)],
 ) -> (Vec<Audited>, BTreeMap<Fate, usize>, usize) {
-    let threads = match asked.threads {
-        Some(threads) => usize::from(threads),
-        None => std::thread::available_parallelism().map_or(1, usize::from),
-    };
-    let pool = (threads > 1).then(|| rayon::ThreadPoolBuilder::new().num_threads(threads).build().ok()).flatten();
+    let pool = asked.work.pool();
     let progress = Progress::new(if Progress::is_wanted() { records.len() as u64 } else { 0 });
     let (mut builds, mut fates, mut same) = (Vec::new(), BTreeMap::new(), 0);
     for batch in records.chunks(BATCH) {
@@ -250,7 +251,11 @@ impl Bench {
         };
         match disk::read_source(record, MOST_RECORD_BYTES) {
             Ok(source) => {
-                let mut audited = desk.audit(&source, self.days, self.sheets);
+                let find = |record: &Record| desk.audit(record, self.days, self.sheets);
+                let mut audited = match self.sheets {
+                    true => find(&self.kept.record(source)),
+                    false => self.kept.audited(desk.shops(), source, find),
+                };
                 if let Before::Revision(checkout) = &self.before {
                     audited.name_before(|name| checkout.named(name));
                 }
@@ -280,12 +285,10 @@ impl Bench {
         };
         // Judged by the rows that were meant then, where a day was asked for then.
         let as_of = self.days.1.or_else(|| signed.as_of.as_deref().and_then(Date::parse));
-        match cabinet.today(&shop, &source, as_of) {
+        let record = self.kept.record(source);
+        match cabinet.today(&shop, &record, as_of) {
             Some(today) => since(&signed, &today, &name),
-            None => {
-                let (_, findings) = record::read(&source);
-                Audited::nothing(name, findings)
-            }
+            None => Audited::nothing(name, record.findings),
         }
     }
 

@@ -4,8 +4,8 @@ use super::wording;
 use crate::audit::{Desk, SheetFault, Signed};
 use crate::disk::{self, MOST_SHEET_BYTES};
 use crate::quantity::Date;
+use crate::record::Record;
 use crate::shop::Shop;
-use crate::text::Source;
 use rustc_hash::FxHashMap;
 use std::path::{Path, PathBuf};
 use std::sync::{Arc, Mutex};
@@ -43,13 +43,13 @@ impl Cabinet {
     }
 
     /// What today's rules say of a record, signed today; none where it cannot be judged.
-    pub(super) fn today(&self, shop: &Arc<Shop>, source: &Source, as_of: Option<Date>) -> Option<Signed> {
+    pub(super) fn today(&self, shop: &Arc<Shop>, record: &Record, as_of: Option<Date>) -> Option<Signed> {
         let key = (Arc::as_ptr(&shop.book) as usize, shop.gauges_file().map(Path::to_path_buf));
         let desk = {
             let mut desks = self.desks.lock().unwrap_or_else(std::sync::PoisonError::into_inner);
             desks.entry(key).or_insert_with(|| Arc::new(Desk::new(shop.clone(), shop.clone()))).clone()
         };
-        desk.sign(source, as_of, self.today)
+        desk.sign(record, as_of, self.today)
     }
 
     /// Writes the sheet of a record, whole or not at all. One that says the same is left as it was signed; one that says

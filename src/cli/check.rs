@@ -5,16 +5,19 @@
 
 use super::arguments::Check;
 use super::cabinet::Cabinet;
+use super::interrupt::Interrupt;
+use super::kept::Kept;
 use super::progress::Progress;
 use super::question::{Answers, Questions, named};
 use super::{terminal, wording};
 use crate::audit::Signed;
 use crate::book::Book;
-use crate::disk::{Kind, walk};
+use crate::disk::{self, Kind, MOST_RECORD_BYTES, walk};
 use crate::finding::Finding;
+use crate::record::Record;
 use crate::report::survey::{self, Survey};
 use crate::report::{Page, Paper, Roll, Tally, plain};
-use crate::shop::{Ask, Shop, Shops};
+use crate::shop::{Ask, Checked, Shop, Shops};
 use rayon::prelude::*;
 use rustc_hash::FxHashSet;
 use std::io::{self, BufWriter, Write};
@@ -28,10 +31,7 @@ const BATCH: usize = 64;
 pub(super) fn run(asked: &Check) -> io::Result<Tally> {
     let paper = Paper { format: asked.format.format(), look: terminal::look_as(asked.drawing), quiet: asked.quiet };
     let ask = Ask { tell: asked.tell(), rulings: paper.format.has_rulings(), as_of: asked.as_of };
-    let threads = match asked.threads {
-        Some(threads) => usize::from(threads),
-        None => std::thread::available_parallelism().map_or(1, usize::from),
-    };
+    let threads = asked.work.threads();
     let records = if Progress::is_wanted() { counted(&asked.paths) } else { 0 };
     let stdout = io::stdout().lock();
     let cabinet = match &asked.sheets {
@@ -52,11 +52,17 @@ pub(super) fn run(asked: &Check) -> io::Result<Tally> {
         }
     };
     let mut run = Run {
-        bench: Bench { shops: Shops::new(asked.books.clone()), paper, ask, cabinet, questions },
+        bench: Bench {
+            shops: Shops::new(asked.books.clone()),
+            paper,
+            ask,
+            cabinet,
+            questions,
+            kept: Kept::open(asked.work.cache.as_deref(), threads, format!("{paper:?} {ask:?}")),
+        },
         survey: Survey::default(),
         unwritten: 0,
-        // Where no threads can be had the work is done on this one.
-        pool: (threads > 1).then(|| rayon::ThreadPoolBuilder::new().num_threads(threads).build().ok()).flatten(),
+        pool: asked.work.pool(),
         roll: Roll::begin(paper, BufWriter::with_capacity(1 << 16, stdout))?,
         seen: FxHashSet::default(),
         said: FxHashSet::default(),
@@ -95,6 +101,8 @@ pub(super) fn run(asked: &Check) -> io::Result<Tally> {
     }
     let Run { bench, roll, progress, unwritten, survey, .. } = run;
     drop(progress);
+    bench.kept.settle();
+    bench.kept.say()?;
     let mut tally = roll.end()?;
     // A document has every ruling, and no room for anything behind it.
     if !paper.format.is_document() {
@@ -127,6 +135,7 @@ struct Bench {
     /// Where verdict sheets go, if they are asked for.
     cabinet: Option<Cabinet>,
     questions: Questions,
+    kept: Kept,
 }
 
 /// A record judged: by which shop, as a page, and what its sheet says.
@@ -146,19 +155,30 @@ impl Bench {
             let page = Some(self.paper.unsound(&named(record)));
             return Judged { shop, page, signed: None, build: String::new(), answers: Answers::default() };
         }
+        let nothing = |shop, page| Judged { shop, page, signed: None, build: String::new(), answers: Answers::default() };
         // Read once: what is signed is what was judged.
-        let (checked, source) = shop.check_read(record, &self.ask);
-        if source.as_ref().is_some_and(|source| !self.questions.meant(&shop, source)) {
-            return Judged { shop, page: None, signed: None, build: String::new(), answers: Answers::default() };
+        let source = match disk::read_source(record, MOST_RECORD_BYTES) {
+            Ok(source) => source,
+            Err(why) => {
+                let page = self.paper.page(&Checked::unread(record, why));
+                return nothing(shop, Some(page));
+            }
+        };
+        let judge = |record: &Record| self.paper.page(&shop.check_record(record, &self.ask));
+        // A page with every ruling is long, and costs more to keep than to make.
+        if self.cabinet.is_none() && self.questions.are_none() && !self.paper.format.has_rulings() {
+            let page = self.kept.page(&shop, source, judge);
+            return nothing(shop, Some(page));
         }
-        let answers = source.as_ref().map(|source| self.questions.ask(&shop, source, self.ask.as_of));
-        let signed = self
-            .cabinet
-            .as_ref()
-            .zip(source)
-            .and_then(|(cabinet, source)| cabinet.today(&shop, &source, self.ask.as_of));
+        let record = self.kept.record(source);
+        if !self.questions.meant(&shop, &record) {
+            return nothing(shop, None);
+        }
+        let checked = shop.check_record(&record, &self.ask);
+        let answers = self.questions.ask(&shop, &record, self.ask.as_of);
+        let signed = self.cabinet.as_ref().and_then(|cabinet| cabinet.today(&shop, &record, self.ask.as_of));
         let page = Some(self.paper.page(&checked));
-        Judged { page, shop, signed, build: checked.build, answers: answers.unwrap_or_default() }
+        Judged { page, shop, signed, build: checked.build, answers }
     }
 }
 

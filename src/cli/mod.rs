@@ -9,6 +9,8 @@ mod explain;
 mod explain_row;
 mod identify;
 mod install;
+mod interrupt;
+mod kept;
 mod paths;
 mod progress;
 mod prove;

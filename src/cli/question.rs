@@ -8,8 +8,8 @@ use crate::disk;
 use crate::identify::characteristic;
 use crate::judge::{Conversion, Counts, Edge, Teller, conversions};
 use crate::quantity::Date;
+use crate::record::Record;
 use crate::shop::{Shop, Shops};
-use crate::text::Source;
 use std::collections::BTreeMap;
 use std::path::Path;
 
@@ -61,6 +61,12 @@ impl Questions {
         Ok(questions)
     }
 
+    /// Whether nothing is asked.
+    pub(super) fn are_none(&self) -> bool {
+        let Questions { within, conversions, count, having, gauge } = self;
+        within.is_none() && !conversions && !count && having.is_empty() && gauge.is_none()
+    }
+
     /// Whether the books of the first path know what is asked for.
     fn understood(&self, asked: &Check) -> Result<(), String> {
         let Some(first) = asked.paths.first().filter(|_| !self.having.is_empty()) else { return Ok(()) };
@@ -73,13 +79,12 @@ impl Questions {
     }
 
     /// Whether a record is one of those meant.
-    pub(super) fn meant(&self, shop: &Shop, source: &Source) -> bool {
+    pub(super) fn meant(&self, shop: &Shop, record: &Record) -> bool {
         if self.having.is_empty() && self.gauge.is_none() {
             return true;
         }
-        let (sheet, _) = crate::record::read(source);
-        let Some(sheet) = sheet else { return false };
-        let (readings, _) = shop.bind(&sheet, source);
+        let Some(sheet) = &record.sheet else { return false };
+        let (readings, _) = shop.bind(sheet, &record.source);
         let by_gauge = self.gauge.as_ref().is_none_or(|gauge| {
             readings.all().any(|reading| readings.gauge_of(reading).is_some_and(|one| one.name == *gauge))
         });
@@ -94,11 +99,11 @@ impl Questions {
     }
 
     /// What a record that is meant says to the other questions.
-    pub(super) fn ask(&self, shop: &Shop, source: &Source, as_of: Option<Date>) -> Answers {
+    pub(super) fn ask(&self, shop: &Shop, record: &Record, as_of: Option<Date>) -> Answers {
         if self.within.is_none() && !self.count && !self.conversions {
             return Answers::default();
         }
-        let answers = shop.look(source, as_of, |plan, readings, verdict| {
+        let answers = shop.look(record, as_of, |plan, readings, verdict| {
             let mut answers = Answers::default();
             if let Some(permille) = self.within {
                 answers.edges = Teller::new(&shop.book, plan, readings).edges(verdict, permille);

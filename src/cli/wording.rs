@@ -21,6 +21,11 @@ pub(super) fn no_code(name: &str, near: Option<&str>) -> String {
     format!("trochoid: no finding has the code `{}`; {help}", clean(name))
 }
 
+/// Something worth knowing that is no trouble.
+pub(super) fn note(said: &str) -> String {
+    format!("trochoid: {}", clean(said))
+}
+
 pub(super) fn cannot_write(error: &io::Error) -> String {
     format!("trochoid: what was found cannot be written: {error}")
 }

@@ -48,6 +48,12 @@ pub fn read_source(path: &Path, most_bytes: u64) -> Result<Source, Finding> {
     }
 }
 
+/// This program's own file, where the system says which that is.
+#[must_use]
+pub fn read_program() -> Option<Vec<u8>> {
+    std::fs::read(std::env::current_exe().ok()?).ok()
+}
+
 fn check(name: &str, metadata: &Metadata, most_bytes: u64) -> Result<(), Finding> {
     if metadata.is_dir() {
         return Err(Finding::new(Code::FileUnreadable, wording::is_folder(name)));

@@ -53,7 +53,7 @@ pub enum Grade {
 
 impl Grade {
     /// Every grade, best first.
-    pub const ALL: [Grade; 6] =
+    pub const ALL: [Grade; GRADES] =
         [Grade::Good, Grade::Worn, Grade::Excused, Grade::Unsettled, Grade::Unmeasured, Grade::Out];
 
     /// The word printed.
@@ -106,15 +106,33 @@ impl GradeSet {
     }
 }
 
+/// How many grades there are.
+pub const GRADES: usize = 6;
+
 /// How many rulings of each grade, those of advisory rows that are not good counted apart.
 #[derive(Clone, Copy, PartialEq, Eq, Debug, Default)]
 pub struct Counts {
-    grades: [usize; 6],
+    grades: [usize; GRADES],
     /// Rulings of advisory rows that are not good.
     pub advisory: usize,
 }
 
 impl Counts {
+    /// The counts of each grade in order, then of advisory rows.
+    #[must_use]
+    pub fn numbers(&self) -> [usize; GRADES + 1] {
+        let mut numbers = [self.advisory; GRADES + 1];
+        numbers.iter_mut().zip(self.grades).for_each(|(number, grade)| *number = grade);
+        numbers
+    }
+
+    /// The counts that have such numbers.
+    #[must_use]
+    pub fn of_numbers(numbers: [usize; GRADES + 1]) -> Counts {
+        let [grades @ .., advisory] = numbers;
+        Counts { grades, advisory }
+    }
+
     /// How many of a grade.
     #[must_use]
     pub fn of(&self, grade: Grade) -> usize {

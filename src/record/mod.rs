@@ -12,6 +12,7 @@ mod anchors;
 mod build;
 mod keys;
 mod mend;
+mod packed;
 mod quote;
 mod sheet;
 #[cfg(test)]
@@ -40,6 +41,26 @@ pub const MOST_UNFOLDED: usize = 20_000;
 
 /// This many mistakes of YAML in one record are read past; each costs one more reading of the file.
 pub const MOST_MISTAKES: usize = 16;
+
+/// A file as read: its text, what is on it, and what is wrong with it.
+#[derive(Clone, Debug)]
+pub struct Record {
+    /// The file.
+    pub source: Source,
+    /// What is on it; none where nothing usable is.
+    pub sheet: Option<Sheet>,
+    /// What is wrong with it as YAML.
+    pub findings: Vec<Finding>,
+}
+
+impl Record {
+    /// Reads a file.
+    #[must_use]
+    pub fn of(source: Source) -> Record {
+        let (sheet, findings) = read(&source);
+        Record { source, sheet, findings }
+    }
+}
 
 /// Reads a record. Nothing usable in it gives no sheet; the findings say why.
 #[must_use]

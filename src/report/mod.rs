@@ -15,6 +15,7 @@ pub mod identify;
 mod ink;
 pub mod json;
 mod lines;
+mod packed;
 pub mod plain;
 pub mod prove;
 mod roll;

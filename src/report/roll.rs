@@ -24,12 +24,12 @@ pub struct Paper {
 /// One record on paper.
 #[derive(Clone, PartialEq, Eq, Debug)]
 pub struct Page {
-    text: String,
-    tally: Tally,
+    pub(super) text: String,
+    pub(super) tally: Tally,
     /// Whether it is more than one line, so that it stands apart.
-    apart: bool,
+    pub(super) apart: bool,
     /// The codes it uses, where the end of the document explains them.
-    codes: Vec<Code>,
+    pub(super) codes: Vec<Code>,
 }
 
 impl Page {

@@ -17,7 +17,7 @@ use crate::finding::{Code, Finding};
 use crate::judge::{self, Counts, Grade, GradeSet, Told};
 use crate::plan::Plan;
 use crate::quantity::Date;
-use crate::record::{self, Sheet};
+use crate::record::{Record, Sheet};
 use crate::text::Source;
 use gather::Gathering;
 use std::path::{Path, PathBuf};
@@ -200,35 +200,32 @@ impl Shop {
     /// Reads, binds and judges one record on disk.
     #[must_use]
     pub fn check(&self, path: &Path, ask: &Ask) -> Checked {
-        self.check_read(path, ask).0
-    }
-
-    /// As [`Shop::check`], with the record as it was read.
-    #[must_use]
-    pub fn check_read(&self, path: &Path, ask: &Ask) -> (Checked, Option<Source>) {
         match disk::read_source(path, MOST_RECORD_BYTES) {
-            Ok(source) => (self.check_source(&source, ask), Some(source)),
-            Err(finding) => {
-                let mut checked = Checked::nothing(path.to_string_lossy().replace('\\', "/"));
-                checked.findings.push(finding);
-                checked.record_errors = 1;
-                checked.unreadable = true;
-                (checked, None)
-            }
+            Ok(source) => self.check_source(&source, ask),
+            Err(finding) => Checked::unread(path, finding),
         }
     }
 
     /// Binds and judges one record already read.
     #[must_use]
     pub fn check_source(&self, source: &Source, ask: &Ask) -> Checked {
-        let mut checked = Checked::nothing(source.name().to_string());
+        if self.is_sound() {
+            self.check_record(&Record::of(source.clone()), ask)
+        } else {
+            Checked::nothing(source.name().to_string())
+        }
+    }
+
+    /// Binds and judges one record whose YAML was read as well.
+    #[must_use]
+    pub fn check_record(&self, record: &Record, ask: &Ask) -> Checked {
+        let mut checked = Checked::nothing(record.source.name().to_string());
         if !self.is_sound() {
             return checked;
         }
-        let (sheet, findings) = record::read(source);
-        checked.findings = findings;
-        if let Some(sheet) = sheet {
-            let (mut readings, findings) = self.bind(&sheet, source);
+        checked.findings.clone_from(&record.findings);
+        if let Some(sheet) = &record.sheet {
+            let (mut readings, findings) = self.bind(sheet, &record.source);
             readings.judged_on = ask.as_of.or(readings.judged_on);
             checked.findings.extend(findings);
             if let Some(build) = &readings.build {
@@ -250,12 +247,11 @@ impl Shop {
     /// Looks at one record, judged, in a way of the caller's own; none where it cannot be judged.
     pub fn look<T>(
         &self,
-        source: &Source,
+        record: &Record,
         as_of: Option<Date>,
         look: impl FnOnce(&Plan, &Readings, &judge::Verdict) -> T,
     ) -> Option<T> {
-        let (sheet, _) = record::read(source);
-        let (mut readings, _) = self.bind(&sheet?, source);
+        let (mut readings, _) = self.bind(record.sheet.as_ref()?, &record.source);
         readings.judged_on = as_of.or(readings.judged_on);
         let plan = self.plan(readings.generation?)?;
         Some(look(plan, &readings, &judge::judge(&self.book, plan, &readings)))
@@ -279,6 +275,16 @@ impl Shop {
 }
 
 impl Checked {
+    /// A record that could not be read, and why.
+    #[must_use]
+    pub fn unread(path: &Path, why: Finding) -> Checked {
+        let mut checked = Checked::nothing(path.to_string_lossy().replace('\\', "/"));
+        checked.findings.push(why);
+        checked.record_errors = 1;
+        checked.unreadable = true;
+        checked
+    }
+
     fn nothing(file: String) -> Checked {
         let name = file.rsplit('/').next().unwrap_or(&file);
         let build = name.rsplit_once('.').map_or(name, |(stem, _)| stem).to_string();

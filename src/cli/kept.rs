@@ -1,0 +1,140 @@
+//! What a run takes from a cache and puts into it: records read, pages written, audits that moved nothing. Refuses to know how
+//! the file is made.
+
+use super::wording;
+use crate::audit::{Audited, Fate};
+use crate::cache::{Cache, Key};
+use crate::judge::Grade;
+use crate::record::{Record, Sheet};
+use crate::report::Page;
+use crate::shop::Shop;
+use crate::text::Source;
+use rustc_hash::FxHashMap;
+use std::io::{self, Write};
+use std::path::Path;
+use std::sync::{Arc, Mutex, PoisonError};
+
+/// The cache of a run, if it has one.
+#[derive(Debug)]
+pub(super) struct Kept {
+    cache: Option<Cache>,
+    /// What was asked for, in words that differ where the answer might.
+    asked: String,
+    /// What stands for the rules of each shop, by where the shop lies in memory.
+    shops: Mutex<FxHashMap<usize, Rules>>,
+    /// Why there is no cache though one was asked for.
+    refused: Option<String>,
+}
+
+/// What stands for the rules of a shop.
+#[derive(Clone, Copy, Debug)]
+struct Rules {
+    /// With the names of their files, which findings say.
+    named: Key,
+    /// Whatever their files are called.
+    plain: Key,
+}
+
+impl Kept {
+    /// Opens the cache that was asked for, for so many threads. `asked` is what was asked for, in words that differ where the
+    /// answer might.
+    pub(super) fn open(path: Option<&Path>, threads: usize, asked: String) -> Kept {
+        let (cache, refused) = match path.map(|path| Cache::open(path, threads)) {
+            None => (None, None),
+            Some(Ok(cache)) => (Some(cache), None),
+            Some(Err(said)) => (None, Some(said)),
+        };
+        Kept { cache, asked, shops: Mutex::default(), refused }
+    }
+
+    /// A file, read as a record.
+    pub(super) fn record(&self, source: Source) -> Record {
+        let Some(cache) = &self.cache else { return Record::of(source) };
+        let key = Key::of([b"sheet", cache.program().bytes(), source.text().as_bytes()]);
+        if let Some(sheet) = cache.get(&key).and_then(|bytes| Sheet::unpacked(&source, &bytes)) {
+            return Record { source, sheet: Some(sheet), findings: Vec::new() };
+        }
+        let record = Record::of(source);
+        // What there is something to say of is seldom, and is read again.
+        if let Some(sheet) = record.sheet.as_ref().filter(|_| record.findings.is_empty()) {
+            cache.put(key, &sheet.packed());
+        }
+        record
+    }
+
+    /// The page of a record, if it was written before for the same question; else as it is made now.
+    pub(super) fn page(&self, shop: &Arc<Shop>, source: Source, make: impl FnOnce(&Record) -> Page) -> Page {
+        let Some(cache) = &self.cache else { return make(&Record::of(source)) };
+        let (name, text, rules) = (source.name().as_bytes(), source.text().as_bytes(), self.rules(shop).named);
+        let key = Key::of([b"page", cache.program().bytes(), self.asked.as_bytes(), rules.bytes(), name, text]);
+        if let Some(page) = cache.get(&key).and_then(|bytes| Page::unpacked(&bytes)) {
+            return page;
+        }
+        let page = make(&self.record(source));
+        cache.put(key, &page.packed());
+        page
+    }
+
+    /// What changed rules mean for a record, if that was found before to be nothing; else as it is found now.
+    pub(super) fn audited(
+        &self,
+        (before, after): (&Arc<Shop>, &Arc<Shop>),
+        source: Source,
+        find: impl FnOnce(&Record) -> Audited,
+    ) -> Audited {
+        let Some(cache) = &self.cache else { return find(&Record::of(source)) };
+        let rules = (self.rules(before).plain, self.rules(after).plain);
+        let (asked, text) = (self.asked.as_bytes(), source.text().as_bytes());
+        let key = Key::of([b"audit", cache.program().bytes(), asked, rules.0.bytes(), rules.1.bytes(), text]);
+        let name = source.name().to_owned();
+        if let Some((before, after, same)) = cache.get(&key).and_then(|bytes| unmoved(&bytes)) {
+            let (before, after) = (Some(before), Some(after));
+            return Audited { before, after, same, ..Audited::nothing(name, Vec::new()) };
+        }
+        let audited = find(&self.record(source));
+        let silent = matches!(audited.fate(), Fate::Unmoved | Fate::FailsStill) && audited.findings.is_empty();
+        if let (true, Some(before), Some(after)) = (silent, audited.before, audited.after) {
+            cache.put(key, format!("{} {} {}", before.word(), after.word(), audited.same).as_bytes());
+        }
+        audited
+    }
+
+    fn rules(&self, shop: &Arc<Shop>) -> Rules {
+        let mut shops = self.shops.lock().unwrap_or_else(PoisonError::into_inner);
+        *shops.entry(Arc::as_ptr(shop) as usize).or_insert_with(|| {
+            let books = shop.book.titles.iter().map(|title| &title.source);
+            let sources: Vec<&Source> = books.chain(shop.gauges_source()).collect();
+            let listed = [u8::from(shop.gauges_source().is_some())];
+            let name = shop.name.as_deref().unwrap_or_default().as_bytes();
+            let texts = || sources.iter().map(|source| source.text().as_bytes());
+            let names = sources.iter().map(|source| source.name().as_bytes());
+            Rules {
+                named: Key::of([listed.as_slice(), name].into_iter().chain(names).chain(texts())),
+                plain: Key::of([listed.as_slice()].into_iter().chain(texts())),
+            }
+        })
+    }
+
+    /// Writes what is new.
+    pub(super) fn settle(&self) {
+        if let Some(cache) = &self.cache {
+            cache.settle();
+        }
+    }
+
+    /// Says on standard error what is wrong with the cache. It is no trouble of the run: everything was worked out without it.
+    pub(super) fn say(&self) -> io::Result<()> {
+        let notes = self.cache.as_ref().map(Cache::notes).unwrap_or_default();
+        for note in self.refused.iter().chain(&notes) {
+            writeln!(io::stderr(), "{}", wording::note(note))?;
+        }
+        Ok(())
+    }
+}
+
+/// The grades of a record that did not move, and how many rulings it has.
+fn unmoved(bytes: &[u8]) -> Option<(Grade, Grade, usize)> {
+    let mut words = std::str::from_utf8(bytes).ok()?.split(' ');
+    let (before, after) = (Grade::from_word(words.next()?)?, Grade::from_word(words.next()?)?);
+    Some((before, after, words.next()?.parse().ok()?))
+}

@@ -1,0 +1,37 @@
+//! A page as a few bytes, to be kept and written again. Refuses to know where they are kept.
+
+use super::roll::Page;
+use super::tally::Tally;
+use crate::finding::Code;
+use crate::judge::{Counts, GRADES};
+
+/// What is packed: the text, whether it stands apart, the numbers of the tally, the codes by name.
+type Packed = (String, bool, ([usize; 5], [usize; GRADES + 1], [usize; GRADES + 1]), Vec<String>);
+
+impl Page {
+    /// The page as bytes.
+    #[must_use]
+    pub fn packed(&self) -> Vec<u8> {
+        let Tally { records, builds, rows, skipped, failing, unjudged, troubles } = self.tally;
+        let numbers = ([records, skipped, failing, unjudged, troubles], builds.numbers(), rows.numbers());
+        let codes = self.codes.iter().map(|code| code.name().to_owned()).collect();
+        let packed: Packed = (self.text.clone(), self.apart, numbers, codes);
+        // Texts and numbers into memory: there is nothing that can fail.
+        postcard::to_allocvec(&packed).unwrap_or_default()
+    }
+
+    /// The page the bytes stand for; none where they are no page.
+    #[must_use]
+    pub fn unpacked(bytes: &[u8]) -> Option<Page> {
+        let (text, apart, numbers, codes): Packed = postcard::from_bytes(bytes).ok()?;
+        let ([records, skipped, failing, unjudged, troubles], builds, rows) = numbers;
+        let (builds, rows) = (Counts::of_numbers(builds), Counts::of_numbers(rows));
+        let named = |name: &String| Code::ALL.iter().copied().find(|code| code.name() == *name);
+        Some(Page {
+            text,
+            tally: Tally { records, builds, rows, skipped, failing, unjudged, troubles },
+            apart,
+            codes: codes.iter().map(named).collect::<Option<_>>()?,
+        })
+    }
+}
