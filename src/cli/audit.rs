@@ -3,6 +3,7 @@
 
 use super::arguments::{Drawing, Work, day};
 use super::cabinet::Cabinet;
+use super::interrupt::Interrupt;
 use super::kept::Kept;
 use super::progress::Progress;
 use super::revision::Checkout;
@@ -172,6 +173,8 @@ pub(super) fn run(asked: &Audit) -> io::Result<u8> {
     };
     let (records, mut could_not) = records(asked, &bench.after)?;
     let (builds, fates, same) = judged(asked, &bench, &records);
+    let interrupted = fates.values().sum::<usize>() < records.len();
+    could_not |= interrupted;
     bench.kept.settle();
     bench.kept.say()?;
     let said = bench.said.into_inner().unwrap_or_else(std::sync::PoisonError::into_inner);
@@ -185,7 +188,7 @@ pub(super) fn run(asked: &Audit) -> io::Result<u8> {
         (Some(books), _) => books.to_string_lossy().replace('\\', "/"),
         (None, revision) => wording::revision(revision.as_deref().unwrap_or("HEAD")),
     };
-    let sheet = Sheet { before: &before_words, builds: &builds, fates: &fates, same, status };
+    let sheet = Sheet { before: &before_words, builds: &builds, fates: &fates, same, interrupted, status };
     let written = match asked.format {
         Form::Text => text(&sheet, terminal::look_as(asked.drawing)),
         Form::Json => document(&sheet),
@@ -214,7 +217,11 @@ fn judged(
     let pool = asked.work.pool();
     let progress = Progress::new(if Progress::is_wanted() { records.len() as u64 } else { 0 });
     let (mut builds, mut fates, mut same) = (Vec::new(), BTreeMap::new(), 0);
+    let interrupt = Interrupt::watch();
     for batch in records.chunks(BATCH) {
+        if interrupt.is_asked() {
+            break;
+        }
         let audited: Vec<Audited> = match &pool {
             Some(pool) => pool.install(|| batch.par_iter().map(|(below, record)| bench.audit(below, record)).collect()),
             None => batch.iter().map(|(below, record)| bench.audit(below, record)).collect(),

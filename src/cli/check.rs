@@ -68,6 +68,7 @@ pub(super) fn run(asked: &Check) -> io::Result<Tally> {
         said: FxHashSet::default(),
         progress: Progress::new(records),
     };
+    let interrupt = Interrupt::watch();
     let largest = threads.max(1) * BATCH;
     // The first batches are small, so that something is seen at once.
     let mut size = threads.max(1) * 4;
@@ -89,12 +90,21 @@ pub(super) fn run(asked: &Check) -> io::Result<Tally> {
                     run.path(&finding)?;
                 }
             }
+            if interrupt.is_asked() {
+                break;
+            }
             if batch.len() >= size {
                 run.batch(path, &std::mem::take(&mut batch))?;
                 size = (size * 2).min(largest);
             }
         }
-        run.batch(path, &batch)?;
+        if !interrupt.is_asked() {
+            run.batch(path, &batch)?;
+        }
+        if interrupt.is_asked() {
+            run.path(&wording::interrupted(run.roll.records()))?;
+            break;
+        }
         if nothing {
             run.path(&wording::no_records(path))?;
         }

@@ -15,6 +15,16 @@ pub(super) fn no_records(path: &Path) -> Finding {
     Finding::new(Code::NoRecords, format!("no records below {below} (looked for *.yaml, *.yml, *.json)"))
 }
 
+/// The user broke the run off.
+pub(super) fn interrupted(records: usize) -> Finding {
+    let said = match records {
+        0 => "the run was broken off before any record was judged".to_owned(),
+        1 => "the run was broken off after 1 record; the others were not looked at".to_owned(),
+        _ => format!("the run was broken off after {records} records; the others were not looked at"),
+    };
+    Finding::new(Code::RunInterrupted, said).help("run it again: what is written here is right, and is not everything")
+}
+
 /// A code was asked for that there is not.
 pub(super) fn no_code(name: &str, near: Option<&str>) -> String {
     let help = did_you_mean(near).unwrap_or_else(|| "`trochoid explain --list` has every code".into());

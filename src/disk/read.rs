@@ -19,11 +19,14 @@ pub const MOST_BOOK_BYTES: u64 = 4 << 20;
 /// The largest verdict sheet read: 16 MiB, what the largest record may come to. Common practice.
 pub const MOST_SHEET_BYTES: u64 = 16 << 20;
 
+/// So often a file that changes while it is read is read again.
+const MOST_TRIES: u32 = 5;
+
 /// Reads a file whole, as it stands on disk.
 ///
 /// # Errors
 ///
-/// A finding where there is no file, where it may not be read, is larger than `most_bytes` or is not UTF-8.
+/// A finding where there is no file, where it may not be read, does not stand still, is larger than `most_bytes` or is not UTF-8.
 pub fn read_source(path: &Path, most_bytes: u64) -> Result<Source, Finding> {
     let name = shown(path);
     let refused = |error: std::io::Error| match error.kind() {
@@ -32,15 +35,26 @@ pub fn read_source(path: &Path, most_bytes: u64) -> Result<Source, Finding> {
     };
     // A pipe or a device must not even be opened: that alone may wait for ever.
     check(&name, &std::fs::metadata(path).map_err(refused)?, most_bytes)?;
-    let file = File::open(path).map_err(refused)?;
-    let metadata = file.metadata().map_err(refused)?;
-    check(&name, &metadata, most_bytes)?;
-    let mut bytes = Vec::with_capacity(usize::try_from(metadata.len()).unwrap_or(0) + 1);
-    // A file may grow while it is read.
-    file.take(most_bytes.saturating_add(1)).read_to_end(&mut bytes).map_err(refused)?;
-    let length = u64::try_from(bytes.len()).unwrap_or(u64::MAX);
-    if length > most_bytes {
-        return Err(Finding::new(Code::FileTooLarge, wording::too_large(&name, length, most_bytes)));
+    let mut bytes = Vec::new();
+    // Somebody may be writing it: half of one record and half of another must not be judged as one.
+    for tries in 1.. {
+        let file = File::open(path).map_err(refused)?;
+        let before = file.metadata().map_err(refused)?;
+        check(&name, &before, most_bytes)?;
+        bytes.clear();
+        bytes.reserve_exact(usize::try_from(before.len()).unwrap_or(0).saturating_add(1));
+        (&file).take(most_bytes.saturating_add(1)).read_to_end(&mut bytes).map_err(refused)?;
+        let length = u64::try_from(bytes.len()).unwrap_or(u64::MAX);
+        if length > most_bytes {
+            return Err(Finding::new(Code::FileTooLarge, wording::too_large(&name, length, most_bytes)));
+        }
+        let after = file.metadata().map_err(refused)?;
+        if length == after.len() && same_time(&before, &after) {
+            break;
+        }
+        if tries == MOST_TRIES {
+            return Err(Finding::new(Code::FileUnreadable, wording::changing(&name)));
+        }
     }
     match String::from_utf8(bytes) {
         Ok(text) => Ok(Source::new(name, text)),
@@ -52,6 +66,14 @@ pub fn read_source(path: &Path, most_bytes: u64) -> Result<Source, Finding> {
 #[must_use]
 pub fn read_program() -> Option<Vec<u8>> {
     std::fs::read(std::env::current_exe().ok()?).ok()
+}
+
+/// Whether a file was not written to between two looks, as far as its system says when that was.
+fn same_time(before: &Metadata, after: &Metadata) -> bool {
+    match (before.modified(), after.modified()) {
+        (Ok(before), Ok(after)) => before == after,
+        _ => true,
+    }
 }
 
 fn check(name: &str, metadata: &Metadata, most_bytes: u64) -> Result<(), Finding> {

@@ -20,6 +20,10 @@ pub(super) fn unreadable(path: &str, error: &Error) -> String {
     format!("{path} cannot be read: {reason}")
 }
 
+pub(super) fn changing(name: &str) -> String {
+    format!("{name} is being written to, and was another each time it was read")
+}
+
 pub(super) fn is_folder(path: &str) -> String {
     format!("{path} is a folder, not a file")
 }

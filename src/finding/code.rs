@@ -37,6 +37,8 @@ codes! {
     FolderLoop "folder-loop" Warning;
     /// Nothing that looks like a record below the path.
     NoRecords "no-records" Error;
+    /// The run was broken off before everything was judged.
+    RunInterrupted "run-interrupted" Error;
     /// The bytes are not UTF-8.
     NotUtf8 "not-utf8" Error;
     /// The file is larger than this program reads.

@@ -3,7 +3,8 @@
 //!
 //! As JSON it is one document: `format` (`trochoid audit`), `version`, `before` (where the rules before came from), `builds`
 //! (those that moved or could not be judged, the most urgent first), `fates` and `moves` (how many of each), `same` (rulings
-//! that are as they were) and `status`, the exit status. A **build** has `file`, `build`, `finished`, `generation`, `fate`,
+//! that are as they were), `interrupted` (whether the run was
+//! broken off before every record was judged) and `status`, the exit status. A **build** has `file`, `build`, `finished`, `generation`, `fate`,
 //! `before` and `after` (grades or null), `changed` (null, or beside a verdict sheet which of `record`, `books`, `gauges` and
 //! `program` are not as they were signed off), `moves`, `same` and `findings` (as those of `check`). A **move** has `key` (what is
 //! judged), `kind`, and `before` and `after`, each null or with `grade`, `value`, `standard`, `limit`, `beyond` (how far
@@ -32,6 +33,8 @@ pub struct Sheet<'a> {
     pub fates: &'a BTreeMap<Fate, usize>,
     /// How many rulings are as they were, in all builds.
     pub same: usize,
+    /// Whether the run was broken off before every record was judged.
+    pub interrupted: bool,
     /// The exit status.
     pub status: u8,
 }
@@ -109,6 +112,10 @@ fn summary(sheet: &Sheet<'_>, look: Look) -> String {
         .collect();
     counts.push(format!("{} as they were", sheet.same));
     out.push_str(&format!("rulings: {}\n", counts.join(", ")));
+    if sheet.interrupted {
+        out.push_str(&look.paint(Ink::Fail, wording_audit::INTERRUPTED));
+        out.push('\n');
+    }
     let fails = sheet.fates.get(&Fate::FailsNow).copied().unwrap_or(0);
     let verdict = wording_audit::verdict(fails, sheet.before);
     out.push_str(&look.paint(if fails > 0 { Ink::Fail } else { Ink::Good }, &clean(&verdict)));
@@ -156,6 +163,7 @@ pub fn document(sheet: &Sheet<'_>) -> String {
         "fates": fates,
         "moves": moves,
         "same": sheet.same,
+        "interrupted": sheet.interrupted,
         "status": sheet.status,
     }))
 }

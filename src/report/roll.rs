@@ -205,6 +205,12 @@ impl<W: Write> Roll<W> {
         self.out.write_all(text.as_bytes())
     }
 
+    /// How many records were written so far.
+    #[must_use]
+    pub fn records(&self) -> usize {
+        self.tally.records
+    }
+
     /// Hands on what was written so far.
     ///
     /// # Errors

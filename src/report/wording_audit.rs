@@ -4,6 +4,9 @@ use crate::audit::{Audited, Changed, Fate, Move, MoveKind, Stand};
 use crate::finding::list;
 use crate::judge::Grade;
 
+/// The user broke the run off.
+pub(super) const INTERRUPTED: &str = "the run was broken off: builds that are not named here may fail as well";
+
 /// What becomes of a build, in two words or three.
 pub(super) fn fate(fate: Fate) -> &'static str {
     match fate {

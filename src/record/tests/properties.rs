@@ -54,6 +54,8 @@ pub(super) fn check(text: &str) {
     match sheet {
         Some(sheet) => {
             assert!(sheet.is_whole() || !findings.is_empty());
+            // What is packed comes out again as it was.
+            assert_eq!(Sheet::unpacked(&sheet.source, &sheet.packed()).as_ref(), Some(&sheet));
             places_are_sound(sheet.root().unwrap(), !text.contains('*'));
         }
         None => assert!(!findings.is_empty()),
@@ -146,6 +148,43 @@ proptest! {
                     check(&text);
                 }
                 None => prop_assert!(value.as_str() == Some("") , "{text:?}"),
+            }
+        }
+    }
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { failure_persistence: None, ..ProptestConfig::default() })]
+
+    /// What was packed beside another text, or was never packed, is no sheet that reaches outside the text.
+    #[test]
+    fn what_is_unpacked_stays_inside_the_text(
+        steps in prop::collection::vec(prop_oneof![-3_i32..12, any::<i32>()], 0..40),
+        stored in "\\PC{0,8}",
+        whole: bool,
+        text in "\\PC{0,40}",
+        junk in prop::collection::vec(any::<u8>(), 0..40),
+    ) {
+        let packed = postcard::to_allocvec(&(steps, stored, whole)).unwrap();
+        for bytes in [&packed, &junk] {
+            let Some(sheet) = Sheet::unpacked(&source(&text), bytes) else { continue };
+            for token in sheet.tape() {
+                let (Token::Map { span, .. } | Token::List { span, .. } | Token::Scalar { span, .. }) = token;
+                prop_assert!(text.get(span.range()).is_some());
+            }
+            if let Some(root) = sheet.root() {
+                // No walk may run for ever or panic; what it finds is nonsense.
+                let mut left = vec![root];
+                let mut walked = 0;
+                while let Some(node) = left.pop() {
+                    walked += 1;
+                    if walked > 1000 { break; }
+                    match node {
+                        Node::Map(map) => left.extend(map.entries().take(50).map(|(_, value)| value)),
+                        Node::List(list) => left.extend(list.items().take(50)),
+                        Node::Scalar(scalar) => drop(scalar.text().to_owned()),
+                    }
+                }
             }
         }
     }
