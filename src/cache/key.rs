@@ -25,8 +25,10 @@ impl Key {
         Key(digest.finalize().into())
     }
 
-    /// The key of this program, as its file stands on disk; none where it cannot be read.
-    pub(super) fn of_program() -> Option<Key> {
+    /// The key of this program, as its file stands on disk: another build of it takes nothing this one kept. None where it
+    /// cannot be read.
+    #[must_use]
+    pub fn of_program() -> Option<Key> {
         disk::read_program().map(|bytes| Key::of([bytes.as_slice()]))
     }
 

@@ -34,7 +34,6 @@ pub struct Cache {
     damaged: AtomicUsize,
     found: AtomicUsize,
     said: Mutex<Vec<String>>,
-    program: Key,
 }
 
 /// What is not written yet.
@@ -50,7 +49,6 @@ impl Cache {
     /// # Errors
     /// What to say where it cannot be used. A file that is something else is left as it is.
     pub fn open(path: &Path, threads: usize) -> Result<Cache, String> {
-        let program = Key::of_program().ok_or_else(|| wording::no_program(path))?;
         let fault = |fault: Fault| match fault {
             Fault::NotOurs => wording::not_ours(path),
             Fault::Sqlite(error) => wording::unusable(path, &error.to_string()),
@@ -65,14 +63,7 @@ impl Cache {
             damaged: AtomicUsize::new(0),
             found: AtomicUsize::new(0),
             said: Mutex::default(),
-            program,
         })
-    }
-
-    /// What stands for this program: another build of it takes nothing this one kept.
-    #[must_use]
-    pub fn program(&self) -> &Key {
-        &self.program
     }
 
     /// What was kept under a key; none where nothing was, or where it is not as it was written.

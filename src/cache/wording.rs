@@ -15,10 +15,6 @@ pub(super) fn not_ours(path: &Path) -> String {
     format!("the cache {path} is not used: it holds something else, and was left as it is; {SAFE}")
 }
 
-pub(super) fn no_program(path: &Path) -> String {
-    format!("the cache {} is not used: this program cannot read its own file; {SAFE}", path.display())
-}
-
 pub(super) fn unwritten(path: &Path, why: &str) -> String {
     format!("the cache {} takes nothing more: {why}; {SAFE}", path.display())
 }

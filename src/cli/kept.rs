@@ -17,7 +17,8 @@ use std::sync::{Arc, Mutex, PoisonError};
 /// The cache of a run, if it has one.
 #[derive(Debug)]
 pub(super) struct Kept {
-    cache: Option<Cache>,
+    /// The cache, and what stands for this program.
+    cache: Option<(Cache, Key)>,
     /// What was asked for, in words that differ where the answer might.
     asked: String,
     /// What stands for the rules of each shop, by where the shop lies in memory.
@@ -39,7 +40,11 @@ impl Kept {
     /// Opens the cache that was asked for, for so many threads. `asked` is what was asked for, in words that differ where the
     /// answer might.
     pub(super) fn open(path: Option<&Path>, threads: usize, asked: String) -> Kept {
-        let (cache, refused) = match path.map(|path| Cache::open(path, threads)) {
+        let opened = path.map(|path| {
+            let program = Key::of_program().ok_or_else(|| wording::no_program(path))?;
+            Ok((Cache::open(path, threads)?, program))
+        });
+        let (cache, refused) = match opened {
             None => (None, None),
             Some(Ok(cache)) => (Some(cache), None),
             Some(Err(said)) => (None, Some(said)),
@@ -49,8 +54,8 @@ impl Kept {
 
     /// A file, read as a record.
     pub(super) fn record(&self, source: Source) -> Record {
-        let Some(cache) = &self.cache else { return Record::of(source) };
-        let key = Key::of([b"sheet", cache.program().bytes(), source.text().as_bytes()]);
+        let Some((cache, program)) = &self.cache else { return Record::of(source) };
+        let key = Key::of([b"sheet", program.bytes(), source.text().as_bytes()]);
         if let Some(sheet) = cache.get(&key).and_then(|bytes| Sheet::unpacked(&source, &bytes)) {
             return Record { source, sheet: Some(sheet), findings: Vec::new() };
         }
@@ -64,9 +69,9 @@ impl Kept {
 
     /// The page of a record, if it was written before for the same question; else as it is made now.
     pub(super) fn page(&self, shop: &Arc<Shop>, source: Source, make: impl FnOnce(&Record) -> Page) -> Page {
-        let Some(cache) = &self.cache else { return make(&Record::of(source)) };
+        let Some((cache, program)) = &self.cache else { return make(&Record::of(source)) };
         let (name, text, rules) = (source.name().as_bytes(), source.text().as_bytes(), self.rules(shop).named);
-        let key = Key::of([b"page", cache.program().bytes(), self.asked.as_bytes(), rules.bytes(), name, text]);
+        let key = Key::of([b"page", program.bytes(), self.asked.as_bytes(), rules.bytes(), name, text]);
         if let Some(page) = cache.get(&key).and_then(|bytes| Page::unpacked(&bytes)) {
             return page;
         }
@@ -82,10 +87,10 @@ impl Kept {
         source: Source,
         find: impl FnOnce(&Record) -> Audited,
     ) -> Audited {
-        let Some(cache) = &self.cache else { return find(&Record::of(source)) };
+        let Some((cache, program)) = &self.cache else { return find(&Record::of(source)) };
         let rules = (self.rules(before).plain, self.rules(after).plain);
         let (asked, text) = (self.asked.as_bytes(), source.text().as_bytes());
-        let key = Key::of([b"audit", cache.program().bytes(), asked, rules.0.bytes(), rules.1.bytes(), text]);
+        let key = Key::of([b"audit", program.bytes(), asked, rules.0.bytes(), rules.1.bytes(), text]);
         let name = source.name().to_owned();
         if let Some((before, after, same)) = cache.get(&key).and_then(|bytes| unmoved(&bytes)) {
             let (before, after) = (Some(before), Some(after));
@@ -117,14 +122,14 @@ impl Kept {
 
     /// Writes what is new.
     pub(super) fn settle(&self) {
-        if let Some(cache) = &self.cache {
+        if let Some((cache, _)) = &self.cache {
             cache.settle();
         }
     }
 
     /// Says on standard error what is wrong with the cache. It is no trouble of the run: everything was worked out without it.
     pub(super) fn say(&self) -> io::Result<()> {
-        let notes = self.cache.as_ref().map(Cache::notes).unwrap_or_default();
+        let notes = self.cache.as_ref().map(|(cache, _)| cache.notes()).unwrap_or_default();
         for note in self.refused.iter().chain(&notes) {
             writeln!(io::stderr(), "{}", wording::note(note))?;
         }
