@@ -121,6 +121,18 @@ impl Cache {
         }
     }
 
+    /// How many entries the file has; none where that cannot be found out.
+    #[must_use]
+    pub fn len(&self) -> usize {
+        self.table().len().unwrap_or(0)
+    }
+
+    /// Whether the file has no entries.
+    #[must_use]
+    pub fn is_empty(&self) -> bool {
+        self.len() == 0
+    }
+
     /// How many entries were found so far.
     #[must_use]
     pub fn found(&self) -> usize {

@@ -45,9 +45,8 @@ impl Table {
         let flags = OpenFlags::SQLITE_OPEN_READ_WRITE | OpenFlags::SQLITE_OPEN_CREATE | OpenFlags::SQLITE_OPEN_NO_MUTEX;
         let mut connection = Connection::open_with_flags(path, flags)?;
         connection.busy_timeout(PATIENCE)?;
-        let number = |connection: &Connection, name: &str| {
-            connection.pragma_query_value(None, name, |row| row.get::<_, i64>(0))
-        };
+        let number =
+            |connection: &Connection, name: &str| connection.pragma_query_value(None, name, |row| row.get::<_, i64>(0));
         // Nothing may be written into a file before it is known whose it is.
         if number(&connection, "application_id")? != OURS {
             let begun = connection.transaction_with_behavior(rusqlite::TransactionBehavior::Immediate)?;
@@ -81,6 +80,12 @@ impl Table {
     pub(super) fn get(&self, key: &Key) -> rusqlite::Result<Option<Vec<u8>>> {
         let mut asked = self.0.prepare_cached("SELECT sealed FROM entry WHERE place = ?1")?;
         asked.query_row([key.place()], |row| row.get(0)).optional()
+    }
+
+    /// How many entries there are.
+    pub(super) fn len(&self) -> rusqlite::Result<usize> {
+        let count: i64 = self.0.query_row("SELECT count(*) FROM entry", [], |row| row.get(0))?;
+        Ok(usize::try_from(count).unwrap_or(0))
     }
 
     /// Writes entries, all of them or none.

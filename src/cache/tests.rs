@@ -76,7 +76,9 @@ fn a_file_that_is_something_else_is_left_as_it_is() {
     assert_eq!(std::fs::read_to_string(&path).unwrap(), text);
     let other = folder.path().join("other.db");
     let table = Connection::open(&other).unwrap();
-    table.execute_batch("CREATE TABLE entry (place INTEGER PRIMARY KEY, sealed BLOB); INSERT INTO entry VALUES (1, 2)").unwrap();
+    table
+        .execute_batch("CREATE TABLE entry (place INTEGER PRIMARY KEY, sealed BLOB); INSERT INTO entry VALUES (1, 2)")
+        .unwrap();
     drop(table);
     let before = std::fs::read(&other).unwrap();
     let said = Cache::open(&other, 1).unwrap_err();

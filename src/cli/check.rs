@@ -165,7 +165,8 @@ impl Bench {
             let page = Some(self.paper.unsound(&named(record)));
             return Judged { shop, page, signed: None, build: String::new(), answers: Answers::default() };
         }
-        let nothing = |shop, page| Judged { shop, page, signed: None, build: String::new(), answers: Answers::default() };
+        let nothing =
+            |shop, page| Judged { shop, page, signed: None, build: String::new(), answers: Answers::default() };
         // Read once: what is signed is what was judged.
         let source = match disk::read_source(record, MOST_RECORD_BYTES) {
             Ok(source) => source,

@@ -33,7 +33,10 @@ pub(super) fn no_code(name: &str, near: Option<&str>) -> String {
 
 /// The cache cannot be used, for nobody could tell which program kept what is in it.
 pub(super) fn no_program(path: &Path) -> String {
-    format!("the cache {} is not used: this program cannot read its own file; everything is worked out anew", path.display())
+    format!(
+        "the cache {} is not used: this program cannot read its own file; everything is worked out anew",
+        path.display()
+    )
 }
 
 /// Something worth knowing that is no trouble.

@@ -126,7 +126,7 @@ const ELSEWHERE: &[(&str, &str)] = &[
     ("path-missing", "tests/cli/refusals.rs"),
     ("folder-loop", "tests/bad_input.rs"),
     ("no-records", "tests/cli/refusals.rs"),
-    ("run-interrupted", "tests/faults.rs"),
+    ("run-interrupted", "tests/cli/faults.rs"),
     ("not-utf8", "tests/bad_input.rs"),
     ("file-too-large", "tests/bad_input.rs"),
     ("settings-wrong", "tests/bad_input.rs"),

@@ -10,9 +10,11 @@
 
 mod audit;
 mod blank;
+mod cache;
 mod check;
 mod csv;
 mod explain;
+mod faults;
 mod gauges;
 mod identify;
 mod install;
