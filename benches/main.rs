@@ -12,6 +12,7 @@
 
 mod compile;
 mod generate;
+mod scale;
 
 use criterion::{BatchSize, Criterion};
 use rayon::prelude::*;
@@ -230,56 +231,6 @@ fn ratios(smoke: bool) {
         per(two),
         ratio(one, two)
     );
-
-    memory(folder.path(), count, if smoke { 10 * count } else { 20_000 });
-}
-
-/// Records in one folder where they lie in several.
-const EACH_FOLDER: usize = 200;
-
-/// Peak memory of the real program over few and many records. What a walk sorts, the names of one folder, it must hold;
-/// so the many lie once in folders of two hundred, where nothing may grow, and once all in one.
-fn memory(folder: &Path, few: usize, many: usize) {
-    let texts = records(50);
-    let laid_out = |name: &str, count: usize, each: usize| {
-        for number in 0..count {
-            let below = folder.join(name).join(format!("{:04}", number / each));
-            if number % each == 0 {
-                std::fs::create_dir_all(&below).unwrap();
-            }
-            std::fs::write(below.join(format!("{number:06}.yaml")), texts[number % texts.len()].text()).unwrap();
-        }
-        folder.join(name)
-    };
-    let least = peak(&laid_out("few", few, EACH_FOLDER));
-    for (name, each, words) in [("many", EACH_FOLDER, "in folders of 200"), ("heap", many, "all in one folder")] {
-        let most = peak(&laid_out(name, many, each));
-        let times = most as f64 / least as f64;
-        println!("memory: {least} kB at its peak over {few} records, {most} kB over {many} {words}: {times:.2} times");
-    }
-}
-
-/// The most memory the real program ever held while it checked a folder, in kB.
-fn peak(folder: &Path) -> u64 {
-    let mut child = std::process::Command::new(env!("CARGO_BIN_EXE_trochoid"))
-        .args(["check", "--quiet", "--threads", "2"])
-        .arg(folder)
-        .stdout(std::process::Stdio::null())
-        .stderr(std::process::Stdio::null())
-        .spawn()
-        .unwrap();
-    let status = format!("/proc/{}/status", child.id());
-    let mut peak = 0_u64;
-    while child.try_wait().unwrap().is_none() {
-        let text = std::fs::read_to_string(&status).unwrap_or_default();
-        let line = text.lines().find_map(|line| line.strip_prefix("VmHWM:"));
-        if let Some(kilobytes) = line.and_then(|line| line.trim().trim_end_matches(" kB").parse().ok()) {
-            peak = peak.max(kilobytes);
-        }
-        std::thread::sleep(Duration::from_millis(1));
-    }
-    assert!(peak > 0, "the program's memory was never seen");
-    peak
 }
 
 fn main() {
@@ -294,4 +245,5 @@ fn main() {
     }
     compile::figures(smoke);
     ratios(smoke);
+    scale::figures(smoke);
 }
