@@ -19,6 +19,21 @@ pub const MOST_BOOK_BYTES: u64 = 4 << 20;
 /// The largest verdict sheet read: 16 MiB, what the largest record may come to. Common practice.
 pub const MOST_SHEET_BYTES: u64 = 16 << 20;
 
+/// The first bytes of a file, as text; what is no UTF-8 is replaced.
+///
+/// # Errors
+///
+/// What the disk says.
+pub fn beginning(path: &Path, bytes: u64) -> std::io::Result<String> {
+    // What is no file may never answer.
+    if !std::fs::metadata(path)?.is_file() {
+        return Err(std::io::Error::from(ErrorKind::InvalidInput));
+    }
+    let mut head = Vec::new();
+    File::open(path)?.take(bytes).read_to_end(&mut head)?;
+    Ok(String::from_utf8_lossy(&head).into_owned())
+}
+
 /// Reads a file whole, as it stands on disk.
 ///
 /// # Errors

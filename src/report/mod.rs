@@ -11,6 +11,7 @@ pub mod code_page;
 mod csv;
 mod excerpt;
 pub mod explain;
+pub mod html;
 pub mod identify;
 mod ink;
 pub mod json;
