@@ -47,19 +47,59 @@ pub fn write(blank: &Blank, head: &Head<'_>, shop: Option<&str>, paper: PaperSiz
             @if !own.is_empty() {
                 section class="part" { (table(words::WHOLE, &[None], &own)) }
             }
-            @for entry in &blank.entries { @if let Entry::Part(one) = entry { section class="part" { (part(one)) } } }
+            @for (one, new_page) in paged(blank, own.len()) {
+                section class=(if new_page { "part new-page" } else { "part" }) { (part(one)) }
+            }
             (super::sheet::signatures())
         }
     })
+}
+
+/// Lines that a printed page has room for, beside headings.
+const LINES_A_PAGE: usize = 26;
+/// What cautions and heading take of the first page, in lines.
+const HEAD_LINES: usize = 14;
+
+/// The parts, each with whether it begins a page: parts of a few lines share one.
+fn paged(blank: &Blank, own: usize) -> Vec<(&Part, bool)> {
+    let mut used = HEAD_LINES + own;
+    let parts = blank.entries.iter().filter_map(|entry| if let Entry::Part(part) = entry { Some(part) } else { None });
+    let mut paged = Vec::new();
+    for part in parts {
+        const HEADING: usize = 3;
+        let lines: usize = if alike(part) {
+            HEADING + part.instances.first().map_or(0, |(_, entries)| lines(entries))
+        } else {
+            part.instances.iter().map(|(_, entries)| HEADING + lines(entries)).sum()
+        };
+        let new_page = used + lines > LINES_A_PAGE;
+        used = if new_page { lines } else { used + lines };
+        paged.push((part, new_page));
+    }
+    paged
+}
+
+fn lines(entries: &[Entry]) -> usize {
+    let of = |entry: &Entry| match entry {
+        Entry::Reading(reading) => reading.stations.len().max(1),
+        Entry::Derived(_) => 1,
+        Entry::Part(part) => part.instances.iter().map(|(_, entries)| lines(entries)).sum(),
+    };
+    entries.iter().map(of).sum()
+}
+
+/// Whether the same is asked for at all positions of a part.
+fn alike(part: &Part) -> bool {
+    let first = part.instances.first().map(|(_, entries)| entries);
+    part.instances.iter().all(|(_, entries)| Some(entries) == first)
 }
 
 /// A part: where the same is asked for at all its positions, one table with a box for each; else a table for each.
 fn part(part: &Part) -> Markup {
     let name = plain(&part.name);
     let first = part.instances.first().map(|(_, entries)| entries);
-    let alike = part.instances.iter().all(|(_, entries)| Some(entries) == first);
     html! {
-        @if let (true, Some(entries)) = (alike, first) {
+        @if let (true, Some(entries)) = (alike(part), first) {
             @let positions: Vec<Option<String>> = part.instances.iter().map(|(name, _)| name.as_deref().map(plain)).collect();
             (table(&name, &positions, &entries.iter().collect::<Vec<_>>()))
         } @else {

@@ -16,7 +16,7 @@ use std::collections::BTreeSet;
 /// Shows the box to filter by and hides the rows without its words. Where scripts are off there is no box.
 const SCRIPT: &str = include_str!("filter.js");
 /// What lets the script in, and nothing else. A browser says the right one where it refuses.
-const SCRIPT_HASH: &str = "sha256-@@";
+const SCRIPT_HASH: &str = "sha256-SP5TjyqpSTaCIWoajrhLkXvUhaPScLrZayUXdI8LZfE=";
 
 /// How many findings of a build stand in its row.
 const MOST_TOLD: usize = 3;
@@ -41,8 +41,9 @@ impl Listed {
     /// A record that was looked at; `sheet` is the path of its sheet from the page's folder.
     #[must_use]
     pub fn new(checked: &Checked, sheet: Option<String>) -> Listed {
-        let mut worst: Vec<&Finding> = checked.findings.iter().filter(|one| one.severity > Severity::Note).collect();
-        worst.sort_by_key(|finding| std::cmp::Reverse(finding.severity));
+        // Beside what fails, what is only to be minded would hide it.
+        let least = checked.findings.iter().map(|one| one.severity).max().unwrap_or(Severity::Note).max(Severity::Warning);
+        let worst: Vec<&Finding> = checked.findings.iter().filter(|one| one.severity >= least).collect();
         let told: Vec<String> = worst.iter().take(MOST_TOLD).map(|finding| finding.message.clone()).collect();
         Listed {
             build: checked.build.clone(),

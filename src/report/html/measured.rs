@@ -17,6 +17,11 @@ pub(super) fn section(handover: &Handover) -> Markup {
     }
 }
 
+/// A table with no more rows is not parted by the end of a page.
+const MOST_UNCUT: usize = 8;
+/// A range in more letters than this is a calculation.
+const LONGEST_RANGE: usize = 28;
+
 /// How marks and bars are read.
 fn key() -> Markup {
     html! {
@@ -29,8 +34,12 @@ fn key() -> Markup {
 
 fn table(group: &Group) -> Markup {
     let positioned = group.spots.iter().any(|spot| spot.name.is_some());
+    let mut lines = group.spots.iter().flat_map(|spot| &spot.lines);
+    if lines.all(|line| line.rulings.is_empty()) {
+        return unjudged(group);
+    }
     html! {
-        table class="measured" {
+        table class=(if rows(group) <= MOST_UNCUT { "measured short" } else { "measured" }) {
             caption { (said(&words::caption(group.name.as_deref()))) }
             thead { tr { @for column in words::COLUMNS { th scope="col" { (column) } } } }
             @for spot in &group.spots {
@@ -55,6 +64,34 @@ fn table(group: &Group) -> Markup {
     }
 }
 
+fn rows(group: &Group) -> usize {
+    group.spots.iter().map(|spot| 1 + spot.lines.iter().map(|line| line.rulings.len()).sum::<usize>()).sum()
+}
+
+/// A part of which no row judges anything by itself.
+fn unjudged(group: &Group) -> Markup {
+    html! {
+        p class="unjudged" {
+            b { (said(&words::caption(group.name.as_deref()))) } " "
+            @for (number, spot) in group.spots.iter().enumerate() {
+                @if number > 0 { "; " }
+                @if let Some(position) = &spot.name { b { (said(position)) } " " }
+                (listed(&spot.lines.iter().collect::<Vec<_>>()))
+            }
+        }
+    }
+}
+
+/// Lines one after the other: each name with what was taken.
+fn listed(lines: &[&Line]) -> Markup {
+    html! {
+        @for (number, line) in lines.iter().enumerate() {
+            @if number > 0 { "; " }
+            span class="other" { (name(line)) " " (taken(&line.taken)) }
+        }
+    }
+}
+
 /// What was taken and has no row of its own: one line for all of it.
 fn others(spot: &Spot) -> Markup {
     let alone: Vec<&Line> = spot.lines.iter().filter(|line| line.rulings.is_empty()).collect();
@@ -63,10 +100,7 @@ fn others(spot: &Spot) -> Markup {
             tr class="others" {
                 td colspan="6" {
                     span class="lead" { (words::NOT_JUDGED_ALONE) ": " }
-                    @for (number, line) in alone.iter().enumerate() {
-                        @if number > 0 { "; " }
-                        span class="other" { (name(line)) " " (taken(&line.taken)) }
-                    }
+                    (listed(&alone))
                 }
             }
         }
@@ -98,6 +132,7 @@ fn row(line: &Line, number: usize, Ruled { which, told }: &Ruled) -> Markup {
             th scope="row" {
                 (name(line))
                 @if let Some(which) = which { " " span class="which" { (said(which)) } }
+                @if line.derived && told.value.is_some() { " " span class="which" { (words::WORKED_OUT) } }
             }
             td class="value" data-column=(words::COLUMNS[1]) { (value(line, number, told)) }
             td data-column=(words::COLUMNS[2]) { (range(told.standard.as_deref(), &told.figures.standard, told)) }
@@ -130,7 +165,6 @@ fn value(line: &Line, number: usize, told: &Told) -> Markup {
         }
         @if let Some(weighed) = &told.uncertainty { " " span class="spread" { "± " (said(&weighed.expanded)) } }
         @if let Some(rounded) = &told.rounded { " " span class="small" { "rounded " (said(rounded)) } }
-        @if line.derived && judged.is_some() { " " span class="small" { (words::WORKED_OUT) } }
         @if behind { " " span class="small" { (words::AS_TAKEN) " " (taken(&line.taken)) } }
         @else if !told.gauges.is_empty() && !line.derived { " " span class="gauge" { "(" (said(&told.gauges.join(", "))) ")" } }
     }
@@ -139,7 +173,8 @@ fn value(line: &Line, number: usize, told: &Told) -> Markup {
 /// A range as its book writes it and, where its ends are not in those words, what they come to.
 fn range(words: Option<&str>, ends: &[Option<String>; 2], told: &Told) -> Markup {
     let Some(words) = words else { return html! { span class="none" { "–" } } };
-    let unsaid = |end: &String| !words.contains(short(end).trim_end_matches('…'));
+    let plain = is_plain(words, told.unit.as_deref().unwrap_or_default());
+    let unsaid = |end: &String| !plain && !words.contains(short(end).trim_end_matches('…'));
     let unit = told.unit.as_deref().map_or_else(String::new, |unit| format!(" {unit}"));
     let worked = match ends {
         [Some(low), Some(high)] if low == high && unsaid(low) => Some(format!("{}{unit}", short(low))),
@@ -148,7 +183,21 @@ fn range(words: Option<&str>, ends: &[Option<String>; 2], told: &Told) -> Markup
         [None, Some(high)] if unsaid(high) => Some(format!("to {}{unit}", short(high))),
         _ => None,
     };
-    html! { (said(words)) @if let Some(worked) = worked { " " span class="small" { (said(&worked)) } } }
+    html! {
+        @match worked {
+            // A calculation is told by what it comes to.
+            Some(worked) if words.len() > LONGEST_RANGE => { (said(&worked)) " " span class="formula" { (said(words)) } },
+            Some(worked) => { (said(words)) " " span class="small" { (said(&worked)) } },
+            None => { (said(words)) },
+        }
+    }
+}
+
+/// Whether a range is figures in one unit, so that its ends can be seen in it.
+fn is_plain(range: &str, unit: &str) -> bool {
+    let known = |word: &str| word == unit || ["to", "at", "least", "most", "exactly", "above", "below"].contains(&word);
+    let signs = |letter: char| letter.is_ascii_digit() || ".±+-/".contains(letter);
+    range.split_whitespace().all(|word| known(word) || word.chars().all(signs))
 }
 
 /// A decimal with four places; what is cut off is seen to be.
