@@ -32,7 +32,8 @@ fn hostile(folder: &Path) {
         ("index", "'; alert(3) //", "0.12"),
     ] {
         let record = format!(
-            "build: \"{}\"\nfinished: 2026-05-08\ngeneration: small\nmaker: \"</title><script>alert(4)</script>\"\ngap: {gap} mm\n\
+            "build: \"{}\"\nfinished: 2026-05-08\ngeneration: small\nmaker: \"</title><script>alert(4)</script>\"\n\
+             gap: {{ value: {gap} mm, gauge: \"</td><svg onload=alert(5)>\" }}\n\
              gauges: {{ \"</td><svg onload=alert(5)>\": {{ uncertainty: 2 um }} }}\n",
             build.replace('"', "\\\"")
         );
@@ -75,7 +76,11 @@ fn pages_open_and_print_in_a_browser() {
         let filter = serde_json::json!({ "all": 25, "some": 1, "words": "k-0144 out" });
         page(&format!("index-{paper}"), &format!("{paper}/index.html"), paper, 12, filter);
     }
-    trochoid(root(), &["report", "examples/kestrel/builds/K-0145.yaml", "--to", &folder.join("K-0145.html").to_string_lossy()], 1);
+    trochoid(
+        root(),
+        &["report", "examples/kestrel/builds/K-0145.yaml", "--to", &folder.join("K-0145.html").to_string_lossy()],
+        1,
+    );
     page("unmeasured", "K-0145.html", "a4", 8, none());
     trochoid(folder, &["report", "hostile/builds", "--to", "out"], 1);
     let filter = serde_json::json!({ "all": 3, "some": 1, "words": "onerror" });

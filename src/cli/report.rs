@@ -220,8 +220,12 @@ fn many(asked: &Report, shops: &Shops, folder: &Path) -> io::Result<u8> {
                     troubles.push(finding.clone());
                 }
             }
-            cautions.extend(sheet.shop.book.cautions.iter().filter(|one| !cautions.contains(one)).cloned().collect::<Vec<_>>());
-            names_of_shops.extend(sheet.shop.name.iter().filter(|one| !names_of_shops.contains(one)).cloned().collect::<Vec<_>>());
+            cautions.extend(
+                sheet.shop.book.cautions.iter().filter(|one| !cautions.contains(one)).cloned().collect::<Vec<_>>(),
+            );
+            names_of_shops.extend(
+                sheet.shop.name.iter().filter(|one| !names_of_shops.contains(one)).cloned().collect::<Vec<_>>(),
+            );
             let Some(checked) = sheet.checked else {
                 tally.add(&Tally::of_unsound());
                 listed.push(Listed::unsound(named(record)));
@@ -306,7 +310,8 @@ fn tell<'a>(tally: &mut Tally, findings: impl Iterator<Item = &'a Finding>) -> i
 #[derive(Default)]
 struct Gathered {
     order: Vec<(String, String, String)>,
-    by_kind: BTreeMap<(String, String, String), (Vec<Point>, BTreeSet<(String, String)>, Option<crate::quantity::Unit>)>,
+    by_kind:
+        BTreeMap<(String, String, String), (Vec<Point>, BTreeSet<(String, String)>, Option<crate::quantity::Unit>)>,
 }
 
 impl Gathered {
@@ -348,7 +353,10 @@ impl Gathered {
                 continue;
             }
             for chart in charts(points, Some(&about), false) {
-                charted.push((builds, Charted { generation: generation.clone(), unit: unit.clone(), chart, failing: failing.clone() }));
+                charted.push((
+                    builds,
+                    Charted { generation: generation.clone(), unit: unit.clone(), chart, failing: failing.clone() },
+                ));
             }
         }
         let mut most: BTreeMap<String, usize> = BTreeMap::new();

@@ -265,7 +265,10 @@ pub(super) const THE_GAUGES: &str = "the shop's list of gauges";
 
 /// A page would be written where something else stands.
 pub(super) fn page_not_ours(page: &Path) -> String {
-    format!("trochoid: {} is there already, was not written by `trochoid report`, and is as it was; give another name", path_words(page))
+    format!(
+        "trochoid: {} is there already, was not written by `trochoid report`, and is as it was; give another name",
+        path_words(page)
+    )
 }
 
 pub(super) fn report_written(index: &Path, records: usize, failing: usize) -> String {

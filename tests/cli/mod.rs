@@ -20,6 +20,7 @@ mod json;
 mod prove;
 mod questions;
 mod refusals;
+mod report;
 mod sarif;
 mod sheets;
 mod tidy;

@@ -75,9 +75,10 @@ fn end_mark(class: &str, scale: &Scale, end: f64, top: f64) -> Markup {
 
 fn value(scale: &Scale, grade: Grade) -> Markup {
     let Some(spot) = scale.spot() else { return html! {} };
-    let spread = scale.value.zip(scale.spread).map(|(value, spread)| {
-        (scale.inside(value - spread), scale.inside(value + spread))
-    });
+    let spread = scale
+        .value
+        .zip(scale.spread)
+        .map(|(value, spread)| (scale.inside(value - spread), scale.inside(value + spread)));
     html! {
         @if let Spot::At(at) = spot {
             @if let Some((left, right)) = spread {

@@ -14,7 +14,10 @@ pub fn write(blank: &Blank, head: &Head<'_>, shop: Option<&str>, paper: PaperSiz
     let title = format!("{} · {}", words::BLANK, blank.generation);
     let frame = Frame {
         title: title.clone(),
-        running: [if build.is_empty() { title } else { format!("{title} · {build}") }, shop.unwrap_or_default().to_string()],
+        running: [
+            if build.is_empty() { title } else { format!("{title} · {build}") },
+            shop.unwrap_or_default().to_string(),
+        ],
         paper,
         script: None,
     };
@@ -149,12 +152,14 @@ fn rows<'a>(inside: &str, boxes: usize, entries: impl Iterator<Item = &'a Entry>
 }
 
 fn reading(inside: &str, boxes: usize, reading: &Reading) -> Markup {
-    let line = |name: &str, rows: &[String]| html! {
-        tr class=(if reading.optional { "optional" } else { "asked" }) data-name=(name) {
-            th scope="row" { (named(inside, name)) }
-            td class="kind-of" { (said(&reading.what)) @if reading.optional { ", " (words::OPTIONAL) } }
-            @for _ in 0..boxes { td class="box" {} }
-            td class="ranges" { (said(&rows.join("; "))) }
+    let line = |name: &str, rows: &[String]| {
+        html! {
+            tr class=(if reading.optional { "optional" } else { "asked" }) data-name=(name) {
+                th scope="row" { (named(inside, name)) }
+                td class="kind-of" { (said(&reading.what)) @if reading.optional { ", " (words::OPTIONAL) } }
+                @for _ in 0..boxes { td class="box" {} }
+                td class="ranges" { (said(&rows.join("; "))) }
+            }
         }
     };
     let name = plain(&reading.name);

@@ -67,7 +67,9 @@ fn draw(charted: &Charted, columns: &[Vec<&Point>]) -> Option<String> {
     let unit = &charted.unit;
     let limits = charted.chart.limits.as_ref().filter(|limits| limits.scatters());
     let lines: Vec<f64> = limits
-        .map(|limits| [&limits.centre, &limits.low, &limits.high].into_iter().filter_map(|at| coordinate(at, unit)).collect())
+        .map(|limits| {
+            [&limits.centre, &limits.low, &limits.high].into_iter().filter_map(|at| coordinate(at, unit)).collect()
+        })
         .unwrap_or_default();
     let values: Option<Vec<Vec<(f64, bool)>>> = columns
         .iter()

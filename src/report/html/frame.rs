@@ -67,7 +67,8 @@ impl Frame<'_> {
     }
 
     fn rules_of_paper(&self) -> String {
-        let [left, right] = [0, 1].map(|side| self.running.get(side).map_or_else(String::new, |text| quoted(&said(text))));
+        let [left, right] =
+            [0, 1].map(|side| self.running.get(side).map_or_else(String::new, |text| quoted(&said(text))));
         format!(
             "@page{{size:{};@top-left{{content:\"{left}\"}}@top-right{{content:\"{right}\"}}\
              @bottom-left{{content:\"{}\"}}@bottom-right{{content:\"{} \" counter(page) \" {} \" counter(pages)}}}}",

@@ -42,7 +42,8 @@ impl Listed {
     #[must_use]
     pub fn new(checked: &Checked, sheet: Option<String>) -> Listed {
         // Beside what fails, what is only to be minded would hide it.
-        let least = checked.findings.iter().map(|one| one.severity).max().unwrap_or(Severity::Note).max(Severity::Warning);
+        let least =
+            checked.findings.iter().map(|one| one.severity).max().unwrap_or(Severity::Note).max(Severity::Warning);
         let worst: Vec<&Finding> = checked.findings.iter().filter(|one| one.severity >= least).collect();
         let told: Vec<String> = worst.iter().take(MOST_TOLD).map(|finding| finding.message.clone()).collect();
         Listed {

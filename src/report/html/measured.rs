@@ -178,7 +178,9 @@ fn range(words: Option<&str>, ends: &[Option<String>; 2], told: &Told) -> Markup
     let unit = told.unit.as_deref().map_or_else(String::new, |unit| format!(" {unit}"));
     let worked = match ends {
         [Some(low), Some(high)] if low == high && unsaid(low) => Some(format!("{}{unit}", short(low))),
-        [Some(low), Some(high)] if unsaid(low) || unsaid(high) => Some(format!("{} to {}{unit}", short(low), short(high))),
+        [Some(low), Some(high)] if unsaid(low) || unsaid(high) => {
+            Some(format!("{} to {}{unit}", short(low), short(high)))
+        }
         [Some(low), None] if unsaid(low) => Some(format!("from {}{unit}", short(low))),
         [None, Some(high)] if unsaid(high) => Some(format!("to {}{unit}", short(high))),
         _ => None,

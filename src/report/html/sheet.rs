@@ -37,7 +37,10 @@ pub fn write(sheet: &BuildSheet<'_>) -> String {
     running.extend(checked.finished.map(|day| day.to_string()));
     let frame = Frame {
         title: format!("{} · {} · {grade}", checked.build, words::SHEET),
-        running: [running.join(" · "), sheet.shop.map_or_else(|| grade.to_string(), |shop| format!("{shop} · {grade}"))],
+        running: [
+            running.join(" · "),
+            sheet.shop.map_or_else(|| grade.to_string(), |shop| format!("{shop} · {grade}")),
+        ],
         paper: sheet.paper,
         script: None,
     };

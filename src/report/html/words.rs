@@ -105,7 +105,7 @@ pub(super) fn chart(builds: usize, values: usize, low: &str, high: &str, failing
 // The sheet to write on.
 pub(super) const BLANK: &str = "Measuring sheet";
 pub(super) const BLANK_HOW: &str = "Write each reading with its unit where it is not the one printed, as it was taken and not rounded; \
-     a dash where it was looked for and cannot be read. Light boxes may be left empty. What is worked out needs no entry.";
+     `unknown` where it was looked for and cannot be read. Light boxes may be left empty. What is worked out needs no entry.";
 pub(super) const BLANK_FACTS: [&str; 5] = ["build", "finished", "measured by", "room temperature", "gauges"];
 pub(super) const BLANK_COLUMNS: [&str; 4] = ["what", "unit or words", "as taken", "what it may be"];
 pub(super) const OPTIONAL: &str = "may be left out";

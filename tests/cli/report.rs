@@ -1,0 +1,428 @@
+//! `trochoid report`: every ruling on the sheet, bars where the figures say, nothing of anybody's but text, files whole or as they
+//! were.
+
+use super::{Papers, record};
+use scraper::{ElementRef, Html, Selector};
+use serde_json::Value;
+use sha2::{Digest, Sha256};
+use std::collections::BTreeMap;
+use std::path::Path;
+
+fn root() -> &'static Path {
+    Path::new(env!("CARGO_MANIFEST_DIR"))
+}
+
+/// Runs the program in the repository.
+fn run(arguments: &[&str]) -> (i32, String, String) {
+    let mut command = assert_cmd::Command::cargo_bin("trochoid").unwrap();
+    let output = command.current_dir(root()).args(arguments).output().unwrap();
+    let text = |bytes| String::from_utf8(bytes).unwrap();
+    (output.status.code().unwrap(), text(output.stdout), text(output.stderr))
+}
+
+fn all<'a>(page: &'a Html, selector: &str) -> Vec<ElementRef<'a>> {
+    page.select(&Selector::parse(selector).unwrap()).collect()
+}
+
+fn inside<'a>(element: ElementRef<'a>, selector: &str) -> Vec<ElementRef<'a>> {
+    element.select(&Selector::parse(selector).unwrap()).collect()
+}
+
+/// The text a reader sees, white space folded.
+fn text(element: ElementRef<'_>) -> String {
+    element.text().collect::<String>().split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
+fn number(element: ElementRef<'_>, attribute: &str) -> f64 {
+    element.attr(attribute).unwrap_or_else(|| panic!("{attribute}: {}", element.html())).parse().unwrap()
+}
+
+/// The rows of the measurements by path, in their order.
+fn rows(page: &Html) -> BTreeMap<String, Vec<ElementRef<'_>>> {
+    let mut rows: BTreeMap<String, Vec<ElementRef<'_>>> = BTreeMap::new();
+    for row in all(page, "table.measured tr[data-path]") {
+        rows.entry(row.attr("data-path").unwrap().to_owned()).or_default().push(row);
+    }
+    rows
+}
+
+const BUILDS: [&str; 6] = [
+    "examples/kestrel/builds/K-0144.yaml",
+    "examples/kestrel/builds/K-0145.yaml",
+    "examples/kestrel/builds/K-0147.yaml",
+    "examples/whimbrel/builds/W-022.yaml",
+    "examples/whimbrel/builds/W-023.yaml",
+    "examples/gearbox/builds/L-032.yaml",
+];
+
+#[test]
+fn every_ruling_and_finding_of_check_stands_on_the_sheet() {
+    let mut told = 0;
+    for build in BUILDS {
+        let (status, page, err) = run(&["report", build]);
+        let (expected, json, _) = run(&["check", build, "--format", "json"]);
+        assert_eq!(status, expected, "{build}: {err}");
+        let page = Html::parse_document(&page);
+        let json: Value = serde_json::from_str(&json).unwrap();
+        let checked = &json["records"][0];
+        let mut rows = rows(&page);
+        for ruling in checked["rulings"].as_array().unwrap() {
+            let path = ruling["path"].as_str().unwrap();
+            let here = rows.get_mut(path).unwrap_or_else(|| panic!("{build}: nothing on {path}"));
+            assert!(!here.is_empty(), "{build}: too few rows on {path}");
+            let row = here.remove(0);
+            assert_eq!(row.attr("data-grade"), ruling["grade"].as_str(), "{build}: {path}");
+            let said = text(row);
+            let expanded = &ruling["uncertainty"]["expanded"];
+            for member in
+                [&ruling["value"], &ruling["standard"], &ruling["limit"], &ruling["beyond"], &ruling["grade"], expanded]
+            {
+                if let Some(member) = member.as_str() {
+                    let folded = member.split_whitespace().collect::<Vec<_>>().join(" ");
+                    assert!(said.contains(&folded), "{build}: {path}: no `{folded}` in `{said}`");
+                }
+            }
+            assert_eq!(said.contains("advisory"), ruling["advisory"].as_bool().unwrap(), "{said}");
+            told += 1;
+        }
+        assert!(rows.values().all(Vec::is_empty), "{build}: rows that nothing rules");
+        let findings = checked["findings"].as_array().unwrap();
+        let shown = all(&page, "li.finding");
+        assert_eq!(shown.len(), findings.len(), "{build}");
+        for finding in findings {
+            let message = finding["message"].as_str().unwrap();
+            let one = shown.iter().find(|one| text(inside(**one, ".message strong")[0]) == message);
+            let one = one.unwrap_or_else(|| panic!("{build}: `{message}` is not told"));
+            assert_eq!(one.attr("data-code"), finding["code"].as_str());
+            for note in finding["notes"].as_array().unwrap() {
+                assert!(text(*one).contains(note["text"].as_str().unwrap()), "{build}: {note}");
+            }
+        }
+        let heading = text(all(&page, "h1")[0]);
+        assert_eq!(Some(heading.as_str()), checked["build"].as_str());
+        assert!(text(all(&page, ".verdict")[0]).starts_with(checked["grade"].as_str().unwrap()));
+    }
+    assert!(told > 800, "{told} rulings");
+}
+
+#[test]
+fn bars_lie_where_the_figures_say() {
+    let (mut bars, mut spreads, mut off) = (0, 0, 0);
+    for build in BUILDS {
+        let page = Html::parse_document(&run(&["report", build]).1);
+        let table = run(&["check", build, "--format", "csv"]).1;
+        let mut reader = csv::Reader::from_reader(table.trim_start_matches('\u{feff}').as_bytes());
+        let names = reader.headers().unwrap().clone();
+        let mut rows = rows(&page);
+        for line in reader.records() {
+            let line = line.unwrap();
+            let cell = |name: &str| line.get(names.iter().position(|other| other == name).unwrap()).unwrap();
+            let figure = |name: &str| cell(name).trim_start_matches('\'').parse::<f64>().ok();
+            let path = cell("path");
+            let row = rows.get_mut(path).unwrap().remove(0);
+            let standard = [figure("standard_low"), figure("standard_high")];
+            let limit = [figure("limit_low"), figure("limit_high")];
+            let svgs = inside(row, "svg.bar");
+            let ends: Vec<f64> = standard.into_iter().chain(limit).flatten().collect();
+            assert_eq!(svgs.len(), usize::from(!ends.is_empty()), "{build}: {path}");
+            let Some(svg) = svgs.first() else { continue };
+            bars += 1;
+            let (from, to) = (number(*svg, "data-from"), number(*svg, "data-to"));
+            let width: f64 = svg.attr("viewBox").unwrap().split(' ').nth(2).unwrap().parse().unwrap();
+            let at = |figure: f64| (figure - from) / (to - from) * width;
+            let near = |one: f64, other: f64| (one - other).abs() < 0.002;
+            for (class, ends) in [("standard", standard), ("limit", limit)] {
+                let drawn = inside(*svg, &format!("rect.{class}"));
+                let [low, high] = ends;
+                assert_eq!(drawn.is_empty(), low.is_none() && high.is_none(), "{build}: {path}: {class}");
+                if let Some(band) = drawn.first() {
+                    let left = low.map_or(0.0, at);
+                    assert!(near(number(*band, "x"), left), "{build}: {path}: {class} begins at {left}");
+                    let right = high.map_or(width, at);
+                    assert!(near(number(*band, "x") + number(*band, "width"), right), "{build}: {path}: {class}");
+                }
+                let ticks: Vec<f64> =
+                    inside(*svg, &format!("line.{class}-end")).iter().map(|tick| number(*tick, "x1")).collect();
+                let wanted: Vec<f64> = ends.into_iter().flatten().map(at).collect();
+                assert_eq!(ticks.len(), wanted.len());
+                assert!(
+                    ticks.iter().zip(&wanted).all(|(tick, end)| near(*tick, *end)),
+                    "{build}: {path}: {ticks:?} {wanted:?}"
+                );
+            }
+            let value = figure("rounded").or(figure("value"));
+            let reading = inside(*svg, "use.reading");
+            assert_eq!(reading.len(), usize::from(value.is_some()), "{build}: {path}");
+            let (Some(value), Some(reading)) = (value, reading.first()) else { continue };
+            if (0.0..=width).contains(&at(value)) {
+                assert!(near(number(*reading, "x"), at(value)), "{build}: {path}: {value}");
+                assert_eq!(reading.attr("href"), Some(format!("#mark-{}", cell("grade")).as_str()));
+                if let Some(spread) = cell("uncertainty").split(' ').next().and_then(|text| text.parse::<f64>().ok()) {
+                    let line = inside(*svg, "path.spread")[0];
+                    assert!(near(number(line, "data-left"), at(value - spread).clamp(0.0, width)), "{build}: {path}");
+                    assert!(near(number(line, "data-right"), at(value + spread).clamp(0.0, width)), "{build}: {path}");
+                    spreads += 1;
+                }
+            } else {
+                assert_eq!(reading.attr("href"), Some("#mark-off"), "{build}: {path}: {value}");
+                // Off to the left is turned round.
+                assert_eq!(reading.attr("transform").is_some(), at(value) < 0.0);
+                off += 1;
+            }
+        }
+    }
+    assert!(bars > 500 && spreads > 30 && off >= 1, "{bars} bars, {spreads} with uncertainty, {off} off");
+}
+
+#[test]
+fn readings_stand_as_they_were_taken() {
+    let (_, page, _) = run(&["report", "examples/kestrel/builds/K-0147.yaml"]);
+    let page = Html::parse_document(&page);
+    let said = text(all(&page, "body")[0]);
+    // Written so in the record, judged or not, in whatever unit.
+    for written in [
+        "plug side 70.01 mm (mic-50-75)",
+        "8.40 mm, 8.41 mm",
+        "0.025 oz*in",
+        "45 kgf*m",
+        "74.049 mm (bore-50-100), 74.045 mm",
+    ] {
+        assert!(said.contains(written), "{written}");
+    }
+    let facts: Vec<String> = all(&page, ".facts div").into_iter().map(text).collect();
+    for fact in ["shop Kestrel Rotary", "finished 2026-05-08", "serial KR-0147", "duty race"] {
+        assert!(facts.iter().any(|one| one == fact), "{fact}: {facts:?}");
+    }
+    let gauges: Vec<String> = all(&page, "section[aria-labelledby=gauges] tbody tr").into_iter().map(text).collect();
+    assert_eq!(gauges.len(), 8, "{gauges:?}");
+    assert!(gauges[0].starts_with("mic-50-75 0.0020 mm not said 2026-01-12 2027-01-12 2 "), "{gauges:?}");
+    let excused = Html::parse_document(&run(&["report", "examples/kestrel/builds/K-0149.yaml"]).1);
+    let rows = all(&excused, "section[aria-labelledby=conceded] tbody tr");
+    let record = std::fs::read_to_string(root().join("examples/kestrel/builds/K-0149.yaml")).unwrap();
+    assert_eq!(rows.len(), record.matches("because:").count(), "each concession has its row");
+}
+
+#[test]
+fn digests_are_those_of_the_files() {
+    let (_, page, _) = run(&["report", "examples/kestrel/builds/K-0147.yaml"]);
+    let page = Html::parse_document(&page);
+    let mut on_disk = 0;
+    for row in all(&page, "table.digests tbody tr") {
+        let file = text(inside(row, "th")[0]);
+        let digest = text(*inside(row, "td").last().unwrap());
+        assert_eq!(digest.len(), 64, "{file}");
+        let file = file.strip_prefix("shipped ").map_or_else(|| file.clone(), |name| format!("specs/{name}"));
+        let bytes = std::fs::read(root().join(&file)).unwrap_or_else(|error| panic!("{file}: {error}"));
+        let expected: String = Sha256::digest(bytes).iter().map(|byte| format!("{byte:02x}")).collect();
+        assert_eq!(digest, expected, "{file}");
+        on_disk += 1;
+    }
+    assert!(on_disk > 5, "{on_disk} files");
+}
+
+#[test]
+fn nothing_of_anybodys_is_more_than_text() {
+    let papers = Papers::new();
+    let evil = "<script>alert(1)</script>\\\"><img src=x onerror=alert(2)>&amp;\\u202e";
+    papers.put("trochoid.yaml", format!("shop: \"{evil}\"\nbooks: [books/]\n"));
+    let book = super::BOOK
+        .replace("What is cut cannot", "</style><script>x</script> & cannot")
+        .replace("Fit a thicker", "\\\"><b onclick=x>");
+    papers.put("books/pump.rulebook", book.replace("\\\"", "'"));
+    let hostile = record("NAME", 20).replace("NAME", &format!("\"{evil}\""));
+    for name in ["<b>.yaml", "a&b #?.yaml", "index.yaml", "%2e.yaml"] {
+        papers.put(&format!("builds/{name}"), &hostile);
+    }
+    assert_eq!(papers.run(&["report", "builds", "--to", "out"]).status, 1);
+    for name in ["<b>.html", "a&b #?.html", "index-2.html", "%2e.html", "index.html"] {
+        let raw = std::fs::read_to_string(papers.path().join("out").join(name)).unwrap_or_else(|_| panic!("{name}"));
+        let page = Html::parse_document(&raw);
+        assert_eq!(all(&page, "script").len(), usize::from(name == "index.html"), "{name}");
+        assert!(all(&page, "img, iframe, object, embed, link, base, form, audio, video").is_empty(), "{name}");
+        for element in all(&page, "*") {
+            assert!(element.value().attrs().all(|(attribute, _)| !attribute.starts_with("on")), "{}", element.html());
+        }
+        assert!(!raw.contains('\u{202e}'), "{name}: a letter that turns the line round");
+        assert_eq!(all(&page, "style").len(), 1);
+        let build =
+            if name == "index.html" { text(all(&page, "tr.build th bdi")[0]) } else { text(all(&page, "h1")[0]) };
+        assert_eq!(build, "<script>alert(1)</script>\"><img src=x onerror=alert(2)>&amp;\u{fffd}", "{name}");
+        let said = text(all(&page, "body")[0]);
+        assert!(said.contains("</style><script>x</script> & cannot be put back."), "{said}");
+        let policy = all(&page, "meta[http-equiv=Content-Security-Policy]")[0].attr("content").unwrap();
+        assert!(policy.starts_with("default-src 'none';"), "{policy}");
+        assert!(!policy.contains("http") && !policy.contains('*') && !policy.contains("data:"), "{policy}");
+    }
+    let index = Html::parse_document(&std::fs::read_to_string(papers.path().join("out/index.html")).unwrap());
+    let links: Vec<String> =
+        all(&index, "tr.build a").iter().map(|link| link.attr("href").unwrap().to_owned()).collect();
+    assert_eq!(links, ["./%252e.html", "./%3Cb%3E.html", "./a%26b%20%23%3F.html", "./index-2.html"]);
+}
+
+#[test]
+fn the_list_has_what_fails_first_and_links_to_every_sheet() {
+    let papers = Papers::new();
+    for (name, gap) in [("P-1", 8), ("P-2", 12), ("P-3", 20), ("P-4", 9)] {
+        papers.build(name, gap);
+    }
+    papers.put("builds/spring/P-5.yaml", record("P-5", 20).replace("slot:", "slit:"));
+    papers.put("builds/spring/P-1.yaml", record("P-1b", 8));
+    papers.put(
+        "builds/spring/P-1.json",
+        "{\"build\": \"P-1c\", \"generation\": \"small\", \"vane\": \"2 mm\", \"slot\": \"2.07 mm\"}",
+    );
+    papers.put("builds/P-6.yaml", record("P-6", 8).replace("generation: small\n", ""));
+    papers.put("builds/P-7.yaml", "");
+    let ran = papers.run(&["report", "builds", "--to", "out"]);
+    let checked = papers.run(&["check", "builds", "--format", "json"]);
+    assert_eq!(ran.status, checked.status, "{}", ran.err);
+    let json: Value = serde_json::from_str(&checked.out).unwrap();
+    let records = json["records"].as_array().unwrap();
+    let index = Html::parse_document(&std::fs::read_to_string(papers.path().join("out/index.html")).unwrap());
+    let rows = all(&index, "tr.build");
+    assert_eq!(rows.len(), records.len());
+    let by_file = |file: &str| records.iter().find(|record| record["file"] == file).unwrap();
+    let passes: Vec<bool> =
+        rows.iter().map(|row| by_file(row.attr("data-file").unwrap())["passes"].as_bool().unwrap()).collect();
+    assert!(passes.is_sorted(), "{passes:?}");
+    assert!(passes.contains(&true) && passes.contains(&false));
+    let names: Vec<String> = rows.iter().map(|row| text(inside(*row, "th bdi")[0])).collect();
+    // Not judged, then the worst grade, then those that pass, each as they were found.
+    assert_eq!(names, ["P-6", "P-7", "P-3", "P-5", "P-2", "P-1", "P-4", "P-1c", "P-1b"]);
+    for row in rows {
+        let record = by_file(row.attr("data-file").unwrap());
+        let grade = record["grade"].as_str().unwrap_or("not judged");
+        assert_eq!(text(inside(row, "td.grade .word")[0]), grade);
+        let links = inside(row, "a");
+        assert_eq!(links.len(), usize::from(record["readable"].as_bool().unwrap()), "{record}");
+        for link in links {
+            let sheet = papers.path().join("out").join(link.attr("href").unwrap());
+            let sheet = Html::parse_document(&std::fs::read_to_string(&sheet).unwrap());
+            assert_eq!(text(all(&sheet, "h1")[0]), record["build"].as_str().unwrap());
+        }
+    }
+    for sheet in ["spring/P-1.html", "spring/P-1-2.html", "spring/P-5.html"] {
+        assert!(papers.path().join("out").join(sheet).exists(), "{sheet}");
+    }
+    // Nothing of the work is left beside the pages.
+    let left = walkdir::WalkDir::new(papers.path().join("out")).into_iter().map(Result::unwrap);
+    let left: Vec<_> = left.filter(|entry| entry.file_type().is_file()).collect();
+    assert_eq!(left.len(), 9, "{left:?}");
+    assert!(left.iter().all(|entry| entry.path().extension().is_some_and(|ending| ending == "html")));
+}
+
+#[test]
+fn a_file_of_somebody_elses_is_never_written_over() {
+    let papers = Papers::new();
+    papers.build("P-1", 8);
+    papers.build("P-2", 20);
+    let read = |name: &str| std::fs::read_to_string(papers.path().join(name)).unwrap();
+    for theirs in ["out/index.html", "out/P-2.html"] {
+        papers.put(theirs, "<!DOCTYPE html><title>mine</title>");
+        let ran = papers.run(&["report", "builds", "--to", "out"]);
+        assert_eq!(ran.status, 2);
+        assert!(ran.err.contains("was not written by `trochoid report`"), "{}", ran.err);
+        assert_eq!(read(theirs), "<!DOCTYPE html><title>mine</title>");
+        // Nothing else was written either.
+        assert_eq!(std::fs::read_dir(papers.path().join("out")).unwrap().count(), 1, "{theirs}");
+        std::fs::remove_file(papers.path().join(theirs)).unwrap();
+    }
+    assert_eq!(papers.run(&["report", "builds", "--to", "out"]).status, 1);
+    let before = read("out/P-2.html");
+    papers.build("P-2", 12);
+    assert_eq!(papers.run(&["report", "builds", "--to", "out"]).status, 0);
+    assert_ne!(read("out/P-2.html"), before, "a sheet of ours is written anew");
+    let mine = papers.run(&["report", "builds/P-1.yaml", "--to", "builds/P-2.yaml"]);
+    assert_eq!(mine.status, 2);
+    assert_eq!(read("builds/P-2.yaml"), record("P-2", 12), "a record is no sheet");
+    // A folder takes the sheet of one record as it takes many.
+    assert_eq!(papers.run(&["report", "builds/P-1.yaml", "--to", "out"]).status, 0);
+    assert_eq!(papers.run(&["report", "builds/P-1.yaml", "--to", "new/deep/P-1.html"]).status, 0);
+    assert_eq!(read("new/deep/P-1.html"), papers.run(&["report", "builds/P-1.yaml"]).out);
+    papers.put("file", "x");
+    assert_eq!(papers.run(&["report", "builds/P-1.yaml", "--to", "file/P-1.html"]).status, 2);
+    assert_eq!(read("file"), "x");
+}
+
+#[test]
+fn the_status_is_that_of_check() {
+    let papers = Papers::new();
+    papers.build("good", 8);
+    papers.build("worn", 12);
+    papers.build("out", 20);
+    papers.put("builds/mistake.yaml", record("M", 8).replace("2.00 mm", "2.00 grams"));
+    papers.put("builds/none.yaml", record("N", 8).replace("small", "tiny"));
+    papers.put("builds/bytes.yaml", [0xff, 0xfe, 0x00]);
+    for name in ["good", "worn", "out", "mistake", "none", "bytes", "nowhere"] {
+        let file = format!("builds/{name}.yaml");
+        let (ran, checked) = (papers.run(&["report", &file]), papers.run(&["check", &file]));
+        assert_eq!(ran.status, checked.status, "{name}: {}", ran.err);
+        let is_page = ran.out.starts_with("<!DOCTYPE html>") && ran.out.ends_with("</html>\n");
+        assert_eq!(is_page, !["bytes", "nowhere"].contains(&name), "{name}");
+        assert!(is_page || (ran.out.is_empty() && !ran.err.is_empty()), "{name}");
+    }
+    let many = papers.run(&["report", "builds"]);
+    assert_eq!(many.status, 2);
+    assert!(many.err.contains("`--to DIR`"), "{}", many.err);
+    let none = papers.run(&["report", "books", "--to", "out"]);
+    assert_eq!(none.status, 2);
+    assert!(none.err.contains("no records below") && !papers.path().join("out").exists(), "{}", none.err);
+    papers.put("books/pump.rulebook", "rulebook \"x\" part pump {");
+    let unsound = papers.run(&["report", "builds/good.yaml"]);
+    assert_eq!((unsound.status, unsound.out.as_str()), (2, ""));
+    let unsound = papers.run(&["report", "builds", "--to", "out"]);
+    assert_eq!(unsound.status, 2);
+    let page = std::fs::read_to_string(papers.path().join("out/index.html")).unwrap();
+    assert!(page.contains("its rulebooks have errors") && page.contains("text-"), "{page}");
+}
+
+#[test]
+fn a_chart_has_every_value_where_it_lies() {
+    let papers = Papers::new();
+    let to = papers.path().join("out").to_string_lossy().into_owned();
+    assert_eq!(run(&["report", "examples/kestrel/builds", "--to", &to]).0, 1);
+    let index = Html::parse_document(&std::fs::read_to_string(papers.path().join("out/index.html")).unwrap());
+    let generation = text(all(&index, "details summary h3")[0]);
+    let mut charted = 0;
+    for figure in all(&index, "details[open] figure") {
+        let path = text(inside(figure, "figcaption b")[0]);
+        if path.contains(" of ")
+            || path != "rotor.side_clearance" && path != "end_play" && path != "rotor.bearing_clearance"
+        {
+            continue;
+        }
+        let trend = run(&[
+            "trend",
+            &path,
+            "examples/kestrel/builds",
+            "--generation",
+            &generation,
+            "--together",
+            "--format",
+            "json",
+        ]);
+        let trend: Value = serde_json::from_str(&trend.1).unwrap();
+        let chart = &trend["charts"][0];
+        let values: Vec<f64> = chart["points"]
+            .as_array()
+            .unwrap()
+            .iter()
+            .map(|point| point["value"].as_str().unwrap().parse().unwrap())
+            .collect();
+        let dots: Vec<f64> = inside(figure, "circle").iter().map(|dot| number(*dot, "cy")).collect();
+        assert_eq!(dots.len(), values.len(), "{path}: {:?}", text(figure));
+        let low = (0..values.len()).min_by(|one, other| values[*one].total_cmp(&values[*other])).unwrap();
+        let high = (0..values.len()).max_by(|one, other| values[*one].total_cmp(&values[*other])).unwrap();
+        assert!(dots[high] < dots[low], "{path}: larger is higher");
+        for (value, dot) in values.iter().zip(&dots) {
+            let at = dots[low] + (value - values[low]) / (values[high] - values[low]) * (dots[high] - dots[low]);
+            assert!((at - dot).abs() <= 1.5, "{path}: {value} at {dot}, not {at}");
+        }
+        let centre: f64 = chart["centre"].as_str().unwrap().parse().unwrap();
+        let said = text(figure);
+        let mean: f64 = said.split("mean ").nth(1).unwrap().split(' ').next().unwrap().parse().unwrap();
+        assert!((mean - centre).abs() < 0.001, "{path}: {said}, {centre}");
+        charted += 1;
+    }
+    assert!(charted >= 2, "{charted} charts of {generation}");
+}
