@@ -189,17 +189,28 @@ fn readings_stand_as_they_were_taken() {
     ] {
         assert!(said.contains(written), "{written}");
     }
-    let facts: Vec<String> = all(&page, ".facts div").into_iter().map(text).collect();
+    let facts: Vec<String> = all(&page, ".facts div")
+        .into_iter()
+        .map(|one| inside(one, "dt, dd").into_iter().map(text).collect::<Vec<_>>().join(" "))
+        .collect();
     for fact in ["shop Kestrel Rotary", "finished 2026-05-08", "serial KR-0147", "duty race"] {
         assert!(facts.iter().any(|one| one == fact), "{fact}: {facts:?}");
     }
-    let gauges: Vec<String> = all(&page, "section[aria-labelledby=gauges] tbody tr").into_iter().map(text).collect();
+    let gauges: Vec<String> = all(&page, "section[aria-labelledby=gauges] tbody tr")
+        .into_iter()
+        .map(|row| inside(row, "th, td").into_iter().map(text).collect::<Vec<_>>().join(" "))
+        .collect();
     assert_eq!(gauges.len(), 8, "{gauges:?}");
     assert!(gauges[0].starts_with("mic-50-75 0.0020 mm not said 2026-01-12 2027-01-12 2 "), "{gauges:?}");
-    let excused = Html::parse_document(&run(&["report", "examples/kestrel/builds/K-0149.yaml"]).1);
+    let excused = Html::parse_document(&run(&["report", "examples/kestrel/builds/K-0146.yaml"]).1);
     let rows = all(&excused, "section[aria-labelledby=conceded] tbody tr");
-    let record = std::fs::read_to_string(root().join("examples/kestrel/builds/K-0149.yaml")).unwrap();
+    let record = std::fs::read_to_string(root().join("examples/kestrel/builds/K-0146.yaml")).unwrap();
     assert_eq!(rows.len(), record.matches("because:").count(), "each concession has its row");
+    let cells: Vec<String> = inside(rows[0], "th, td").into_iter().map(text).collect();
+    for word in ["row:", "because:", "by:"] {
+        let said = record.lines().find_map(|line| line.trim_start_matches(['-', ' ', '{']).strip_prefix(word)).unwrap();
+        assert!(cells.contains(&said.trim().trim_matches('"').to_owned()), "{said}: {cells:?}");
+    }
 }
 
 #[test]
