@@ -150,7 +150,7 @@ fn sheet(asked: &Report, shops: &Shops, record: &Path) -> Sheet {
 fn files(shop: &Shop, record: &Source) -> Vec<(Digested, String)> {
     let mut files = vec![(Digested::new(record), wording::THE_RECORD.to_string())];
     for title in &shop.book.titles {
-        let edition = title.edition.map_or_else(String::new, |day| format!(", edition {day}"));
+        let edition = title.edition.map_or_else(String::new, |day| format!(" ({day})"));
         files.push((Digested::new(&title.source), format!("{}{edition}", title.title)));
     }
     files.extend(shop.gauges_source().map(|list| (Digested::new(list), wording::THE_GAUGES.to_string())));

@@ -176,20 +176,23 @@ fn range(words: Option<&str>, ends: &[Option<String>; 2], told: &Told) -> Markup
     let plain = is_plain(words, told.unit.as_deref().unwrap_or_default());
     let unsaid = |end: &String| !plain && !words.contains(short(end).trim_end_matches('…'));
     let unit = told.unit.as_deref().map_or_else(String::new, |unit| format!(" {unit}"));
+    let side = |plain: &'static str, open: &'static str| if words.starts_with(open) { open } else { plain };
     let worked = match ends {
-        [Some(low), Some(high)] if low == high && unsaid(low) => Some(format!("{}{unit}", short(low))),
+        [Some(low), Some(high)] if low == high && unsaid(low) => Some(("exactly ", short(low))),
         [Some(low), Some(high)] if unsaid(low) || unsaid(high) => {
-            Some(format!("{} to {}{unit}", short(low), short(high)))
+            Some(("", format!("{} to {}", short(low), short(high))))
         }
-        [Some(low), None] if unsaid(low) => Some(format!("from {}{unit}", short(low))),
-        [None, Some(high)] if unsaid(high) => Some(format!("to {}{unit}", short(high))),
+        [Some(low), None] if unsaid(low) => Some((side("at least ", "above "), short(low))),
+        [None, Some(high)] if unsaid(high) => Some((side("at most ", "below "), short(high))),
         _ => None,
     };
     html! {
         @match worked {
             // A calculation is told by what it comes to.
-            Some(worked) if words.len() > LONGEST_RANGE => { (said(&worked)) " " span class="formula" { (said(words)) } },
-            Some(worked) => { (said(words)) " " span class="small" { (said(&worked)) } },
+            Some((side, worked)) if words.len() > LONGEST_RANGE => {
+                (side) (worked) (said(&unit)) " " span class="formula" { (said(words)) }
+            },
+            Some((_, worked)) => { (said(words)) " " span class="small" { "(" (worked) (said(&unit)) ")" } },
             None => { (said(words)) },
         }
     }
