@@ -9,6 +9,7 @@ mod explain;
 mod explain_row;
 mod identify;
 mod install;
+mod over_time;
 mod paths;
 mod progress;
 mod prove;

@@ -2,6 +2,7 @@
 //! and what a page looks like.
 
 use super::arguments::day;
+use super::over_time::OverTime;
 use super::question::named;
 use super::{COULD_NOT, paths, wording};
 use crate::audit::Digested;
@@ -10,23 +11,20 @@ use crate::finding::Finding;
 use crate::handover::{Handover, Measured, handover};
 use crate::judge::GradeSet;
 use crate::quantity::Date;
-use crate::report::html::{self, BuildSheet, Charted, Index, Listed, PaperSize, is_ours};
+use crate::report::html::{self, BuildSheet, Index, Listed, PaperSize, is_ours};
 use crate::report::{Tally, plain};
 use crate::shop::{Ask, Checked, Shop, Shops};
 use crate::text::Source;
-use crate::trend::{Point, charts};
 use clap::{Args, ValueEnum};
 use rayon::prelude::*;
 use rustc_hash::FxHashSet;
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeSet;
 use std::io::{self, Write};
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
 /// Records judged before their sheets are written.
 const BATCH: usize = 64;
-/// Fewer builds than this make no chart.
-const FEWEST_BUILDS: usize = 3;
 /// As much of a page as says who wrote it.
 const HEAD_BYTES: u64 = 1024;
 /// The page over all sheets.
@@ -207,7 +205,7 @@ fn many(asked: &Report, shops: &Shops, folder: &Path) -> io::Result<u8> {
         }
         return Ok(COULD_NOT);
     }
-    let mut gathered = Gathered::default();
+    let mut over_time = OverTime::default();
     let mut listed = Vec::new();
     let mut cautions: Vec<Box<str>> = Vec::new();
     let mut names_of_shops: Vec<String> = Vec::new();
@@ -232,7 +230,7 @@ fn many(asked: &Report, shops: &Shops, folder: &Path) -> io::Result<u8> {
                 continue;
             };
             tally.add(&Tally::of(&checked));
-            gathered.add(&checked, sheet.measured);
+            over_time.add(&checked, sheet.measured);
             if let Some(page) = &sheet.page
                 && let Err(said) = put(&folder.join(name), page)
             {
@@ -247,7 +245,7 @@ fn many(asked: &Report, shops: &Shops, folder: &Path) -> io::Result<u8> {
         shops: &names_of_shops,
         listed: &listed,
         tally: &tally,
-        charts: &gathered.charts(),
+        charts: &over_time.charts(),
         troubles: &troubles,
         cautions: &cautions,
         paper: asked.paper.size(),
@@ -304,67 +302,4 @@ fn tell<'a>(tally: &mut Tally, findings: impl Iterator<Item = &'a Finding>) -> i
         stderr.write_all(plain::write(finding).as_bytes())?;
     }
     Ok(())
-}
-
-/// The judged quantities of all builds with a day, by generation, by what they are and by unit.
-#[derive(Default)]
-struct Gathered {
-    order: Vec<(String, String, String)>,
-    by_kind:
-        BTreeMap<(String, String, String), (Vec<Point>, BTreeSet<(String, String)>, Option<crate::quantity::Unit>)>,
-}
-
-impl Gathered {
-    fn add(&mut self, checked: &Checked, measured: Vec<Measured>) {
-        let (Some(finished), Some(generation)) = (checked.finished, &checked.generation) else { return };
-        for one in measured {
-            let key = (generation.clone(), one.about.clone(), one.unit.symbol.to_string());
-            let (points, failing, unit) = self.by_kind.entry(key.clone()).or_insert_with(|| {
-                self.order.push(key);
-                Default::default()
-            });
-            if !one.passes {
-                failing.insert((checked.file.clone(), one.path.clone()));
-            }
-            unit.get_or_insert(one.unit);
-            points.push(Point {
-                build: checked.build.clone(),
-                file: checked.file.clone(),
-                finished,
-                generation: generation.clone(),
-                path: one.path,
-                position: String::new(),
-                order: one.order,
-                value: one.value,
-                group: None,
-            });
-        }
-    }
-
-    /// A chart of each kind with builds enough: the generations with the most builds first, then in the books' order.
-    fn charts(mut self) -> Vec<Charted> {
-        let mut charted = Vec::new();
-        for key in self.order {
-            let Some((points, failing, Some(unit))) = self.by_kind.remove(&key) else { continue };
-            let (generation, about, _) = key;
-            let builds: BTreeSet<&str> = points.iter().map(|point| point.file.as_str()).collect();
-            let builds = builds.len();
-            if builds < FEWEST_BUILDS {
-                continue;
-            }
-            for chart in charts(points, Some(&about), false) {
-                charted.push((
-                    builds,
-                    Charted { generation: generation.clone(), unit: unit.clone(), chart, failing: failing.clone() },
-                ));
-            }
-        }
-        let mut most: BTreeMap<String, usize> = BTreeMap::new();
-        for (builds, one) in &charted {
-            let most = most.entry(one.generation.clone()).or_default();
-            *most = (*most).max(*builds);
-        }
-        charted.sort_by_key(|(_, one)| (std::cmp::Reverse(most.get(&one.generation).copied()), one.generation.clone()));
-        charted.into_iter().map(|(_, one)| one).collect()
-    }
 }

@@ -117,7 +117,7 @@ fn part(part: &Part) -> Markup {
 fn table(name: &str, positions: &[Option<String>], entries: &[&Entry]) -> Markup {
     let [what, kind, taken, range] = words::BLANK_COLUMNS;
     html! {
-        table class=(if positions.len() > 2 { "boxes many" } else { "boxes" }) {
+        table class=(match positions.len() { 1 => "boxes one", 2 => "boxes", _ => "boxes many" }) {
             caption { h2 { (said(&words::capital(name))) } }
             thead {
                 tr {
