@@ -1,8 +1,9 @@
 //! What every page has around it: head, rules of print, running heads, and a policy that lets nothing in from outside. Refuses
 //! to know what a page is about.
 
-use super::super::ink::clean;
 use super::words;
+use crate::report::address::encoded;
+use crate::report::ink::clean;
 use maud::{DOCTYPE, Markup, PreEscaped, html};
 use std::borrow::Cow;
 
@@ -109,15 +110,7 @@ fn quoted(text: &str) -> String {
 /// A path below the page's folder as a link to it: every letter that means something in an address as its bytes (RFC 3986,
 /// 2.1).
 pub(super) fn link(path: &str) -> String {
-    let mut link = String::from("./");
-    for byte in path.bytes() {
-        if byte.is_ascii_alphanumeric() || matches!(byte, b'-' | b'.' | b'_' | b'~' | b'/') {
-            link.push(char::from(byte));
-        } else {
-            link.push_str(&format!("%{byte:02X}"));
-        }
-    }
-    link
+    format!("./{}", encoded(path))
 }
 
 #[cfg(test)]
@@ -133,7 +126,7 @@ mod tests {
 
     #[test]
     fn a_link_stays_in_its_folder() {
-        assert_eq!(link("a b/ü?#%.html"), "./a%20b/%C3%BC%3F%23%25.html");
+        assert_eq!(link("t z/ü?#%.html"), "./t%20z/%C3%BC%3F%23%25.html");
         assert_eq!(link("javascript:x"), "./javascript%3Ax");
     }
 
