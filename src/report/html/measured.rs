@@ -150,10 +150,12 @@ fn row(line: &Line, number: usize, Ruled { which, told }: &Ruled) -> Markup {
 /// The value judged, how far it may be off, and what was taken where that is something else.
 fn value(line: &Line, number: usize, told: &Told) -> Markup {
     let judged = told.value.as_deref();
-    // Several readings stand with the first row on them; a lone one is the value itself.
+    // Several readings stand with the first row on them; one that is judged by itself is the value itself.
     let shown = |one: &Taken| {
-        let is_value = |ruled: &Ruled| ruled.told.value.as_deref().is_some_and(|value| value.starts_with(&one.written));
-        line.rulings.iter().any(is_value)
+        let is_value =
+            |ruled: &&Ruled| ruled.told.value.as_deref().is_some_and(|value| value.starts_with(&one.written));
+        let alike = line.taken.iter().filter(|other| other.written == one.written).count();
+        one.note.is_none() && line.rulings.iter().filter(is_value).count() >= alike
     };
     let behind = number == 0 && !line.taken.iter().all(shown);
     html! {
