@@ -4,7 +4,7 @@
 use crate::judge::Told;
 
 /// How many units of the drawing a scale is wide.
-pub(super) const WIDTH: f64 = 150.0;
+pub(super) const WIDTH: f64 = 120.0;
 
 /// Beyond this many widths of its range a value is shown at the edge.
 const FURTHEST: f64 = 2.0;

@@ -138,7 +138,7 @@ fn concessions(handover: &Handover) -> Markup {
     html! {
         section aria-labelledby="conceded" {
             h2 id="conceded" { (words::CONCESSIONS) }
-            (table("plain", words::CONCESSIONS, &words::CONCESSION_COLUMNS, handover.concessions.iter().map(|one| {
+            (table("plain conceded", words::CONCESSIONS, &words::CONCESSION_COLUMNS, handover.concessions.iter().map(|one| {
                 [
                     one.row.clone(),
                     if one.excuses.is_empty() { "nothing now".to_string() } else { one.excuses.join(", ") },
