@@ -19,6 +19,10 @@ fn trochoid(folder: &Path, arguments: &[&str], status: i32) -> Vec<u8> {
     output.stdout
 }
 
+/// A name without a place to break it.
+const LONG: &str =
+    "WWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWW";
+
 /// A shop whose every text is out to break the page it stands on. Invented.
 fn hostile(folder: &Path) {
     let book = std::fs::read_to_string(root().join("tests/pages/hostile.rulebook")).unwrap();
@@ -30,9 +34,10 @@ fn hostile(folder: &Path) {
         ("a & b #1?", "\"><img src=x onerror=alert(2)>", "0.20"),
         ("%2e%2e", "אבג-7 \\u202e dlo", "0.08"),
         ("index", "'; alert(3) //", "0.12"),
+        ("long", LONG, "0.09"),
     ] {
         let record = format!(
-            "build: \"{}\"\nfinished: 2026-05-08\ngeneration: small\nmaker: \"</title><script>alert(4)</script>\"\n\
+            "build: \"{}\"\nfinished: 2026-05-08\ngeneration: small\nmaker: \"</title><script>alert(4)</script>{LONG}\"\n\
              gap: {{ value: {gap} mm, gauge: \"</td><svg onload=alert(5)>\" }}\n\
              gauges: {{ \"</td><svg onload=alert(5)>\": {{ uncertainty: 2 um }} }}\n",
             build.replace('"', "\\\"")
@@ -83,9 +88,10 @@ fn pages_open_and_print_in_a_browser() {
     );
     page("unmeasured", "K-0145.html", "a4", 8, none());
     trochoid(folder, &["report", "hostile/builds", "--to", "out"], 1);
-    let filter = serde_json::json!({ "all": 3, "some": 1, "words": "onerror" });
+    let filter = serde_json::json!({ "all": 4, "some": 1, "words": "onerror" });
     page("hostile-index", "out/index.html", "a4", 3, filter);
     page("hostile", "out/a & b #1?.html", "a4", 3, none());
+    page("long", "out/long.html", "a4", 3, none());
     let list = folder.join("pages.json");
     std::fs::write(&list, serde_json::Value::from(pages).to_string()).unwrap();
     let mut node = Other::new("node");

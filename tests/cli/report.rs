@@ -82,6 +82,12 @@ fn every_ruling_and_finding_of_check_stands_on_the_sheet() {
                     assert!(said.contains(&folded), "{build}: {path}: no `{folded}` in `{said}`");
                 }
             }
+            for lacking in ruling["missing"].as_array().unwrap().iter().take(3) {
+                assert!(
+                    said.contains("not measured") && (said.contains(lacking.as_str().unwrap()) || lacking == path),
+                    "{said}"
+                );
+            }
             assert_eq!(said.contains("advisory"), ruling["advisory"].as_bool().unwrap(), "{said}");
             told += 1;
         }
@@ -247,6 +253,85 @@ fn no_reading_of_a_record_is_left_out() {
         }
     }
     assert!(readings_seen > 1000, "{readings_seen} readings");
+}
+
+/// Parts in parts, positions in positions, rows that compare them at every depth. Invented.
+const NESTED: &str = "\
+rulebook \"Nested\" edition 2026-03-01
+unit mm = 0.001 m
+choice era = early, late
+part box {
+    part lid { torque : number
+        part bolt at 1, 2 { era : era  length at top, foot : mm } }
+    part shaft at one, two {
+        era  : era
+        bore : mm, 2 readings or more
+        part gear at 1, 2, 3 { era : era  width : mm
+            part tooth { era : era } }
+    }
+}
+generation small \"small boxes\" {
+    lid.torque limit at least 1 { from memory }
+    bolt.era all the same across bolt { from memory }
+    each of bolt.length limit at least 1 mm { from memory }
+    spread of bolt.length limit at most 1 mm { from memory }
+    shaft.era all the same across shaft { from memory }
+    each of shaft.bore limit at least 1 mm { from memory }
+    mean of shaft.bore limit at least 1 mm { from memory }
+    gear.era all the same across gear { from memory }
+    tooth.era all the same across shaft { from memory }
+    gear.width limit at least 1 mm { from memory }
+}
+";
+
+#[test]
+fn no_ruling_is_lost_wherever_its_row_stands() {
+    let gears =
+        "{ 1: { era: early, width: 2 mm, tooth: { era: late } }, 2: { era: late, width: 3 mm }, 3: { era: early } }";
+    let bolt = "{ era: early, length: { top: 2 mm, foot: 0.5 mm } }";
+    let shaft = format!("{{ era: early, bore: [2 mm, 3 mm], gear: {gears} }}");
+    let papers = Papers::new();
+    papers.put("nested.rulebook", NESTED);
+    let record = format!(
+        "generation: small\nlid: {{ torque: 2, bolt: {{ 1: {bolt}, 2: {bolt} }} }}\nshaft: {{ one: {shaft}, two: {shaft} }}\n"
+    );
+    papers.put("box.yaml", record);
+    let checked = papers.run(&["check", "box.yaml", "--books", "nested.rulebook", "--format", "json"]);
+    let json: Value = serde_json::from_str(&checked.out).unwrap();
+    let rulings = json["records"][0]["rulings"].as_array().unwrap();
+    assert_eq!(rulings.len(), 24, "{}", checked.out);
+    let page = Html::parse_document(&papers.run(&["report", "box.yaml", "--books", "nested.rulebook"]).out);
+    let mut expected: Vec<(&str, &str)> =
+        rulings.iter().map(|ruling| (ruling["path"].as_str().unwrap(), ruling["grade"].as_str().unwrap())).collect();
+    let found = all(&page, "tr[data-path]");
+    let mut found: Vec<(&str, &str)> =
+        found.iter().map(|row| (row.attr("data-path").unwrap(), row.attr("data-grade").unwrap())).collect();
+    // Parts in the book's order, and in each what compares its positions first.
+    assert_eq!(found.first(), Some(&("lid.torque", "good")));
+    expected.sort_unstable();
+    found.sort_unstable();
+    assert_eq!(found, expected);
+    // So it is of every build there is.
+    let shops = trochoid::shop::Shops::new(None);
+    let mut builds = 0;
+    for entry in walkdir::WalkDir::new(root().join("examples")).sort_by_file_name() {
+        let path = entry.unwrap().into_path();
+        if path.extension().is_none_or(|ending| ending != "yaml") || !path.to_string_lossy().contains("/builds/") {
+            continue;
+        }
+        let source = trochoid::disk::read_source(&path, trochoid::disk::MOST_RECORD_BYTES).unwrap();
+        let shop = shops.of(&path);
+        let counts = shop.look(&source, None, |plan, readings, verdict| {
+            let handed = trochoid::handover::handover(&shop.book, plan, readings, verdict);
+            (handed.rulings().count(), verdict.rulings.len(), handed.readings() + handed.facts.len(), readings.count())
+        });
+        let (handed, ruled, shown, taken) = counts.unwrap();
+        assert_eq!(handed, ruled, "{}", path.display());
+        // What the whole machine says in words may stand twice, as a fact and beside its row; none is left out.
+        assert!(shown >= taken, "{}: {shown} of {taken}", path.display());
+        builds += 1;
+    }
+    assert!(builds >= 33, "{builds} builds");
 }
 
 #[test]

@@ -161,8 +161,7 @@ fn value(line: &Line, number: usize, told: &Told) -> Markup {
     html! {
         @match judged {
             Some(value) => b { (said(value)) },
-            None if told.missing.is_empty() && !line.taken.is_empty() => {},
-            None if told.grade == Grade::Unmeasured => span class="missing" { (words::NOT_MEASURED) },
+            None if told.grade == Grade::Unmeasured => span class="missing" { (said(&unmeasured(told))) },
             None => {},
         }
         @if let Some(weighed) = &told.uncertainty { " " span class="spread" { "± " (said(&weighed.expanded)) } }
@@ -170,6 +169,18 @@ fn value(line: &Line, number: usize, told: &Told) -> Markup {
         @if behind { " " span class="small" { (words::AS_TAKEN) " " (taken(&line.taken)) } }
         @else if !told.gauges.is_empty() && !line.derived { " " span class="gauge" { "(" (said(&told.gauges.join(", "))) ")" } }
     }
+}
+
+/// What is lacking, where that is not what is judged itself.
+fn unmeasured(told: &Told) -> String {
+    const MOST_NAMED: usize = 3;
+    if told.missing.is_empty() || told.missing.iter().any(|path| *path == told.path) {
+        return words::NOT_MEASURED.to_string();
+    }
+    let named: Vec<&str> = told.missing.iter().take(MOST_NAMED).map(String::as_str).collect();
+    let more = told.missing.len() - named.len();
+    let more = if more > 0 { format!(" and {more} more") } else { String::new() };
+    format!("{}: {}{more}", words::NOT_MEASURED, named.join(", "))
 }
 
 /// A range as its book writes it and, where its ends are not in those words, what they come to.
