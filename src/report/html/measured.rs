@@ -174,7 +174,7 @@ fn value(line: &Line, number: usize, told: &Told) -> Markup {
 /// What is lacking, where that is not what is judged itself.
 fn unmeasured(told: &Told) -> String {
     const MOST_NAMED: usize = 3;
-    if told.missing.is_empty() || told.missing.iter().any(|path| *path == told.path) {
+    if told.missing.is_empty() || told.missing.contains(&told.path) {
         return words::NOT_MEASURED.to_string();
     }
     let named: Vec<&str> = told.missing.iter().take(MOST_NAMED).map(String::as_str).collect();
