@@ -127,23 +127,23 @@ fn table(name: &str, positions: &[Option<String>], entries: &[&Entry]) -> Markup
                     th scope="col" { (range) }
                 }
             }
-            tbody { (rows("", positions.len(), entries.iter().copied())) }
+            tbody { (rows("", positions, entries.iter().copied())) }
         }
     }
 }
 
-fn rows<'a>(inside: &str, boxes: usize, entries: impl Iterator<Item = &'a Entry>) -> Markup {
+fn rows<'a>(inside: &str, positions: &[Option<String>], entries: impl Iterator<Item = &'a Entry>) -> Markup {
     html! {
         @for entry in entries {
             @match entry {
-                Entry::Reading(one) => { (reading(inside, boxes, one)) },
-                Entry::Derived(one) => { (derived(inside, boxes, one)) },
+                Entry::Reading(one) => { (reading(inside, positions, one)) },
+                Entry::Derived(one) => { (derived(inside, positions.len(), one)) },
                 Entry::Part(part) => {
                     @for (position, entries) in &part.instances {
                         @let name = plain(&part.name);
                         @let name = position.as_ref().map_or_else(|| name.clone(), |at| format!("{name} {}", plain(at)));
                         @let inside = if inside.is_empty() { name } else { format!("{inside} {name}") };
-                        (rows(&inside, boxes, entries.iter()))
+                        (rows(&inside, positions, entries.iter()))
                     }
                 },
             }
@@ -151,13 +151,13 @@ fn rows<'a>(inside: &str, boxes: usize, entries: impl Iterator<Item = &'a Entry>
     }
 }
 
-fn reading(inside: &str, boxes: usize, reading: &Reading) -> Markup {
+fn reading(inside: &str, positions: &[Option<String>], reading: &Reading) -> Markup {
     let line = |name: &str, rows: &[String]| {
         html! {
             tr class=(if reading.optional { "optional" } else { "asked" }) data-name=(name) {
                 th scope="row" { (named(inside, name)) }
                 td class="kind-of" { (said(&reading.what)) @if reading.optional { ", " (words::OPTIONAL) } }
-                @for _ in 0..boxes { td class="box" {} }
+                @for position in positions { td class="box" data-column=[position.as_deref().map(said)] {} }
                 td class="ranges" { (said(&rows.join("; "))) }
             }
         }
