@@ -12,6 +12,7 @@ pub mod cli;
 pub mod disk;
 pub mod explain;
 pub mod finding;
+pub mod handover;
 pub mod identify;
 pub mod judge;
 pub mod plan;

@@ -23,6 +23,7 @@ mod house;
 mod mutations;
 mod other_rebuild;
 mod outside;
+mod pages;
 mod paper_runs;
 mod reference;
 mod tidy_house;

@@ -22,6 +22,7 @@ use std::path::PathBuf;
                   trochoid identify rotor.pocket=machined           say which generation it is of\n  \
                   trochoid audit builds/ --before old-books/        say what changed rules mean for them\n  \
                   trochoid prove books/             say what can be proved of rulebooks alone\n  \
+                  trochoid report builds/ --to sheets/              build sheets to hand over and to print\n  \
                   trochoid tidy --check books/      say whether they are in their layout\n  \
                   trochoid trend rotor.side_clearance builds/       chart it over all builds\n\n\
                   `trochoid COMMAND --help` has the rest."
@@ -41,6 +42,7 @@ pub(super) enum Command {
     Identify(super::identify::Identify),
     Manual(super::install::Manual),
     Prove(super::prove::Prove),
+    Report(super::report::Report),
     Tidy(super::tidy::Tidy),
     Trend(super::trend::Trend),
 }
@@ -297,7 +299,7 @@ mod tests {
                 Command::Completions(_) | Command::Manual(_) => false,
                 Command::Explain(_) => false,
                 Command::Identify(_) => false,
-                Command::Prove(_) => false,
+                Command::Prove(_) | Command::Report(_) => false,
                 Command::Tidy(_) => false,
                 Command::Trend(_) => false,
             });

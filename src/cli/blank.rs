@@ -1,15 +1,16 @@
 //! `trochoid blank`: prints an empty record of a generation, to be filled in at the bench. Refuses to know what is asked for.
 
 use super::arguments::day;
+use super::report::Paper;
 use super::{COULD_NOT, wording};
 use crate::blank::{blank, parts};
 use crate::disk;
 use crate::finding::nearest;
 use crate::quantity::Date;
 use crate::report::blank::{Head, write};
-use crate::report::plain;
+use crate::report::{html, plain};
 use crate::shop::{Shop, Shops};
-use clap::Args;
+use clap::{Args, ValueEnum};
 use std::io::{self, Write};
 use std::path::{Path, PathBuf};
 
@@ -27,6 +28,7 @@ Examples:
   trochoid blank light_2mm --only rotors           the rotors alone, with what is inside them
   trochoid blank light_2mm --only housings,irons   several parts
   trochoid blank small --books books/              by other rulebooks
+  trochoid blank light_2mm --format html > sheet.html      to print and to write on
 
 The rulebooks are those of --books, else those of the `trochoid.yaml` in the folder of the
 new record or the nearest above it, else the shipped ones.
@@ -60,9 +62,26 @@ pub(super) struct Blank {
     #[arg(long, value_name = "DATE", value_parser = day)]
     as_of: Option<Date>,
 
+    /// What to print: a record to fill in here, or a sheet to write on
+    #[arg(long, value_name = "FORMAT", value_enum, default_value_t = Form::Yaml)]
+    format: Form,
+
+    /// The paper a sheet is printed on
+    #[arg(long, value_name = "SIZE", value_enum, default_value_t = Paper::A4)]
+    paper: Paper,
+
     /// Write to this file, which must not be there yet [default: standard output]
     #[arg(long, short, value_name = "FILE")]
     output: Option<PathBuf>,
+}
+
+/// The words for what is printed.
+#[derive(ValueEnum, Clone, Copy, PartialEq, Eq, Debug)]
+enum Form {
+    /// A record, as YAML
+    Yaml,
+    /// A page of HTML with boxes to write in, the ranges beside, a sheet for each part
+    Html,
 }
 
 /// Prints what was asked for and gives the exit status.
@@ -120,5 +139,9 @@ fn record_of(asked: &Blank, shop: &Shop) -> Result<String, String> {
     if blank.is_empty() {
         return Err(line(wording::nothing_asked(name, &asked.only)));
     }
-    Ok(write(&blank, &Head { build: asked.build.as_deref(), finished: asked.finished }))
+    let head = Head { build: asked.build.as_deref(), finished: asked.finished };
+    Ok(match asked.format {
+        Form::Yaml => write(&blank, &head),
+        Form::Html => html::blank(&blank, &head, shop.name.as_deref(), asked.paper.size()),
+    })
 }

@@ -11,10 +11,12 @@ mod identify;
 mod install;
 mod interrupt;
 mod kept;
+mod over_time;
 mod paths;
 mod progress;
 mod prove;
 mod question;
+mod report;
 mod revision;
 mod terminal;
 mod tidy;
@@ -49,6 +51,7 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
         Command::Identify(asked) => identify::run(&asked),
         Command::Manual(asked) => install::manual(&asked),
         Command::Prove(asked) => prove::run(&asked),
+        Command::Report(asked) => report::run(&asked),
         Command::Tidy(asked) => tidy::run(&asked),
         Command::Trend(asked) => trend::run(&asked),
     };

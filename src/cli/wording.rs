@@ -278,3 +278,28 @@ pub(super) fn none_meant(asked: &[String]) -> String {
 pub(super) fn page_unwritten(page: &Path, error: &io::Error) -> String {
     format!("trochoid: {} cannot be written: {error}", path_words(page))
 }
+
+pub(super) const REPORT_NEEDS_FOLDER: &str =
+    "trochoid: the sheets of many records need a folder to stand in; name it with `--to DIR`";
+
+/// What stands beside the files a sheet rests on.
+pub(super) const THE_RECORD: &str = "the record";
+pub(super) const THE_GAUGES: &str = "the shop's list of gauges";
+
+/// A page would be written where something else stands.
+pub(super) fn page_not_ours(page: &Path) -> String {
+    format!(
+        "trochoid: {} is there already, was not written by `trochoid report`, and is as it was; give another name",
+        path_words(page)
+    )
+}
+
+pub(super) fn report_written(index: &Path, records: usize, failing: usize) -> String {
+    let records_of = if records == 1 { "1 record".to_owned() } else { format!("{records} records") };
+    let failing = match failing {
+        0 => "every build passes".to_owned(),
+        1 => "1 fails".to_owned(),
+        more => format!("{more} fail"),
+    };
+    format!("{}: {records_of}, {failing}", path_words(index))
+}

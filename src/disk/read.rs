@@ -22,6 +22,21 @@ pub const MOST_SHEET_BYTES: u64 = 16 << 20;
 /// So often a file that changes while it is read is read again.
 const MOST_TRIES: u32 = 5;
 
+/// The first bytes of a file, as text; what is no UTF-8 is replaced.
+///
+/// # Errors
+///
+/// What the disk says.
+pub fn beginning(path: &Path, bytes: u64) -> std::io::Result<String> {
+    // What is no file may never answer.
+    if !std::fs::metadata(path)?.is_file() {
+        return Err(std::io::Error::from(ErrorKind::InvalidInput));
+    }
+    let mut head = Vec::new();
+    File::open(path)?.take(bytes).read_to_end(&mut head)?;
+    Ok(String::from_utf8_lossy(&head).into_owned())
+}
+
 /// Reads a file whole, as it stands on disk.
 ///
 /// # Errors

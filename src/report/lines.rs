@@ -16,7 +16,7 @@ fn ink(grade: Option<Grade>) -> Ink {
 }
 
 /// What stands after the grade.
-fn remarks(checked: &Checked) -> String {
+pub(super) fn remarks(checked: &Checked) -> String {
     let mut parts = Vec::new();
     if checked.grade.is_some() {
         parts.push(wording::rows(&checked.counts, checked.skipped));

@@ -4,6 +4,7 @@
 //! A [`Paper`] turns one record into a [`Page`]; pages may be made on several threads. A [`Roll`] writes pages in the
 //! order it is given them, counts, and ends with a summary. Neither keeps a record once it is written.
 
+mod address;
 pub mod audit;
 pub mod blank;
 mod cells;
@@ -11,6 +12,7 @@ pub mod code_page;
 mod csv;
 mod excerpt;
 pub mod explain;
+pub mod html;
 pub mod identify;
 mod ink;
 pub mod json;

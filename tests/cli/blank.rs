@@ -1,6 +1,7 @@
 //! `trochoid blank`: what it prints, what it refuses, and that what it prints is a record.
 
 use super::Papers;
+use scraper::{Html, Selector};
 
 /// The pump's empty record.
 const BLANK: &str = "\
@@ -318,3 +319,65 @@ fn every_name_of_a_build_is_read_as_it_was_given() {
         assert_eq!((key.text(), value.as_scalar().unwrap().text()), ("build", name));
     }
 }
+
+/// The pages to write on: the same readings in the same order as the record, a box for each position, ranges beside.
+#[test]
+fn a_sheet_to_write_on_asks_what_the_record_asks() {
+    let papers = Papers::new();
+    let ran = papers.run(&["blank", "small", "--format", "html", "--build", "P-7 & <b>", "--paper", "letter"]);
+    assert_eq!((ran.status, ran.err.as_str()), (0, ""));
+    let page = Html::parse_document(&ran.out);
+    let select = |selector: &str| page.select(&Selector::parse(selector).unwrap()).collect::<Vec<_>>();
+    let text = |element: &scraper::ElementRef<'_>| {
+        element.text().collect::<String>().split_whitespace().collect::<Vec<_>>().join(" ")
+    };
+    let names: Vec<String> = select("table.boxes tbody th").iter().map(text).collect();
+    assert_eq!(names, ["vane", "slot", "wear", "gap"]);
+    let ranges: Vec<String> = select("table.boxes td.ranges").iter().map(text).collect();
+    assert_eq!(ranges, ["", "", "limit at most 0.02 mm", "standard 0.05 to 0.10 mm, limit at most 0.15 mm"]);
+    assert_eq!((select("tr.asked td.box").len(), select("tr.optional td.box").len()), (2, 1));
+    assert!(select("script, img, b").is_empty() && ran.out.contains("@page{size:letter;"));
+    let said = text(&select("body")[0]);
+    for words in
+        ["P-7 & <b>", "What is cut cannot be put back.", "The maker's service documents come first", "signature"]
+    {
+        assert!(said.contains(words), "{words}: {said}");
+    }
+    papers.put("sheet.html", "mine");
+    let taken = papers.run(&["blank", "small", "--format", "html", "--output", "sheet.html"]);
+    assert_eq!(taken.status, 2);
+    assert_eq!(std::fs::read_to_string(papers.path().join("sheet.html")).unwrap(), "mine");
+    // Of every shipped generation, a box for each reading that may not be left out, in the order of the empty record.
+    let shop = trochoid::shop::Shop::shipped();
+    let mut sheets = 0;
+    for (id, generation) in shop.book.generations.entries() {
+        let Some(plan) = shop.plan(id) else { continue };
+        let required = trochoid::blank::blank(&shop.book, plan, None, &[]).required();
+        let page =
+            Html::parse_document(&papers.run(&["blank", &generation.name, "--books", SPECS, "--format", "html"]).out);
+        let boxes = page.select(&Selector::parse("tr.asked td.box").unwrap()).count();
+        assert_eq!(boxes, required, "{}", generation.name);
+        let yaml = papers.run(&["blank", &generation.name, "--books", SPECS]).out;
+        let parts: Vec<String> = yaml
+            .lines()
+            .skip_while(|line| !line.is_empty())
+            .filter_map(|line| {
+                let key = line.strip_suffix(':')?;
+                (!key.starts_with([' ', '#'])).then(|| key.replace('_', " "))
+            })
+            .collect();
+        let captions: Vec<String> =
+            page.select(&Selector::parse("main caption h2").unwrap()).map(|one| text(&one).to_lowercase()).collect();
+        let mut last = 0;
+        for part in parts {
+            let at = captions.iter().position(|caption| *caption == part || caption.starts_with(&format!("{part} ")));
+            let at = at.unwrap_or_else(|| panic!("{}: {part}: {captions:?}", generation.name));
+            assert!(at >= last, "{}: {part} stands too early: {captions:?}", generation.name);
+            last = at;
+        }
+        sheets += 1;
+    }
+    assert!(sheets >= 8, "{sheets} generations");
+}
+
+const SPECS: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/specs");

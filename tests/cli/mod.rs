@@ -22,6 +22,7 @@ mod json;
 mod prove;
 mod questions;
 mod refusals;
+mod report;
 mod sarif;
 mod sheets;
 mod tidy;

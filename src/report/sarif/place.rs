@@ -1,5 +1,6 @@
 //! Where something stands, as SARIF says it: files as URIs, regions in UTF-16 code units. Refuses to look at a disk.
 
+use crate::report::address::encoded;
 use crate::shop::shipped;
 use crate::text::Place;
 use serde_json::{Value, json};
@@ -65,19 +66,6 @@ fn uri(name: &str) -> String {
     }
     let name = name.strip_prefix("./").map_or(name, |rest| rest.trim_start_matches('/'));
     if name.is_empty() { ".".to_string() } else { encoded(name) }
-}
-
-/// Everything but unreserved letters and `/` as percent and two digits, RFC 3986, 2.1 and 2.3.
-fn encoded(path: &str) -> String {
-    let mut out = String::with_capacity(path.len());
-    for byte in path.bytes() {
-        if byte.is_ascii_alphanumeric() || matches!(byte, b'-' | b'.' | b'_' | b'~' | b'/') {
-            out.push(char::from(byte));
-        } else {
-            out.push_str(&format!("%{byte:02X}"));
-        }
-    }
-    out
 }
 
 #[cfg(test)]

@@ -10,7 +10,7 @@ const MOST_PLACES: u32 = 9;
 const PLAIN_PLACES: u32 = 4;
 
 /// How the numbers of a chart are printed.
-pub(super) struct Figures {
+pub(in crate::report) struct Figures {
     unit: Unit,
     difference: Unit,
     places: u32,
@@ -18,7 +18,7 @@ pub(super) struct Figures {
 
 impl Figures {
     /// Two digits of the scatter are seen, and one more where the values as they were read have it.
-    pub(super) fn of(chart: &Chart, unit: &Unit) -> Figures {
+    pub(in crate::report) fn of(chart: &Chart, unit: &Unit) -> Figures {
         let difference = unit.difference();
         let needed = chart.points.iter().map(|point| {
             let value = unit.from_base(&point.value);
@@ -39,27 +39,27 @@ impl Figures {
     }
 
     /// A value of the chart.
-    pub(super) fn value(&self, value: &Value) -> String {
+    pub(in crate::report) fn value(&self, value: &Value) -> String {
         shown(value, &self.unit, self.places)
     }
 
     /// A distance between two values.
-    pub(super) fn distance(&self, value: &Value) -> String {
+    pub(in crate::report) fn distance(&self, value: &Value) -> String {
         shown(value, &self.difference, self.places)
     }
 
     /// A value and a limit with as many places as it takes to see that they differ.
-    pub(super) fn beside(&self, value: &Value, limit: &Value) -> (String, String) {
+    pub(in crate::report) fn beside(&self, value: &Value, limit: &Value) -> (String, String) {
         shown_apart(value, limit, &self.unit, self.places)
     }
 
     /// A distance and its limit, as [`Figures::beside`].
-    pub(super) fn distance_beside(&self, value: &Value, limit: &Value) -> (String, String) {
+    pub(in crate::report) fn distance_beside(&self, value: &Value, limit: &Value) -> (String, String) {
         shown_apart(value, limit, &self.difference, self.places)
     }
 
     /// Two values without the unit of the first: `0.10 to 0.18 mm`.
-    pub(super) fn between(&self, low: &Value, high: &Value) -> String {
+    pub(in crate::report) fn between(&self, low: &Value, high: &Value) -> String {
         let low = self.unit.from_base(low).midpoint().to_decimal(self.places);
         format!("{low} to {}", self.value(high))
     }

@@ -14,7 +14,7 @@ use super::ink::{Ink, Look, clean, width, wrapped};
 use crate::quantity::Unit;
 use crate::statistics::control::Test;
 use crate::trend::{Chart, LeftOut};
-use figures::Figures;
+pub(super) use figures::Figures;
 use std::collections::BTreeMap;
 use track::Track;
 

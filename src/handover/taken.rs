@@ -1,0 +1,52 @@
+//! A reading as it was taken: the words of the record, and what goes with them. Refuses to convert anything.
+
+use super::Taken;
+use crate::bind::{Reading, Readings, State};
+use crate::book::Characteristic;
+use crate::text::Span;
+
+/// A name of a book in words.
+pub(super) fn plain(name: &str) -> String {
+    name.replace('_', " ")
+}
+
+/// A scalar as it stands in a record, without the marks around it.
+fn written(readings: &Readings, span: Span) -> String {
+    let text = readings.source().slice(span).trim();
+    let bare = ['"', '\''].into_iter().find_map(|mark| text.strip_prefix(mark)?.strip_suffix(mark));
+    bare.unwrap_or(text).split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
+/// All that was taken of a characteristic at one instance of its part.
+pub(super) fn taken(readings: &Readings, characteristic: &Characteristic, instance: usize) -> Vec<Taken> {
+    let stations = characteristic.stations();
+    let mut all = Vec::new();
+    for number in 0..characteristic.slots_each() {
+        let slot = characteristic.slot(instance, number);
+        let station = stations.get(number).map(|name| plain(name));
+        match readings.state(slot) {
+            State::Absent => {}
+            State::Unknown(span) | State::Unusable(span) => {
+                all.push(Taken { station, written: written(readings, span), gauge: None, note: None });
+            }
+            State::Taken => {
+                let each = readings.taken(slot).iter();
+                all.extend(each.map(|reading| Taken { station: station.clone(), ..one(readings, reading) }));
+            }
+        }
+    }
+    all
+}
+
+fn one(readings: &Readings, reading: &Reading) -> Taken {
+    let detail = reading.detail.as_deref();
+    let at = detail.and_then(|detail| detail.temperature.as_ref()).map(|warm| written(readings, warm.span));
+    let value = written(readings, reading.span);
+    let gauge = reading.gauge.and_then(|number| readings.gauges.get(usize::from(number)));
+    Taken {
+        station: None,
+        written: at.map_or_else(|| value.clone(), |at| format!("{value} at {at}")),
+        gauge: gauge.map(|gauge| gauge.name.clone()),
+        note: detail.and_then(|detail| detail.note.clone()),
+    }
+}

@@ -1,0 +1,17 @@
+//! Pages of HTML that need nothing but themselves: the sheet of a build, the page over many, the sheet to write on. Refuses to
+//! work anything out, and to let a text of the papers be anything but text.
+
+mod bar;
+mod blank;
+mod chart;
+mod frame;
+mod index;
+mod measured;
+mod scale;
+mod sheet;
+mod words;
+
+pub use blank::write as blank;
+pub use frame::{PaperSize, is_ours};
+pub use index::{Charted, Index, Listed, write as index};
+pub use sheet::{BuildSheet, write as sheet};

@@ -1,0 +1,109 @@
+//! The pages in a browser: narrow and wide, light and dark, scripts on and off, printed on both sizes of paper.
+
+use assert_cmd::Command;
+use std::path::{Path, PathBuf};
+use std::process::Command as Other;
+
+/// Where Debian and others put the browser.
+const BROWSERS: [&str; 4] =
+    ["/usr/bin/chromium", "/usr/bin/chromium-browser", "/usr/bin/google-chrome", "/snap/bin/chromium"];
+
+fn root() -> &'static Path {
+    Path::new(env!("CARGO_MANIFEST_DIR"))
+}
+
+fn trochoid(folder: &Path, arguments: &[&str], status: i32) -> Vec<u8> {
+    let output = Command::cargo_bin("trochoid").unwrap().current_dir(folder).args(arguments).output().unwrap();
+    let said = String::from_utf8_lossy(&output.stderr);
+    assert_eq!(output.status.code(), Some(status), "{arguments:?}: {said}");
+    output.stdout
+}
+
+/// A name without a place to break it.
+const LONG: &str =
+    "WWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWW";
+
+/// A shop whose every text is out to break the page it stands on. Invented.
+fn hostile(folder: &Path) {
+    let book = std::fs::read_to_string(root().join("tests/pages/hostile.rulebook")).unwrap();
+    std::fs::create_dir_all(folder.join("hostile/builds")).unwrap();
+    std::fs::write(folder.join("hostile/pump.rulebook"), book).unwrap();
+    let shop = "shop: \"<script>alert(1)</script> & \\u202e Sons\"\nbooks: [pump.rulebook]\n";
+    std::fs::write(folder.join("hostile/trochoid.yaml"), shop).unwrap();
+    for (name, build, gap) in [
+        ("a & b #1?", "\"><img src=x onerror=alert(2)>", "0.20"),
+        ("%2e%2e", "אבג-7 \\u202e dlo", "0.08"),
+        ("index", "'; alert(3) //", "0.12"),
+        ("long", LONG, "0.09"),
+    ] {
+        let record = format!(
+            "build: \"{}\"\nfinished: 2026-05-08\ngeneration: small\nmaker: \"</title><script>alert(4)</script>{LONG}\"\n\
+             gap: {{ value: {gap} mm, gauge: \"</td><svg onload=alert(5)>\" }}\n\
+             gauges: {{ \"</td><svg onload=alert(5)>\": {{ uncertainty: 2 um }} }}\n",
+            build.replace('"', "\\\"")
+        );
+        std::fs::write(folder.join(format!("hostile/builds/{name}.yaml")), record).unwrap();
+    }
+}
+
+#[test]
+#[ignore = "needs Chromium and Node: .ci/run installs both"]
+fn pages_open_and_print_in_a_browser() {
+    let browser = std::env::var_os("CHROMIUM").map(PathBuf::from);
+    let browser = browser.or_else(|| BROWSERS.iter().map(PathBuf::from).find(|path| path.exists()));
+    let browser = browser.expect("Chromium: apt-get install chromium, or say where it is in CHROMIUM");
+    assert!(
+        root().join("tests/pages/node_modules/playwright-core").exists(),
+        "npm ci --prefix tests/pages brings what drives the browser"
+    );
+    let kept = std::env::var_os("TROCHOID_SHOTS").map(PathBuf::from);
+    let papers = tempfile::tempdir().unwrap();
+    let folder = papers.path();
+    hostile(folder);
+    let mut pages = Vec::new();
+    let mut page = |name: &str, file: &str, paper: &str, most: usize, filter: serde_json::Value| {
+        pages.push(serde_json::json!({
+            "name": name, "file": folder.join(file), "paper": paper, "pages": [1, most], "filter": filter,
+        }));
+    };
+    let none = || serde_json::Value::Null;
+    for paper in ["a4", "letter"] {
+        let to = |name: &str| folder.join(format!("{name}-{paper}.html")).to_string_lossy().into_owned();
+        // The largest build of the example shop, some 200 readings and 174 rows: a handful of pages.
+        let build = "examples/kestrel/builds/K-0147.yaml";
+        trochoid(root(), &["report", build, "--to", &to("sheet"), "--paper", paper], 0);
+        page(&format!("sheet-{paper}"), &format!("sheet-{paper}.html"), paper, 7, none());
+        let blank = ["blank", "light_2mm", "--format", "html", "--paper", paper, "--output", &to("blank")];
+        trochoid(root(), &blank, 0);
+        page(&format!("blank-{paper}"), &format!("blank-{paper}.html"), paper, 20, none());
+        let all = folder.join(paper).to_string_lossy().into_owned();
+        trochoid(root(), &["report", "examples/kestrel/builds", "--to", &all, "--paper", paper], 1);
+        let filter = serde_json::json!({ "all": 25, "some": 1, "words": "k-0144 out" });
+        page(&format!("index-{paper}"), &format!("{paper}/index.html"), paper, 12, filter);
+    }
+    trochoid(
+        root(),
+        &["report", "examples/kestrel/builds/K-0145.yaml", "--to", &folder.join("K-0145.html").to_string_lossy()],
+        1,
+    );
+    page("unmeasured", "K-0145.html", "a4", 8, none());
+    trochoid(folder, &["report", "hostile/builds", "--to", "out"], 1);
+    let filter = serde_json::json!({ "all": 4, "some": 1, "words": "onerror" });
+    page("hostile-index", "out/index.html", "a4", 3, filter);
+    page("hostile", "out/a & b #1?.html", "a4", 3, none());
+    page("long", "out/long.html", "a4", 3, none());
+    let list = folder.join("pages.json");
+    std::fs::write(&list, serde_json::Value::from(pages).to_string()).unwrap();
+    let mut node = Other::new("node");
+    node.current_dir(root().join("tests/pages")).arg("pages.mjs").arg(&list).arg(&browser);
+    if let Some(kept) = &kept {
+        std::fs::create_dir_all(kept).unwrap();
+        node.arg(kept);
+    }
+    let output = node.output().expect("node is installed");
+    let (said, err) = (String::from_utf8_lossy(&output.stdout), String::from_utf8_lossy(&output.stderr));
+    assert!(output.status.success(), "{said}\n{err}");
+    let last = said.lines().last().unwrap_or_default();
+    let passed: usize = last.split(' ').next().and_then(|count| count.parse().ok()).unwrap_or(0);
+    assert!(passed > 300 && last.ends_with(" passed, 0 failed"), "{said}\n{err}");
+}
