@@ -33,6 +33,7 @@ const OUTSIDE: &[(&str, &[&str])] = &[
     ("num_traits", &["quantity"]),
     ("pest", &["syntax"]),
     ("pest_derive", &["syntax"]),
+    ("quick_xml", &["report"]),
     ("rayon", &["cli"]),
     ("serde", &["audit", "report", "shop"]),
     ("serde_json", &["audit", "report"]),

@@ -247,6 +247,14 @@ pub(super) fn no_having(word: &str) -> String {
     format!("trochoid: `{}` is no reading and what it says; write it as `lot=S-12`", clean(word))
 }
 
+/// A question that a format has no room to answer.
+pub(super) fn no_answers_in(format: &str) -> String {
+    format!(
+        "trochoid: --within, --conversions and --count are not answered in {format}; \
+         ask without --format, or with --format json or jsonl"
+    )
+}
+
 /// No record was one of those asked for.
 pub(super) fn none_meant(asked: &[String]) -> String {
     format!("no record has {}", clean(&crate::finding::list(asked.iter().map(String::as_str), "and")))

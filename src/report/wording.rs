@@ -8,6 +8,14 @@ pub(super) const HELP: &str = "help";
 /// What lies behind the names of shipped rulebooks.
 pub(super) const SHIPPED_BOOKS: &str = "the rulebooks inside the program";
 
+/// The suite of what is wrong outside the records.
+pub(super) const OUTSIDE_RECORDS: &str = "rulebooks, paths and gauges";
+
+/// What stands before a ruling's path, and before the places of its reading and its row.
+pub(super) const ROW: &str = "row";
+pub(super) const READING_AT: &str = "measured at";
+pub(super) const RULE_AT: &str = "declared at";
+
 pub(super) fn severity(severity: Severity) -> &'static str {
     match severity {
         Severity::Error => "error",

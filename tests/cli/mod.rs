@@ -17,6 +17,8 @@ mod gauges;
 mod identify;
 mod install;
 mod json;
+mod json_lines;
+mod junit;
 mod prove;
 mod questions;
 mod refusals;
