@@ -49,11 +49,11 @@ pub(super) fn no_characteristic(asked: &str, fault: &Fault) -> String {
             format!("`{asked}` may be {paths}; write which")
         }
         Fault::NoNumber(what, path) => {
-            let help =
-                if *what == "free words" { String::new() } else { format!("; `--by {path}` compares builds by it") };
-            format!("{path} is {what} and has no number for a chart{help}")
+            format!("{path} is {what} and has no number for a chart; `--by {path}` compares builds by it")
         }
-        Fault::NoChoice(path) => format!("{path} is no choice, class or yes-or-no: builds cannot be grouped by it"),
+        Fault::NoChoice(path) => {
+            format!("{path} is no choice, class, yes-or-no or words: builds cannot be grouped by it")
+        }
         Fault::WhichOne(path) => format!("{path} has several values for one build; write which position or station"),
     };
     format!("trochoid: {said}")

@@ -8,6 +8,7 @@
     reason = "a test may stop at the first surprise"
 )]
 
+mod agreement;
 mod audit;
 mod blank;
 mod check;
