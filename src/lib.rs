@@ -12,6 +12,7 @@ pub mod disk;
 pub mod explain;
 pub mod finding;
 pub mod identify;
+pub mod import;
 pub mod judge;
 pub mod plan;
 pub mod prove;

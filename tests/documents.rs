@@ -88,6 +88,9 @@ fn documents() -> Vec<(&'static str, Value)> {
         ),
     ];
     all.extend(lines(&["check", &builds, "gone", "--format", "jsonl", "--within=1%", "--conversions", "--count"]));
+    let table = put("table.csv", "build,gap\nP-7,0.12 mm\nP-8,0.12\n");
+    let small = put("books/pump.rulebook", &book.replace("LIMIT", "0.15"));
+    all.push(("import", document(&["import", &table, "-g", "small", "--books", &small, "--format", "json"])));
     document(&["check", &builds, "--sheets", &signed, "--format", "json"]);
     put("books/pump.rulebook", &book.replace("LIMIT", "0.10"));
     all.push(("audit", document(&["audit", &builds, "--sheets", &signed, "--format", "json"])));

@@ -14,7 +14,7 @@ const STOREYS: &[(u8, &[&str])] = &[
     (5, &["plan", "bind"]),
     (6, &["judge"]),
     (7, &["shop", "explain", "trend", "blank", "identify"]),
-    (8, &["prove", "audit"]),
+    (8, &["prove", "audit", "import"]),
     (9, &["report"]),
     (10, &["cli"]),
 ];
@@ -24,6 +24,7 @@ const OUTSIDE: &[(&str, &[&str])] = &[
     ("clap", &["cli"]),
     ("clap_complete", &["cli"]),
     ("clap_mangen", &["cli"]),
+    ("csv_core", &["import"]),
     ("granit_parser", &["record"]),
     ("include_dir", &["explain", "shop"]),
     ("indicatif", &["cli"]),

@@ -16,6 +16,7 @@ use std::path::PathBuf;
     arg_required_else_help = true,
     disable_help_subcommand = true,
     after_help = "Examples:\n  trochoid blank light_2mm          print an empty record to fill in\n  \
+                  trochoid import readings.csv      make records of a spreadsheet's table\n  \
                   trochoid check builds/            judge every record below a folder\n  \
                   trochoid explain row-out          say what the code of a finding means\n  \
                   trochoid explain K-1.yaml rotor.front.side_clearance\n  \
@@ -39,6 +40,7 @@ pub(super) enum Command {
     Completions(super::install::Completions),
     Explain(super::explain::Explain),
     Identify(super::identify::Identify),
+    Import(super::import::Import),
     Manual(super::install::Manual),
     Prove(super::prove::Prove),
     Tidy(super::tidy::Tidy),
@@ -280,6 +282,7 @@ mod tests {
                 Command::Completions(_) | Command::Manual(_) => false,
                 Command::Explain(_) => false,
                 Command::Identify(_) => false,
+                Command::Import(_) => false,
                 Command::Prove(_) => false,
                 Command::Tidy(_) => false,
                 Command::Trend(_) => false,

@@ -8,6 +8,7 @@ mod check;
 mod explain;
 mod explain_row;
 mod identify;
+mod import;
 mod install;
 mod paths;
 mod progress;
@@ -45,6 +46,7 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
         Command::Completions(asked) => install::completions(&asked),
         Command::Explain(asked) => explain::run(&asked),
         Command::Identify(asked) => identify::run(&asked),
+        Command::Import(asked) => import::run(&asked),
         Command::Manual(asked) => install::manual(&asked),
         Command::Prove(asked) => prove::run(&asked),
         Command::Tidy(asked) => tidy::run(&asked),

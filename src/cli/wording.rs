@@ -247,6 +247,11 @@ pub(super) fn no_having(word: &str) -> String {
     format!("trochoid: `{}` is no reading and what it says; write it as `lot=S-12`", clean(word))
 }
 
+/// A folder that records are to go into.
+pub(super) fn no_folder(folder: &Path) -> String {
+    format!("trochoid: there is no folder {}", path_words(folder))
+}
+
 /// A question that a format has no room to answer.
 pub(super) fn no_answers_in(format: &str) -> String {
     format!(

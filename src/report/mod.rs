@@ -12,6 +12,7 @@ mod csv;
 mod excerpt;
 pub mod explain;
 pub mod identify;
+pub mod import;
 mod ink;
 pub mod json;
 mod json_lines;

@@ -16,6 +16,17 @@ pub(super) const ROW: &str = "row";
 pub(super) const READING_AT: &str = "measured at";
 pub(super) const RULE_AT: &str = "declared at";
 
+/// How many records a table makes, and of how many builds it makes none.
+pub(super) fn imported(done: usize, not_done: usize) -> String {
+    match (done, not_done) {
+        (0, 0) => "the table has no builds\n".to_string(),
+        (_, 0) => format!("{}\n", number_of(done, "record")),
+        _ => format!("{}; {} without\n", number_of(done, "record"), number_of(not_done, "build")),
+    }
+}
+
+pub(super) const SAY_WHERE_TO: &str = "nothing was written: say where to with --to\n";
+
 pub(super) fn severity(severity: Severity) -> &'static str {
     match severity {
         Severity::Error => "error",

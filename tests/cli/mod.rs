@@ -16,6 +16,7 @@ mod csv;
 mod explain;
 mod gauges;
 mod identify;
+mod import;
 mod install;
 mod json;
 mod json_lines;
