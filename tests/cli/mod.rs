@@ -33,7 +33,7 @@ use assert_cmd::Command;
 use std::path::Path;
 
 /// An invented rulebook for an invented pump: enough for every grade a record can get.
-const BOOK: &str = "\
+pub(crate) const BOOK: &str = "\
 rulebook \"Pump\" edition 2026-03-01
 unit mm = 0.001 m
 unit um, \"µm\" = 0.001 mm
