@@ -58,7 +58,7 @@ pub struct Sheet<'a> {
 pub fn written(sheet: &Sheet<'_>, format: Format, look: Look) -> String {
     match format {
         Format::Json => document(sheet),
-        Format::Plain => text(sheet, |finding| plain::write(finding)),
+        Format::Plain => text(sheet, plain::write),
         Format::Graphic => text(sheet, |finding| format!("{}\n", terminal::draw(finding, look))),
     }
 }
