@@ -33,6 +33,19 @@ fn every_rulebook_in_the_guide_compiles() {
     }
 }
 
+/// Puts a paper into a folder.
+fn put(folder: &std::path::Path, name: &str, text: &str) {
+    let path = folder.join(name);
+    std::fs::create_dir_all(path.parent().unwrap()).unwrap();
+    std::fs::write(path, text).unwrap();
+}
+
+/// Where a shell looks for programs, this one first.
+fn path_with_the_program() -> String {
+    let program = assert_cmd::cargo::cargo_bin("trochoid");
+    format!("{}:{}", program.parent().unwrap().display(), std::env::var("PATH").unwrap())
+}
+
 /// A folder with the repository's examples and the papers the README writes down.
 fn bench() -> tempfile::TempDir {
     let folder = tempfile::tempdir().unwrap();
@@ -135,13 +148,8 @@ fn the_readmes_hook_stops_what_it_should() {
     use std::os::unix::fs::PermissionsExt;
     let readme = paper("README.md");
     let folder = tempfile::tempdir().unwrap();
-    let put = |name: &str, text: &str| {
-        let path = folder.path().join(name);
-        std::fs::create_dir_all(path.parent().unwrap()).unwrap();
-        std::fs::write(path, text).unwrap();
-    };
-    let program = assert_cmd::cargo::cargo_bin("trochoid");
-    let path = format!("{}:{}", program.parent().unwrap().display(), std::env::var("PATH").unwrap());
+    let put = |name: &str, text: &str| put(folder.path(), name, text);
+    let path = path_with_the_program();
     let git = |arguments: &[&str]| {
         let who = ["-c", "user.name=Bench", "-c", "user.email=bench@example.invalid", "-c", "commit.gpgsign=false"];
         let output = std::process::Command::new("git")
@@ -185,13 +193,8 @@ fn the_readmes_hook_stops_what_it_should() {
 fn the_readmes_job_on_every_push_fails_as_its_builds_do() {
     let script = blocks(&paper("README.md"), "bash").into_iter().find(|block| block.contains("verdicts.xml")).unwrap();
     let folder = tempfile::tempdir().unwrap();
-    let put = |name: &str, text: &str| {
-        let path = folder.path().join(name);
-        std::fs::create_dir_all(path.parent().unwrap()).unwrap();
-        std::fs::write(path, text).unwrap();
-    };
-    let program = assert_cmd::cargo::cargo_bin("trochoid");
-    let path = format!("{}:{}", program.parent().unwrap().display(), std::env::var("PATH").unwrap());
+    let put = |name: &str, text: &str| put(folder.path(), name, text);
+    let path = path_with_the_program();
     put("trochoid.yaml", "books: [books/]\n");
     put("books/pump.rulebook", super::cli::BOOK);
     put("job.sh", &script);

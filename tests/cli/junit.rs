@@ -1,6 +1,6 @@
 //! `check --format junit`: held to its published schema, and read again by another library beside the JSON document.
 
-use super::{Papers, json::document};
+use super::{Papers, examples, json::document};
 use serde_json::Value;
 use std::collections::{BTreeMap, BTreeSet};
 use uppsala::{Document, NodeId, XsdValidator};
@@ -36,17 +36,6 @@ fn attribute(document: &Document<'_>, of: NodeId, name: &str) -> String {
 
 fn suites(document: &Document<'_>) -> Vec<NodeId> {
     document.get_elements_by_tag_name("testsuite")
-}
-
-fn examples(format: &str) -> String {
-    let output = assert_cmd::Command::cargo_bin("trochoid")
-        .unwrap()
-        .current_dir(env!("CARGO_MANIFEST_DIR"))
-        .args(["check", "examples", "--format", format])
-        .output()
-        .unwrap();
-    assert_eq!(output.status.code(), Some(1));
-    String::from_utf8(output.stdout).unwrap()
 }
 
 #[test]

@@ -56,6 +56,15 @@ generation small \"an invented pump\" {
 general caution \"What is cut cannot be put back.\"
 ";
 
+/// What `check` writes of the example shops in a format: some of their builds fail.
+fn examples(format: &str) -> String {
+    let mut command = Command::cargo_bin("trochoid").unwrap();
+    command.current_dir(env!("CARGO_MANIFEST_DIR")).args(["check", "examples", "--format", format]);
+    let output = command.output().unwrap();
+    assert_eq!(output.status.code(), Some(1));
+    String::from_utf8(output.stdout).unwrap()
+}
+
 /// A folder of papers that goes when the test ends.
 struct Papers(tempfile::TempDir);
 
