@@ -10,8 +10,10 @@ pub(super) enum Mangled {
     Apostrophe,
     /// A mistake of the spreadsheet's own, such as `#REF!`, or a formula.
     Reckoned,
-    /// A date.
+    /// A date where a number is needed.
     Date,
+    /// A day that is not written as year, month and day.
+    Day,
     /// A power of ten.
     Power,
     /// Digits in groups of three.
@@ -44,7 +46,7 @@ pub(super) fn typed(text: &str, kind: Typed, decimal_comma: bool) -> Result<Stri
     }
     match kind {
         Typed::Day if is_day(text) => Ok(text.to_string()),
-        Typed::Day => Err(Mangled::Date),
+        Typed::Day => Err(Mangled::Day),
         Typed::Words if is_power(text) => Err(Mangled::Power),
         Typed::Words => Ok(text.to_string()),
         Typed::Number => number(text, decimal_comma),
@@ -201,7 +203,7 @@ mod tests {
             assert_eq!(typed(text, Typed::Number, true), Err(mangled), "{text}");
         }
         for text in ["1/3/26", "01.03.2026", "2026-3-1", "46082", "March"] {
-            assert_eq!(typed(text, Typed::Day, false), Err(Mangled::Date), "{text}");
+            assert_eq!(typed(text, Typed::Day, false), Err(Mangled::Day), "{text}");
         }
         assert_eq!(typed("1.23E+11", Typed::Words, false), Err(Mangled::Power));
     }

@@ -281,6 +281,15 @@ impl<'a> Reader<'a> {
         // A line without a value is one that is still to be measured.
         let Some(value) = self.word(line, "value") else { return };
         let unit = self.word(line, "unit").map(|cell| cell.text.trim().to_string());
+        // A unit in the cell, and another beside it: one of them is wrong.
+        let own =
+            value.text.trim_start_matches(|letter: char| !letter.is_alphabetic() && !matches!(letter, 'µ' | '°' | '%'));
+        let starts =
+            value.text.starts_with(|letter: char| letter.is_ascii_digit() || matches!(letter, '.' | '-' | '+'));
+        if let Some(unit) = unit.as_deref().filter(|unit| starts && !own.is_empty() && own.trim() != *unit) {
+            self.refuse(number, wording::two_units(self.place(value.span), &value.text, unit));
+            return;
+        }
         let gauge = self.word(line, "gauge").map(|cell| cell.text.trim().to_string());
         self.value(number, path.text.trim(), value, path.span, unit.as_deref(), gauge);
     }

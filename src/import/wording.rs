@@ -90,6 +90,11 @@ pub(super) fn no_path(place: Place) -> Finding {
         .help("write the path of the reading, such as `rotor.front.width`")
 }
 
+pub(super) fn two_units(place: Place, text: &str, unit: &str) -> Finding {
+    refused(place, format!("`{text}` has its own unit, and the column `unit` says {unit}"))
+        .help("leave one of them out, the wrong one")
+}
+
 pub(super) fn no_file_name(place: Place, name: &str) -> Finding {
     refused(place, format!("build {name}: no file can be called so"))
         .help("use letters, digits, blanks, - and _ in the names of builds")
@@ -190,9 +195,10 @@ pub(super) fn mangled(place: Place, text: &str, mangled: Mangled) -> Finding {
             "take it out, and format the column as text",
         ),
         Mangled::Reckoned => ("is a formula, or the mistake of one", "write the value itself"),
+        Mangled::Day => ("is no day as a record has it", "write it as year-month-day, such as 2026-03-01"),
         Mangled::Date => (
-            "is a day as a spreadsheet writes it, or a number it took for one",
-            "write a day as year-month-day and a reading as it was taken, and format the column as text",
+            "is a day, and a number is needed: a spreadsheet makes days of what was typed otherwise",
+            "format the column as text, and write the reading as it was taken",
         ),
         Mangled::Power => {
             ("is written with a power of ten", "write the number out, and format the column as text before it is typed")

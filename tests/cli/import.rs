@@ -214,6 +214,17 @@ fn what_is_wrong_is_said_at_its_cell_and_the_other_builds_go_on() {
         .collect();
     assert_eq!(findings, [("column-unknown", "slto".to_string()), ("line-refused", "p-2".to_string())]);
     assert_eq!((ran.status, &told["refused"]), (2, &2.into()));
+    papers.put(
+        "t.csv",
+        "build,path,value,unit\nP-1,vane,2.00 mm,um\nP-2,vane,2.00 mm,mm\nP-3,vane,unknown,mm\nP-4,vane,2.00,mm\n",
+    );
+    let ran = papers.run(&["import", "t.csv", "-g", "small", "--format", "plain"]);
+    assert!(
+        ran.out.contains("t.csv:2:10: error[line-refused]: `2.00 mm` has its own unit, and the column `unit` says um"),
+        "{}",
+        ran.out
+    );
+    assert!(ran.out.contains("3 records; 1 build without"), "{}", ran.out);
     papers.put("t.csv", "build,generation,vane,slot\nP-1,small,2.00 mm,2.07 mm\nP-2,large,2.00 mm,2.07 mm\nP-3,,2.00 mm,2.07 mm\nP-4,small,2.00 mm,\"2.07\nmm\"\n");
     std::fs::create_dir(papers.path().join("out")).unwrap();
     let ran = papers.run(&["import", "t.csv", "--to", "out", "--format", "plain"]);
