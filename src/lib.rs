@@ -14,6 +14,7 @@ pub mod explain;
 pub mod finding;
 pub mod handover;
 pub mod identify;
+pub mod import;
 pub mod judge;
 pub mod plan;
 pub mod prove;

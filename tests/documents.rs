@@ -10,7 +10,7 @@ fn schema() -> Value {
 }
 
 /// What a run in the repository's own folder prints, whatever its status.
-fn document(arguments: &[&str]) -> Value {
+fn text(arguments: &[&str]) -> String {
     let output = assert_cmd::Command::cargo_bin("trochoid")
         .unwrap()
         .current_dir(env!("CARGO_MANIFEST_DIR"))
@@ -18,8 +18,26 @@ fn document(arguments: &[&str]) -> Value {
         .write_stdin("")
         .output()
         .unwrap();
-    let text = String::from_utf8(output.stdout).unwrap();
+    String::from_utf8(output.stdout).unwrap()
+}
+
+fn document(arguments: &[&str]) -> Value {
+    let text = text(arguments);
     serde_json::from_str(&text).unwrap_or_else(|error| panic!("{arguments:?}: {error}: {text}"))
+}
+
+/// The lines a run prints, each with what the schema calls it.
+fn lines(arguments: &[&str]) -> Vec<(&'static str, Value)> {
+    let text = text(arguments);
+    text.lines()
+        .map(|line| {
+            let document: Value = serde_json::from_str(line).unwrap_or_else(|error| panic!("{error}: {line}"));
+            let kinds = ["record", "shop", "finding", "survey", "summary"];
+            let lines = ["record_line", "shop_line", "finding_line", "survey_line", "summary_line"];
+            let kind = document["format"].as_str().unwrap().trim_start_matches("trochoid check ");
+            (lines[kinds.iter().position(|one| *one == kind).unwrap()], document)
+        })
+        .collect()
 }
 
 /// Every kind of document, from the example shops, and from papers with every kind of mistake.
@@ -46,6 +64,7 @@ fn documents() -> Vec<(&'static str, Value)> {
     let signed = folder.path().join("signed").to_str().unwrap().to_owned();
     let mut all = vec![
         ("check", document(&["check", "examples", "--format", "json"])),
+        ("check", document(&["check", "examples", "--format", "json", "--within", "5%", "--conversions", "--count"])),
         ("check", document(&["check", &builds, "gone", "--format", "json"])),
         ("check", document(&["check", &builds, "--books", "LICENSE", "--format", "json"])),
         ("identify", document(&["identify", "examples/kestrel/builds", "--format", "json"])),
@@ -68,6 +87,10 @@ fn documents() -> Vec<(&'static str, Value)> {
             ]),
         ),
     ];
+    all.extend(lines(&["check", &builds, "gone", "--format", "jsonl", "--within=1%", "--conversions", "--count"]));
+    let table = put("table.csv", "build,gap\nP-7,0.12 mm\nP-8,0.12\n");
+    let small = put("books/pump.rulebook", &book.replace("LIMIT", "0.15"));
+    all.push(("import", document(&["import", &table, "-g", "small", "--books", &small, "--format", "json"])));
     document(&["check", &builds, "--sheets", &signed, "--format", "json"]);
     put("books/pump.rulebook", &book.replace("LIMIT", "0.10"));
     all.push(("audit", document(&["audit", &builds, "--sheets", &signed, "--format", "json"])));
@@ -98,11 +121,14 @@ fn every_document_is_as_the_schema_says() {
 #[test]
 fn a_document_that_is_not_as_the_schema_says_is_refused() {
     let validator = jsonschema::draft202012::new(&schema()).unwrap();
-    let (_, document) = documents().remove(1);
+    let (_, document) = documents().remove(2);
     assert!(validator.is_valid(&document));
     for (pointer, wrong) in [
         ("/records/0/grade", Value::from("fine")),
         ("/records/0/counts/good", Value::from(-1)),
+        ("/records/0/rulings/0/room", Value::from(1)),
+        ("/records/0/rulings/0/figures/limit/1", Value::from("0.1 mm")),
+        ("/survey", Value::from(1)),
         ("/records/0/rulings/0/row/line", Value::from(0)),
         ("/records/0/rulings/0/uncertainty/rule", Value::Null),
         ("/summary/status", Value::from(3)),
@@ -135,6 +161,15 @@ fn follow(root: &Value, schema: &Value, value: &Value, written: &mut BTreeSet<St
     }
     if let Some(either) = schema["anyOf"].as_array().filter(|_| !value.is_null()) {
         return follow(root, &either[0], value, written);
+    }
+    if let Some(all) = schema["allOf"].as_array() {
+        let mut merged = serde_json::json!({ "properties": {} });
+        for part in all {
+            let part = part["$ref"].as_str().map_or(part, |name| &root["$defs"][name.rsplit('/').next().unwrap()]);
+            let own = part["properties"].as_object().unwrap().clone();
+            merged["properties"].as_object_mut().unwrap().extend(own);
+        }
+        return follow(root, &merged, value, written);
     }
     match value {
         Value::Object(map) => {

@@ -33,6 +33,19 @@ fn every_rulebook_in_the_guide_compiles() {
     }
 }
 
+/// Puts a paper into a folder.
+fn put(folder: &std::path::Path, name: &str, text: &str) {
+    let path = folder.join(name);
+    std::fs::create_dir_all(path.parent().unwrap()).unwrap();
+    std::fs::write(path, text).unwrap();
+}
+
+/// Where a shell looks for programs, this one first.
+fn path_with_the_program() -> String {
+    let program = assert_cmd::cargo::cargo_bin("trochoid");
+    format!("{}:{}", program.parent().unwrap().display(), std::env::var("PATH").unwrap())
+}
+
 /// A folder with the repository's examples and the papers the README writes down.
 fn bench() -> tempfile::TempDir {
     let folder = tempfile::tempdir().unwrap();
@@ -49,6 +62,9 @@ fn bench() -> tempfile::TempDir {
     let readme = paper("README.md");
     let record = blocks(&readme, "yaml").into_iter().find(|block| block.starts_with("build: ")).unwrap();
     std::fs::write(folder.path().join("K-0201.yaml"), record).unwrap();
+    let columns = blocks(&readme, "yaml").into_iter().find(|block| block.starts_with("Engine: ")).unwrap();
+    std::fs::write(folder.path().join("columns.yaml"), columns).unwrap();
+    std::fs::write(folder.path().join("readings.csv"), &blocks(&readme, "csv")[0]).unwrap();
     folder
 }
 
@@ -132,13 +148,8 @@ fn the_readmes_hook_stops_what_it_should() {
     use std::os::unix::fs::PermissionsExt;
     let readme = paper("README.md");
     let folder = tempfile::tempdir().unwrap();
-    let put = |name: &str, text: &str| {
-        let path = folder.path().join(name);
-        std::fs::create_dir_all(path.parent().unwrap()).unwrap();
-        std::fs::write(path, text).unwrap();
-    };
-    let program = assert_cmd::cargo::cargo_bin("trochoid");
-    let path = format!("{}:{}", program.parent().unwrap().display(), std::env::var("PATH").unwrap());
+    let put = |name: &str, text: &str| put(folder.path(), name, text);
+    let path = path_with_the_program();
     let git = |arguments: &[&str]| {
         let who = ["-c", "user.name=Bench", "-c", "user.email=bench@example.invalid", "-c", "commit.gpgsign=false"];
         let output = std::process::Command::new("git")
@@ -174,6 +185,35 @@ fn the_readmes_hook_stops_what_it_should() {
     put("books/pump.rulebook", &book("0.18"));
     assert!(commit("a rule that fails nobody"));
     assert_eq!(git(&["log", "--oneline"]).1.lines().count(), 3);
+}
+
+/// The steps for a code host, run by a shell: the job fails as the builds do, and leaves both documents.
+#[cfg(unix)]
+#[test]
+fn the_readmes_job_on_every_push_fails_as_its_builds_do() {
+    let script = blocks(&paper("README.md"), "bash").into_iter().find(|block| block.contains("verdicts.xml")).unwrap();
+    let folder = tempfile::tempdir().unwrap();
+    let put = |name: &str, text: &str| put(folder.path(), name, text);
+    let path = path_with_the_program();
+    put("trochoid.yaml", "books: [books/]\n");
+    put("books/pump.rulebook", super::cli::BOOK);
+    put("job.sh", &script);
+    let job = || {
+        let output =
+            std::process::Command::new("sh").arg("job.sh").current_dir(folder.path()).env("PATH", &path).output();
+        let read = |name: &str| std::fs::read_to_string(folder.path().join(name)).unwrap();
+        (output.unwrap().status.code(), read("verdicts.xml"), read("verdicts.sarif"))
+    };
+    put("builds/P-1.yaml", "build: P-1\ngeneration: small\nvane: 2.00 mm\nslot: 2.07 mm\n");
+    let (status, tests, _) = job();
+    assert_eq!(status, Some(0));
+    assert!(!tests.contains("<failure") && tests.ends_with("</testsuites>\n"));
+    put("builds/P-2.yaml", "build: P-2\ngeneration: small\nvane: 2.00 mm\nslot: 2.20 mm\n");
+    let (status, tests, findings) = job();
+    assert_eq!((status, tests.matches("<failure").count()), (Some(1), 1));
+    assert!(findings.contains("\"ruleId\":\"row-out\""));
+    put("books/pump.rulebook", "rulebook");
+    assert_ne!(job().0, Some(0));
 }
 
 #[test]

@@ -16,6 +16,7 @@ use std::path::PathBuf;
     arg_required_else_help = true,
     disable_help_subcommand = true,
     after_help = "Examples:\n  trochoid blank light_2mm          print an empty record to fill in\n  \
+                  trochoid import readings.csv      make records of a spreadsheet's table\n  \
                   trochoid check builds/            judge every record below a folder\n  \
                   trochoid explain row-out          say what the code of a finding means\n  \
                   trochoid explain K-1.yaml rotor.front.side_clearance\n  \
@@ -40,6 +41,7 @@ pub(super) enum Command {
     Completions(super::install::Completions),
     Explain(super::explain::Explain),
     Identify(super::identify::Identify),
+    Import(super::import::Import),
     Manual(super::install::Manual),
     Prove(super::prove::Prove),
     Report(super::report::Report),
@@ -69,6 +71,8 @@ Examples:
   trochoid check builds/ --count --quiet  which measurements fail most often
   trochoid check builds/ --format sarif > verdicts.sarif
   trochoid check builds/ --format csv > verdicts.csv
+  trochoid check builds/ --format junit > verdicts.xml
+  trochoid check builds/ --format jsonl | jq -c 'select(.passes == false) | .build'
   trochoid check builds/ --sheets signed/ write what was found of each build into a folder
 
 Exit status:
@@ -183,20 +187,31 @@ pub(super) enum CheckFormatName {
     Plain,
     /// One JSON document with every ruling
     Json,
+    /// JSON Lines: a record a line as soon as it is judged, the numbers of the run last
+    Jsonl,
     /// One SARIF 2.1.0 document with every finding, for code hosts and viewers
     Sarif,
     /// Comma-separated text with every ruling, for spreadsheets
     Csv,
+    /// JUnit XML with a test case for every ruling, for whatever shows the tests of a program
+    Junit,
 }
 
 impl CheckFormatName {
+    /// The word it is asked for by.
+    pub(super) fn word(self) -> String {
+        self.to_possible_value().map(|value| value.get_name().to_string()).unwrap_or_default()
+    }
+
     pub(super) fn format(self) -> CheckFormat {
         match self {
             CheckFormatName::Graphic => CheckFormat::Graphic,
             CheckFormatName::Plain => CheckFormat::Plain,
             CheckFormatName::Json => CheckFormat::Json,
+            CheckFormatName::Jsonl => CheckFormat::JsonLines,
             CheckFormatName::Sarif => CheckFormat::Sarif,
             CheckFormatName::Csv => CheckFormat::Csv,
+            CheckFormatName::Junit => CheckFormat::Junit,
         }
     }
 }
@@ -300,6 +315,7 @@ mod tests {
                 Command::Explain(_) => false,
                 Command::Identify(_) => false,
                 Command::Prove(_) | Command::Report(_) => false,
+                Command::Import(_) => false,
                 Command::Tidy(_) => false,
                 Command::Trend(_) => false,
             });

@@ -109,20 +109,20 @@ pub(super) fn run(asked: &Check) -> io::Result<Tally> {
             run.path(&wording::no_records(path))?;
         }
     }
-    let Run { bench, roll, progress, unwritten, survey, .. } = run;
+    let Run { bench, mut roll, progress, unwritten, survey, .. } = run;
     drop(progress);
     bench.kept.settle();
     bench.kept.say()?;
+    roll.survey(&survey, bench.questions.of_all())?;
     let mut tally = roll.end()?;
-    // A document has every ruling, and no room for anything behind it.
+    // A document has no room for anything behind it.
     if !paper.format.is_document() {
         if tally.records == 0
             && let Some(said) = bench.questions.none_meant()
         {
             writeln!(io::stdout().lock(), "{said}")?;
         }
-        let questions = survey::Asked { within: asked.within, conversions: asked.conversions, count: asked.count };
-        let text = survey::text(&survey, questions, paper.look);
+        let text = survey::text(&survey, bench.questions.of_all(), paper.look);
         io::stdout().lock().write_all(text.as_bytes())?;
     }
     if unwritten > 0 {

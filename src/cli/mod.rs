@@ -8,6 +8,7 @@ mod check;
 mod explain;
 mod explain_row;
 mod identify;
+mod import;
 mod install;
 mod interrupt;
 mod kept;
@@ -49,6 +50,7 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
         Command::Completions(asked) => install::completions(&asked),
         Command::Explain(asked) => explain::run(&asked),
         Command::Identify(asked) => identify::run(&asked),
+        Command::Import(asked) => import::run(&asked),
         Command::Manual(asked) => install::manual(&asked),
         Command::Prove(asked) => prove::run(&asked),
         Command::Report(asked) => report::run(&asked),

@@ -9,6 +9,7 @@ use crate::identify::characteristic;
 use crate::judge::{Conversion, Counts, Edge, Teller, conversions};
 use crate::quantity::Date;
 use crate::record::Record;
+use crate::report::survey::Asked;
 use crate::shop::{Shop, Shops};
 use std::collections::BTreeMap;
 use std::path::Path;
@@ -57,6 +58,9 @@ impl Questions {
             having,
             gauge: asked.gauge.clone(),
         };
+        if questions.of_all().anything() && !asked.format.format().has_answers() {
+            return Err(wording::no_answers_in(&asked.format.word()));
+        }
         questions.understood(asked)?;
         Ok(questions)
     }
@@ -76,6 +80,11 @@ impl Questions {
             characteristic(&shop.book, path).map_err(|trouble| wording::no_feature(path, &trouble))?;
         }
         Ok(())
+    }
+
+    /// What is asked of all records together.
+    pub(super) fn of_all(&self) -> Asked {
+        Asked { within: self.within, conversions: self.conversions, count: self.count }
     }
 
     /// Whether a record is one of those meant.
@@ -100,7 +109,7 @@ impl Questions {
 
     /// What a record that is meant says to the other questions.
     pub(super) fn ask(&self, shop: &Shop, record: &Record, as_of: Option<Date>) -> Answers {
-        if self.within.is_none() && !self.count && !self.conversions {
+        if !self.of_all().anything() {
             return Answers::default();
         }
         let answers = shop.look(record, as_of, |plan, readings, verdict| {

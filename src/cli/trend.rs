@@ -36,6 +36,7 @@ Examples:
   trochoid trend rotor.front.side_clearance builds/        one of them
   trochoid trend 'smallest of housing.width' builds/       one value made of several
   trochoid trend rotor.side_clearance builds/ --by casting      and compare the castings
+  trochoid trend rotor.width builds/ --by gauge            whether two gauges agree
   trochoid trend rotor.side_clearance builds/ --generation light_2mm --together
   trochoid trend rotor.side_clearance builds/ --format csv > side_clearance.csv
 
@@ -55,8 +56,11 @@ pub(super) struct Trend {
     #[arg(required = true, value_name = "PATH")]
     paths: Vec<PathBuf>,
 
-    /// Compare the builds by this choice, class or yes-or-no, as seen from the characteristic
-    #[arg(long, value_name = "CHOICE")]
+    /// Compare the builds by this choice, class, yes-or-no or words, as seen from the characteristic; or by `gauge`
+    ///
+    /// `gauge` compares what they were measured with, unless the rulebooks declare something of that name. Readings of one thing by
+    /// several gauges are then a value for each.
+    #[arg(long, value_name = "READING")]
     by: Option<String>,
 
     /// Only builds of this generation

@@ -72,11 +72,11 @@ pub(super) fn no_characteristic(asked: &str, fault: &Fault) -> String {
             format!("`{asked}` may be {paths}; write which")
         }
         Fault::NoNumber(what, path) => {
-            let help =
-                if *what == "free words" { String::new() } else { format!("; `--by {path}` compares builds by it") };
-            format!("{path} is {what} and has no number for a chart{help}")
+            format!("{path} is {what} and has no number for a chart; `--by {path}` compares builds by it")
         }
-        Fault::NoChoice(path) => format!("{path} is no choice, class or yes-or-no: builds cannot be grouped by it"),
+        Fault::NoChoice(path) => {
+            format!("{path} is no choice, class, yes-or-no or words: builds cannot be grouped by it")
+        }
         Fault::WhichOne(path) => format!("{path} has several values for one build; write which position or station"),
     };
     format!("trochoid: {said}")
@@ -268,6 +268,19 @@ pub(super) fn record_unwritable(path: &Path, error: &io::Error) -> String {
 /// Something else than a reading and what it says.
 pub(super) fn no_having(word: &str) -> String {
     format!("trochoid: `{}` is no reading and what it says; write it as `lot=S-12`", clean(word))
+}
+
+/// A folder that records are to go into.
+pub(super) fn no_folder(folder: &Path) -> String {
+    format!("trochoid: there is no folder {}", path_words(folder))
+}
+
+/// A question that a format has no room to answer.
+pub(super) fn no_answers_in(format: &str) -> String {
+    format!(
+        "trochoid: --within, --conversions and --count are not answered in {format}; \
+         ask without --format, or with --format json or jsonl"
+    )
 }
 
 /// No record was one of those asked for.

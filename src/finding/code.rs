@@ -251,6 +251,16 @@ codes! {
     /// A concession for a row that needs none.
     ConcessionIdle "concession-idle" Note;
 
+    // import
+    /// A table of readings that cannot be read as one.
+    TableUnreadable "table-unreadable" Error;
+    /// A column, or a line of a column map, that names nothing.
+    ColumnUnknown "column-unknown" Error;
+    /// A line of a table that cannot be part of a record.
+    LineRefused "line-refused" Error;
+    /// A cell that a spreadsheet made over.
+    CellMangled "cell-mangled" Error;
+
     // prove
     /// Generations whose telltales do not tell them apart.
     TelltalesAlike "telltales-alike" Note;

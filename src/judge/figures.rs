@@ -57,3 +57,15 @@ pub(super) fn figures(telling: &Telling<'_>) -> Figures {
     figures.room = outermost.and_then(|band| band.margin(value)).map(|by| decimal(&by, &difference));
     figures
 }
+
+/// The numbers of a ruling as text, all in the unit the book declares but for `written`.
+pub(super) struct Numbers {
+    /// The value judged; of a reading brought to 20 °C, what it was before too.
+    pub(super) value: String,
+    /// The reading as written, where one reading is judged.
+    pub(super) written: Option<String>,
+    /// What it is rounded to, where the row rounds and that is another number.
+    pub(super) rounded: Option<String>,
+    pub(super) end: Option<String>,
+    pub(super) distance: Option<String>,
+}

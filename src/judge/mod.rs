@@ -25,7 +25,7 @@ pub use paper::{Conversion, conversions};
 pub use room::Edge;
 pub use tell::Told;
 pub use teller::{Teller, keys};
-pub use value::values_of;
+pub use value::{gauges_of, values_of};
 pub use weighed::{TierWeighed, Weighed};
 pub use who::source_words;
 

@@ -1,7 +1,7 @@
 //! Says what a ruling means: its numbers as text, and a finding that points into the record and into the rulebook.
 
 use super::evaluate::Bench;
-use super::figures::{self, Figures};
+use super::figures::{self, Figures, Numbers};
 use super::inputs::{self, Input};
 use super::slip::{self, SlipKind};
 use super::uncertainty::Weighing;
@@ -19,6 +19,10 @@ use crate::text::Place;
 pub struct Told {
     /// The way to what was judged, as a record's keys say it: `rotor.front.side_clearance`.
     pub path: String,
+    /// The part it is judged on, and what of it, in words: `rotor.front`, `side clearance`.
+    pub on: (String, String),
+    /// What a finding says of it; none where it is good.
+    pub message: Option<String>,
     /// Its grade.
     pub grade: Grade,
     /// Whether the row is advisory.
@@ -116,13 +120,13 @@ impl<'a> Telling<'a> {
         self.book.path(self.row().subject.characteristic, positions, self.station())
     }
 
-    /// The part in words: "rotor front apex seal 1"; the whole machine has no words.
-    pub(super) fn part_words(&self) -> String {
+    /// The part, step by step: "rotor front apex_seal 1"; the whole machine has no words.
+    fn part(&self, between: &str) -> String {
         let positions: &[u16] = match &self.check.subject {
             Subject::Group(_) => &[],
             _ => &self.check.positions,
         };
-        self.book.part_path(self.characteristic().part, positions, " ").replace('_', " ")
+        self.book.part_path(self.characteristic().part, positions, between)
     }
 
     /// The characteristic in words: "side clearance", "height at a".
@@ -308,7 +312,7 @@ impl<'a> Telling<'a> {
 
     /// What is judged in words, the part first.
     pub(super) fn subject_words(&self) -> String {
-        let part = self.part_words();
+        let part = self.part(" ").replace('_', " ");
         if part.is_empty() { self.name_words() } else { format!("{part}: {}", self.name_words()) }
     }
 
@@ -363,18 +367,6 @@ impl<'a> Telling<'a> {
     }
 }
 
-/// The numbers of a ruling as text, all in the unit the book declares but for `written`.
-pub(super) struct Numbers {
-    /// The value judged; of a reading brought to 20 °C, what it was before too.
-    pub(super) value: String,
-    /// The reading as written, where one reading is judged.
-    pub(super) written: Option<String>,
-    /// What it is rounded to, where the row rounds and that is another number.
-    pub(super) rounded: Option<String>,
-    pub(super) end: Option<String>,
-    pub(super) distance: Option<String>,
-}
-
 /// The way to a slot, as a record's keys say it.
 fn slot_path(book: &Book, slot: usize) -> String {
     book.slot_owner(slot).map_or_else(String::new, |(id, positions, station)| book.path(id, &positions, station))
@@ -398,6 +390,8 @@ pub(super) fn tell(telling: &Telling<'_>) -> Told {
     let symbol = telling.unit().symbol;
     Told {
         path: telling.path(),
+        on: (telling.part("."), telling.name_words()),
+        message: (ruling.grade != Grade::Good).then(|| wording::message(telling)),
         grade: ruling.grade,
         advisory: ruling.advisory,
         value: telling.value_text(),

@@ -19,11 +19,14 @@ mod sheet;
 mod tests;
 mod unreadable;
 mod wording;
+mod write;
 
 use std::borrow::Cow;
 use std::ops::Range;
 
 use granit_parser::{Event, Options, Parser, ScanError};
+
+pub use write::scalar;
 
 pub use sheet::{Entries, Items, ListNode, MapNode, Node, ScalarNode, Sheet, TextRef, Token};
 

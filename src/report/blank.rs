@@ -4,6 +4,7 @@
 use super::ink::{clean, width};
 use crate::blank::{Blank, Derived, Entry, Reading};
 use crate::quantity::Date;
+use crate::record::scalar;
 
 /// What is known of the build beforehand.
 #[derive(Clone, Copy, Debug, Default)]
@@ -39,7 +40,7 @@ pub fn write(blank: &Blank, head: &Head<'_>) -> String {
         sheet.remark(0, &format!("Caution: {caution}"));
     }
     let known = |value: Option<String>| value.map_or_else(String::new, |value| format!(" {value}"));
-    let build = known(head.build.map(quoted));
+    let build = known(head.build.map(scalar));
     let finished = known(head.finished.map(|day| day.to_string()));
     let note = |given: &str, note: &str| if given.is_empty() { note.to_string() } else { String::new() };
     let keys = vec![
@@ -171,15 +172,4 @@ fn keys(reading: &Reading) -> Vec<(String, String)> {
     let mut keys = vec![(format!("{sign}{}:", reading.name), said)];
     keys.extend(reading.stations.iter().map(|(name, rows)| (format!("{sign}  {name}:"), rows.join("; "))));
     keys
-}
-
-/// A name as YAML has it: as it is where that reads as itself, else between quotation marks.
-fn quoted(name: &str) -> String {
-    let plain = |letter: char| letter.is_alphanumeric() || matches!(letter, '-' | '_' | '.' | '/' | ' ');
-    let ends = |letter: Option<char>| letter.is_some_and(char::is_alphanumeric);
-    if name.chars().all(plain) && ends(name.chars().next()) && ends(name.chars().next_back()) {
-        return name.to_string();
-    }
-    // A JSON string is a YAML one.
-    serde_json::Value::from(name).to_string()
 }

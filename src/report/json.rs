@@ -10,6 +10,7 @@
 //! | `records` | one object a record, in the order they were read, each on a line of its own |
 //! | `shops` | one object for each set of rulebooks the records were judged by |
 //! | `paths` | findings outside the records: on the paths given (nothing there, no records below), in lists of gauges |
+//! | `survey` | what `--within`, `--conversions` and `--count` asked of all records; `null` without them |
 //! | `summary` | the numbers of the run |
 //!
 //! A **record** has `file` (as it was named), `build`, `generation`, `finished` (`YYYY-MM-DD`), `grade` (`good`, `worn`,
@@ -20,11 +21,16 @@
 //!
 //! A **ruling** is one row judged at one position: `path` (`rotor.front.side_clearance`), `grade`, `advisory`, `value`,
 //! `rounded` (what the value is rounded to before it is compared, where the row says so and that is another number),
-//! `standard`, `limit`, `beyond`, `unit`, `reading` (a place in the record), `row` (a place in a rulebook), `source`,
+//! `standard`, `limit`, `beyond`, `room` (how far inside the limit, or the standard where there is no limit), `unit`, `figures` (the
+//! numbers alone), `reading` (a place in the record), `row` (a place in a rulebook), `source`,
 //! `because`, `remedy`, `caution`, `slip`, `concession`, `missing` (paths of readings that are not there), `history` (who
 //! says so: the row's declaration, then each change, each with `words` and `place`) and `uncertainty` (`null` where
 //! nobody said how well it was measured). Quantities
 //! are texts with their unit, exactly as they are printed for people (`"0.09 mm"`): no number is turned into binary.
+//!
+//! The **figures** are the same as decimals in `unit`, of at most twelve places, as text: `value`, `rounded`, `standard` and `limit`
+//! (each the low end and the high end), `beyond` and `room`. A value that passes near an end has a `room` that is small beside the
+//! distance of the two ends.
 //!
 //! An **uncertainty** has `expanded`, the `factor` it is expanded by for 95.45 %, `degrees_of_freedom` (`null` for as good as
 //! without end), `complete` (whether of every reading in it somebody said how well it was taken), `rule` (the decision rule
@@ -42,13 +48,18 @@
 //! `records`, `builds` (by grade), `rows` (as a record's `counts`), `skipped`, `failing`, `unjudged`, `troubles` (what makes the exit
 //! status 2) and `status`.
 //!
+//! The **survey** has `within`, `conversions` and `count`, each `null` where it was not asked for. `within` has `permille` (of the
+//! range, as asked) and `values`, the nearest first: `build`, `file`, `subject`, `value`, `room`, `range`, `permille` (how near), `place`.
+//! `conversions` are rows that rounding in a conversion would have decided: `build`, `file`, `path`, `value`, `grade`, `decimals`,
+//! `on_paper`, `grade_on_paper`, `place`. `count` are the rows that fail somewhere, the most often first: `row`, `builds`, `counts`.
+//!
 //! Letters that would steer a terminal are written as `\u` escapes, so that the document may be printed.
 
 use super::ink::is_hidden;
 use super::tally::Tally;
 use super::wording;
 use crate::finding::Finding;
-use crate::judge::{Counts, Grade, TierWeighed, Told, Weighed};
+use crate::judge::{Counts, Figures, Grade, TierWeighed, Told, Weighed};
 use crate::shop::{Checked, Shop};
 use crate::text::Place;
 use serde_json::{Map, Value, json};
@@ -58,7 +69,11 @@ pub(super) const BEGIN: &str = "{\"format\":\"trochoid check\",\"version\":1,\"r
 
 /// One record, on one line.
 pub(super) fn record(checked: &Checked) -> String {
-    written(&json!({
+    written(&record_value(checked))
+}
+
+pub(super) fn record_value(checked: &Checked) -> Value {
+    json!({
         "file": checked.file,
         "build": checked.build,
         "generation": checked.generation,
@@ -72,34 +87,52 @@ pub(super) fn record(checked: &Checked) -> String {
         "skipped": checked.skipped,
         "findings": checked.findings.iter().map(finding_value).collect::<Vec<_>>(),
         "rulings": checked.rulings.iter().map(ruling).collect::<Vec<_>>(),
-    }))
+    })
 }
 
 /// A record not judged because its rulebooks have errors: it was not even opened.
 pub(super) fn unsound(file: &str) -> String {
-    written(&json!({
+    written(&unsound_value(file))
+}
+
+pub(super) fn unsound_value(file: &str) -> Value {
+    json!({
         "file": file, "build": null, "generation": null, "finished": null, "grade": null, "passes": false,
         "readable": null, "sound": false, "record_errors": 0, "counts": counts(&Counts::default()), "skipped": 0,
         "findings": [], "rulings": [],
-    }))
+    })
 }
 
 pub(super) fn shop(shop: &Shop) -> String {
-    written(&json!({
+    written(&shop_value(shop))
+}
+
+pub(super) fn shop_value(shop: &Shop) -> Value {
+    json!({
         "name": shop.name,
         "books": shop.books(),
         "sound": shop.is_sound(),
         "findings": shop.findings().iter().map(finding_value).collect::<Vec<_>>(),
-    }))
+    })
 }
 
 pub(super) fn finding(finding: &Finding) -> String {
     written(&finding_value(finding))
 }
 
-/// What closes the document.
-pub(super) fn end(shops: &[String], paths: &[String], tally: &Tally) -> String {
-    let summary = written(&json!({
+/// What closes the document; `survey` is what was asked of all records.
+pub(super) fn end(shops: &[String], paths: &[String], survey: &Value, tally: &Tally) -> String {
+    format!(
+        "\n],\"shops\":[{}],\"paths\":[{}],\"survey\":{},\"summary\":{}}}\n",
+        shops.join(",\n"),
+        paths.join(",\n"),
+        written(survey),
+        written(&summary(tally))
+    )
+}
+
+pub(super) fn summary(tally: &Tally) -> Value {
+    json!({
         "records": tally.records,
         "builds": by_grade(&tally.builds),
         "rows": counts(&tally.rows),
@@ -108,15 +141,14 @@ pub(super) fn end(shops: &[String], paths: &[String], tally: &Tally) -> String {
         "unjudged": tally.unjudged,
         "troubles": tally.troubles,
         "status": tally.status(),
-    }));
-    format!("\n],\"shops\":[{}],\"paths\":[{}],\"summary\":{summary}}}\n", shops.join(",\n"), paths.join(",\n"))
+    })
 }
 
 fn by_grade(counts: &Counts) -> Map<String, Value> {
     Grade::ALL.into_iter().map(|grade| (grade.word().to_string(), counts.of(grade).into())).collect()
 }
 
-fn counts(counts: &Counts) -> Value {
+pub(super) fn counts(counts: &Counts) -> Value {
     let mut map = by_grade(counts);
     map.insert("advisory".to_string(), counts.advisory.into());
     Value::Object(map)
@@ -132,7 +164,9 @@ fn ruling(told: &Told) -> Value {
         "standard": told.standard,
         "limit": told.limit,
         "beyond": told.beyond,
+        "room": told.room,
         "unit": told.unit,
+        "figures": figures(&told.figures),
         "reading": told.place.as_ref().map(place),
         "row": place(&told.row),
         "source": told.source,
@@ -144,6 +178,17 @@ fn ruling(told: &Told) -> Value {
         "missing": told.missing,
         "uncertainty": told.uncertainty.as_ref().map(uncertainty),
         "history": told.history.iter().map(|(words, at)| json!({ "words": words, "place": place(at) })).collect::<Vec<_>>(),
+    })
+}
+
+fn figures(figures: &Figures) -> Value {
+    json!({
+        "value": figures.value,
+        "rounded": figures.rounded,
+        "standard": figures.standard,
+        "limit": figures.limit,
+        "beyond": figures.beyond,
+        "room": figures.room,
     })
 }
 

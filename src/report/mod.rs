@@ -14,8 +14,11 @@ mod excerpt;
 pub mod explain;
 pub mod html;
 pub mod identify;
+pub mod import;
 mod ink;
 pub mod json;
+mod json_lines;
+mod junit;
 mod lines;
 mod packed;
 pub mod plain;
@@ -44,10 +47,14 @@ pub enum CheckFormat {
     Plain,
     /// One JSON document, for programs.
     Json,
+    /// Lines of JSON, one a record as soon as it is judged, for programs that read along.
+    JsonLines,
     /// One SARIF document with every finding, for code hosts and viewers of results.
     Sarif,
     /// Comma-separated text with a line for every ruling, for spreadsheets.
     Csv,
+    /// JUnit XML with a test case for every ruling, for whatever shows the tests of a program.
+    Junit,
 }
 
 impl CheckFormat {
@@ -60,7 +67,13 @@ impl CheckFormat {
     /// Whether it has every ruling, not only what is found wrong.
     #[must_use]
     pub fn has_rulings(self) -> bool {
-        matches!(self, CheckFormat::Json | CheckFormat::Csv)
+        matches!(self, CheckFormat::Json | CheckFormat::JsonLines | CheckFormat::Csv | CheckFormat::Junit)
+    }
+
+    /// Whether it has room for what an owner asks of all records.
+    #[must_use]
+    pub fn has_answers(self) -> bool {
+        !matches!(self, CheckFormat::Sarif | CheckFormat::Csv | CheckFormat::Junit)
     }
 
     /// Whether it has room for what is wrong outside the records: with rulebooks, with paths.

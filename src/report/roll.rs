@@ -2,8 +2,9 @@
 //! know how a page came to be, and holds none of them.
 
 use super::ink::{Ink, Look};
+use super::survey::{self, Asked, Survey};
 use super::tally::Tally;
-use super::{CheckFormat, csv, json, lines, plain, sarif, terminal, wording};
+use super::{CheckFormat, csv, json, json_lines, junit, lines, plain, sarif, terminal, wording};
 use crate::finding::{Code, Finding};
 use crate::shop::{Checked, Shop};
 use std::collections::BTreeSet;
@@ -45,7 +46,9 @@ impl Paper {
         let tally = Tally::of(checked);
         let mut text = match self.format {
             CheckFormat::Json => return Page::plain(json::record(checked), tally),
+            CheckFormat::JsonLines => return Page::plain(json_lines::record(checked), tally),
             CheckFormat::Csv => return Page::plain(csv::record(checked), tally),
+            CheckFormat::Junit => return Page::plain(junit::record(checked), tally),
             CheckFormat::Sarif => {
                 let codes = checked.findings.iter().map(|finding| finding.code).collect();
                 return Page { codes, ..Page::plain(sarif::record(checked), tally) };
@@ -75,7 +78,9 @@ impl Paper {
             CheckFormat::Graphic => lines::drawn_unsound(file, self.look),
             CheckFormat::Plain => lines::plain_unsound(file),
             CheckFormat::Json => json::unsound(file),
+            CheckFormat::JsonLines => json_lines::unsound(file),
             CheckFormat::Csv => csv::unsound(file),
+            CheckFormat::Junit => junit::unsound(file),
             // The errors of its rulebooks are results of their own.
             CheckFormat::Sarif => String::new(),
         };
@@ -104,6 +109,7 @@ pub struct Roll<W> {
     /// What JSON says after the records: few and small.
     shops: Vec<String>,
     paths: Vec<String>,
+    survey: serde_json::Value,
     /// The codes used so far, where the end of the document explains them.
     codes: BTreeSet<Code>,
     /// What the books of the run say to mind whenever something fails, each once.
@@ -117,13 +123,15 @@ impl<W: Write> Roll<W> {
     /// Where nothing can be written.
     pub fn begin(paper: Paper, mut out: W) -> io::Result<Roll<W>> {
         match paper.format {
-            CheckFormat::Graphic | CheckFormat::Plain => {}
+            CheckFormat::Graphic | CheckFormat::Plain | CheckFormat::JsonLines => {}
             CheckFormat::Json => out.write_all(json::BEGIN.as_bytes())?,
             CheckFormat::Sarif => out.write_all(sarif::BEGIN.as_bytes())?,
             CheckFormat::Csv => out.write_all(csv::begin().as_bytes())?,
+            CheckFormat::Junit => out.write_all(junit::BEGIN.as_bytes())?,
         }
         let (tally, shops, paths, codes) = (Tally::default(), Vec::new(), Vec::new(), BTreeSet::new());
-        Ok(Roll { paper, out, tally, apart: false, begun: false, shops, paths, codes, cautions: Vec::new() })
+        let (survey, cautions) = (serde_json::Value::Null, Vec::new());
+        Ok(Roll { paper, out, tally, apart: false, begun: false, shops, paths, survey, codes, cautions })
     }
 
     /// Writes what is to be said of a shop's books, before the first of its records.
@@ -136,11 +144,12 @@ impl<W: Write> Roll<W> {
                 self.cautions.push(caution.clone());
             }
         }
-        if self.paper.format == CheckFormat::Json {
-            self.shops.push(json::shop(shop));
-            return Ok(());
+        match self.paper.format {
+            CheckFormat::Json => self.shops.push(json::shop(shop)),
+            CheckFormat::JsonLines => return self.put(&json_lines::shop(shop), false),
+            _ => return self.said(shop.findings()),
         }
-        self.said(shop.findings())
+        Ok(())
     }
 
     /// Writes what was found on the way to the records. An error among it is a trouble of the run.
@@ -149,17 +158,21 @@ impl<W: Write> Roll<W> {
     /// Where it cannot be written.
     pub fn path(&mut self, finding: &Finding) -> io::Result<()> {
         self.tally.troubles += usize::from(finding.is_error());
-        if self.paper.format == CheckFormat::Json {
-            self.paths.push(json::finding(finding));
-            return Ok(());
+        match self.paper.format {
+            CheckFormat::Json => self.paths.push(json::finding(finding)),
+            CheckFormat::JsonLines => return self.put(&json_lines::finding(finding), false),
+            _ => return self.said(std::slice::from_ref(finding)),
         }
-        self.said(std::slice::from_ref(finding))
+        Ok(())
     }
 
     fn said(&mut self, findings: &[Finding]) -> io::Result<()> {
         if self.paper.format == CheckFormat::Sarif {
             self.codes.extend(findings.iter().map(|finding| finding.code));
             return self.piece(&sarif::outside(findings));
+        }
+        if self.paper.format == CheckFormat::Junit {
+            return self.put(&junit::outside(findings), false);
         }
         if !self.paper.format.has_troubles() {
             return Ok(());
@@ -211,6 +224,20 @@ impl<W: Write> Roll<W> {
         self.tally.records
     }
 
+    /// Takes what was asked of all records into the document; formats for people have it behind the summary, see
+    /// [`survey::text`].
+    ///
+    /// # Errors
+    /// Where it cannot be written.
+    pub fn survey(&mut self, survey: &Survey, asked: Asked) -> io::Result<()> {
+        match self.paper.format {
+            CheckFormat::Json => self.survey = survey::value(survey, asked),
+            CheckFormat::JsonLines if asked.anything() => return self.put(&json_lines::survey(survey, asked), false),
+            _ => {}
+        }
+        Ok(())
+    }
+
     /// Hands on what was written so far.
     ///
     /// # Errors
@@ -227,11 +254,13 @@ impl<W: Write> Roll<W> {
         let look = self.paper.look;
         match self.paper.format {
             CheckFormat::Json => {
-                let end = json::end(&self.shops, &self.paths, &self.tally);
+                let end = json::end(&self.shops, &self.paths, &self.survey, &self.tally);
                 self.out.write_all(end.as_bytes())?;
             }
             CheckFormat::Sarif => self.out.write_all(sarif::end(&self.codes, &self.tally).as_bytes())?,
+            CheckFormat::JsonLines => self.put(&json_lines::summary(&self.tally), false)?,
             CheckFormat::Csv => {}
+            CheckFormat::Junit => self.out.write_all(junit::END.as_bytes())?,
             CheckFormat::Graphic | CheckFormat::Plain => {
                 if self.tally.records > 0 {
                     self.put(&lines::summary(&self.tally, look), true)?;

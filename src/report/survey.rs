@@ -1,8 +1,10 @@
 //! Puts on paper what an owner asks of all builds: which values pass at the edge, which rows fail most often. Refuses to judge.
 
 use super::ink::{self, Ink, Look};
+use super::json::{counts, place};
 use super::wording;
 use crate::judge::{Conversion, Counts, Edge, Grade};
+use serde_json::{Value, json};
 use std::collections::BTreeMap;
 
 /// What the records of a run said.
@@ -34,6 +36,22 @@ impl Survey {
             all.add(&counts);
         }
     }
+
+    /// The values near an end, the nearest first.
+    fn nearest(&self) -> Vec<&(String, String, Edge)> {
+        let mut edges: Vec<&(String, String, Edge)> = self.edges.iter().collect();
+        edges.sort_by_key(|(_, _, edge)| edge.permille);
+        edges
+    }
+
+    /// The rows that fail, the most often first.
+    fn most_often(&self) -> Vec<(&String, &(usize, Counts))> {
+        let mut rows: Vec<(&String, &(usize, Counts))> = self.rows.iter().collect();
+        rows.sort_by(|(one, (_, first)), (other, (_, second))| {
+            second.total().cmp(&first.total()).then_with(|| one.cmp(other))
+        });
+        rows
+    }
 }
 
 /// What was asked of all records.
@@ -47,13 +65,52 @@ pub struct Asked {
     pub count: bool,
 }
 
+impl Asked {
+    /// Whether anything was.
+    #[must_use]
+    pub fn anything(self) -> bool {
+        self.within.is_some() || self.conversions || self.count
+    }
+}
+
+/// What was asked for, as a member of a JSON document; null where nothing was asked.
+pub(super) fn value(survey: &Survey, asked: Asked) -> Value {
+    if !asked.anything() {
+        return Value::Null;
+    }
+    let within = asked.within.map(|permille| {
+        let values = survey.nearest().into_iter().map(|(build, file, edge)| {
+            json!({
+                "build": build, "file": file, "subject": edge.subject, "value": edge.value, "room": edge.room,
+                "range": edge.range, "permille": edge.permille, "place": edge.place.as_ref().map(place),
+            })
+        });
+        json!({ "permille": permille, "values": values.collect::<Vec<_>>() })
+    });
+    let conversions = asked.conversions.then(|| {
+        let rows = survey.conversions.iter().map(|(build, file, one)| {
+            json!({
+                "build": build, "file": file, "path": one.path, "value": one.value, "grade": one.grade.word(),
+                "decimals": one.decimals, "on_paper": one.on_paper, "grade_on_paper": one.grade_on_paper.word(),
+                "place": one.place.as_ref().map(place),
+            })
+        });
+        rows.collect::<Vec<_>>()
+    });
+    let count = asked.count.then(|| {
+        let rows = survey.most_often().into_iter();
+        rows.map(|(row, (builds, all))| json!({ "row": row, "builds": builds, "counts": counts(all) }))
+            .collect::<Vec<_>>()
+    });
+    json!({ "within": within, "conversions": conversions, "count": count })
+}
+
 /// What was asked for as text, nearest and most frequent first; nothing where nothing was asked.
 #[must_use]
 pub fn text(survey: &Survey, Asked { within, conversions, count }: Asked, look: Look) -> String {
     let mut out = String::new();
     if let Some(permille) = within {
-        let mut edges: Vec<&(String, String, Edge)> = survey.edges.iter().collect();
-        edges.sort_by_key(|(_, _, edge)| edge.permille);
+        let edges = survey.nearest();
         out.push_str(&format!("\n{}\n", look.paint(Ink::Mind, &wording::edges(edges.len(), permille))));
         for (build, file, edge) in edges {
             let place = edge.place.as_ref().map_or_else(|| file.clone(), ToString::to_string);
@@ -68,10 +125,7 @@ pub fn text(survey: &Survey, Asked { within, conversions, count }: Asked, look: 
         }
     }
     if count {
-        let mut rows: Vec<(&String, &(usize, Counts))> = survey.rows.iter().collect();
-        rows.sort_by(|(one, (_, first)), (other, (_, second))| {
-            second.total().cmp(&first.total()).then_with(|| one.cmp(other))
-        });
+        let rows = survey.most_often();
         out.push_str(&format!("\n{}\n", look.paint(Ink::Mind, &wording::most_often(rows.len()))));
         for (row, (builds, counts)) in rows {
             let grades: Vec<String> = [Grade::Out, Grade::Unmeasured, Grade::Unsettled]

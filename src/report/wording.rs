@@ -8,6 +8,25 @@ pub(super) const HELP: &str = "help";
 /// What lies behind the names of shipped rulebooks.
 pub(super) const SHIPPED_BOOKS: &str = "the rulebooks inside the program";
 
+/// The suite of what is wrong outside the records.
+pub(super) const OUTSIDE_RECORDS: &str = "rulebooks, paths and gauges";
+
+/// What stands before a ruling's path, and before the places of its reading and its row.
+pub(super) const ROW: &str = "row";
+pub(super) const READING_AT: &str = "measured at";
+pub(super) const RULE_AT: &str = "declared at";
+
+/// How many records a table makes, and of how many builds it makes none.
+pub(super) fn imported(done: usize, not_done: usize) -> String {
+    match (done, not_done) {
+        (0, 0) => "the table has no builds\n".to_string(),
+        (_, 0) => format!("{}\n", number_of(done, "record")),
+        _ => format!("{}; {} without\n", number_of(done, "record"), number_of(not_done, "build")),
+    }
+}
+
+pub(super) const SAY_WHERE_TO: &str = "nothing was written: say where to with --to\n";
+
 pub(super) fn severity(severity: Severity) -> &'static str {
     match severity {
         Severity::Error => "error",

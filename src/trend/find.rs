@@ -13,7 +13,7 @@ pub enum Fault {
     Several(Vec<String>),
     /// It has no number to put on a chart; what it is instead, and its path.
     NoNumber(&'static str, String),
-    /// It is no choice, class or yes-or-no to group by; its path.
+    /// It is no choice, class, yes-or-no or words to group by; its path.
     NoChoice(String),
     /// It stands at positions of which this one has none of its own, or has several values; its path.
     WhichOne(String),
@@ -74,7 +74,7 @@ pub(super) fn group(book: &Book, from: Id<Part>, path: &str) -> Result<Meant, Fa
     let meant = one(book, found, path, true)?;
     let characteristic = book.characteristics.get(meant.characteristic);
     let name = || book.path(meant.characteristic, &[], None);
-    if !matches!(characteristic.kind, Kind::Names(_) | Kind::YesNo) {
+    if matches!(characteristic.kind, Kind::Quantity(_)) {
         return Err(Fault::NoChoice(name()));
     }
     if characteristic.is_many() && (meant.station.is_none() || characteristic.stations().is_empty()) {
@@ -94,8 +94,7 @@ fn one(book: &Book, mut found: Vec<Meant>, path: &str, choices: bool) -> Result<
         (None, _) => {
             let fits = |kind: &Kind| match kind {
                 Kind::Quantity(_) => !choices,
-                Kind::Names(_) | Kind::YesNo => choices,
-                Kind::Text => false,
+                Kind::Names(_) | Kind::YesNo | Kind::Text => choices,
             };
             let known = book.characteristics.entries().filter(|(_, characteristic)| fits(&characteristic.kind));
             let names: Vec<String> = known.map(|(id, _)| book.path(id, &[], None)).collect();

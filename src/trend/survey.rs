@@ -4,10 +4,11 @@
 use super::Point;
 use super::find::{self, Fault, Meant, split_word};
 use crate::bind::Readings;
-use crate::book::{Book, Characteristic, Datum, Generation, Id, Kind, Part, Reach, Selector};
-use crate::judge::values_of;
+use crate::book::{Book, Characteristic, Datum, Generation, Id, Kind, Origin, Part, Reach, Selector};
+use crate::judge::{gauges_of, values_of};
 use crate::plan::{Element, Operation, Plan, Program};
-use crate::quantity::Unit;
+use crate::quantity::{Unit, Value};
+use crate::statistics::sample;
 use crate::syntax::tree::Collector;
 
 /// What is looked for in the records of one shop, ready for each of its generations.
@@ -19,9 +20,21 @@ pub struct Survey {
     pub unit: Unit,
     /// The path of what builds are grouped by.
     pub by: Option<String>,
-    group: Option<Id<Characteristic>>,
+    group: Option<Grouping>,
     /// For each generation of the book, by its number, how to work out what is needed, and where to look.
     spots: Vec<(Plan, Vec<Spot>)>,
+}
+
+/// The word that groups values by what they were measured with, unless a book has something of that name.
+const GAUGE: &str = "gauge";
+
+/// What values are grouped by.
+#[derive(Clone, Copy, Debug)]
+enum Grouping {
+    /// What the record says of this.
+    Said(Id<Characteristic>),
+    /// The gauges they were taken with.
+    Gauge,
 }
 
 /// One place of the characteristic.
@@ -31,7 +44,10 @@ struct Spot {
     position: String,
     order: usize,
     value: Program,
-    group: Option<Program>,
+    /// The slot of readings it is the mean of, where it is nothing else.
+    readings: Option<usize>,
+    /// How to work out its group, and in which slot that stands.
+    group: Option<(Program, usize)>,
 }
 
 /// What was seen in one record.
@@ -53,8 +69,14 @@ impl Survey {
         let (word, path) = split_word(asked.trim());
         let meant = find::subject(book, word, path).map_err(|fault| (fault, false))?;
         let characteristic = book.characteristics.get(meant.characteristic);
-        let group = by.map(|by| find::group(book, characteristic.part, by.trim())).transpose();
-        let group = group.map_err(|fault| (fault, true))?;
+        let mut by_gauge = false;
+        let group = match by.map(|by| find::group(book, characteristic.part, by.trim())).transpose() {
+            Err(Fault::Unknown(_)) if by.is_some_and(|by| by.trim() == GAUGE) => {
+                by_gauge = true;
+                None
+            }
+            found => found.map_err(|fault| (fault, true))?,
+        };
         let seen = |group| seen_from(book, characteristic.part, &group).map(|selectors| (group, selectors));
         let group = group.map(seen).transpose().map_err(|fault| (fault, true))?;
         let mut wanted = vec![meant.characteristic];
@@ -77,8 +99,14 @@ impl Survey {
         Ok(Survey {
             path: word.map_or_else(|| name.clone(), |word| format!("{} of {name}", word.word())),
             unit,
-            by: group.as_ref().map(|(group, _)| named(book, group)),
-            group: group.map(|(group, _)| group.characteristic),
+            by: match &group {
+                Some((group, _)) => Some(named(book, group)),
+                None => by_gauge.then(|| GAUGE.to_owned()),
+            },
+            group: match &group {
+                Some((group, _)) => Some(Grouping::Said(group.characteristic)),
+                None => by_gauge.then_some(Grouping::Gauge),
+            },
             spots,
         })
     }
@@ -89,16 +117,27 @@ impl Survey {
         let mut sight = Sight { points: Vec::new(), missing: Vec::new() };
         let (Some(id), Some(finished)) = (readings.generation, readings.finished) else { return sight };
         let Some((plan, spots)) = self.spots.get(id.index()) else { return sight };
-        let programs = spots.iter().flat_map(|spot| [Some(&spot.value), spot.group.as_ref()]).flatten();
+        let said = |spot: &'_ Spot| spot.group.is_some();
+        let programs = spots
+            .iter()
+            .flat_map(|spot| [Some(&spot.value), spot.group.as_ref().map(|(program, _)| program)])
+            .flatten();
         let mut values = values_of(plan, readings, programs).into_iter();
         for spot in spots {
             let value = values.next().flatten();
-            let group = spot.group.as_ref().and_then(|_| values.next().flatten());
+            let group = if said(spot) { values.next().flatten() } else { None };
             let Some(Datum::Quantity(value)) = value else {
                 sight.missing.push(spot.path.clone());
                 continue;
             };
-            sight.points.push(Point {
+            let values = match (self.group, &spot.group) {
+                (Some(Grouping::Gauge), _) => by_gauge(plan, readings, spot, value),
+                (Some(Grouping::Said(id)), Some((_, slot))) => {
+                    vec![(group.and_then(|group| group_name(book, readings, id, &group, *slot)), value)]
+                }
+                _ => vec![(None, value)],
+            };
+            sight.points.extend(values.into_iter().map(|(group, value)| Point {
                 build: build.to_owned(),
                 file: file.to_owned(),
                 finished,
@@ -107,22 +146,59 @@ impl Survey {
                 position: spot.position.clone(),
                 order: spot.order,
                 value,
-                group: group.and_then(|group| self.group_name(book, &group)),
-            });
+                group,
+            }));
         }
         sight
     }
+}
 
-    fn group_name(&self, book: &Book, group: &Datum) -> Option<(u16, String)> {
-        match group {
-            Datum::Name(number) => {
-                let Kind::Names(set) = book.characteristics.get(self.group?).kind else { return None };
-                Some((*number, book.sets.get(set).name_of(*number).to_owned()))
-            }
-            Datum::YesNo(yes) => Some((u16::from(*yes), if *yes { "yes" } else { "no" }.to_owned())),
-            Datum::Quantity(_) | Datum::Words => None,
+/// What the record says of a group: a name, yes or no, or words as they are written.
+fn group_name(
+    book: &Book,
+    readings: &Readings,
+    id: Id<Characteristic>,
+    group: &Datum,
+    slot: usize,
+) -> Option<(u16, String)> {
+    match group {
+        Datum::Name(number) => {
+            let Kind::Names(set) = book.characteristics.get(id).kind else { return None };
+            Some((*number, book.sets.get(set).name_of(*number).to_owned()))
+        }
+        Datum::YesNo(yes) => Some((u16::from(*yes), if *yes { "yes" } else { "no" }.to_owned())),
+        Datum::Words => {
+            let words = readings.source().slice(readings.taken(slot).first()?.span);
+            // The same name is one group, quoted or not.
+            Some((0, words.trim_matches(['"', '\'', ' ']).to_owned()))
+        }
+        Datum::Quantity(_) => None,
+    }
+}
+
+/// A value with the gauges it was taken with. Readings of one thing by several gauges are a value for each of them; what is worked
+/// out from readings by several gauges is of no one gauge, and its group says all of them.
+fn by_gauge(plan: &Plan, readings: &Readings, spot: &Spot, value: Value) -> Vec<(Option<(u16, String)>, Value)> {
+    let mut each: Vec<(Option<&str>, Vec<Value>)> = Vec::new();
+    for reading in spot.readings.map_or(&[][..], |slot| readings.taken(slot)) {
+        let Datum::Quantity(value) = &reading.datum else { continue };
+        let gauge = readings.gauge_of(reading).map(|gauge| gauge.name.as_str());
+        match each.iter_mut().find(|(other, _)| *other == gauge) {
+            Some((_, values)) => values.push(value.clone()),
+            None => each.push((gauge, vec![value.clone()])),
         }
     }
+    if each.len() > 1 {
+        let mean = |(gauge, values): (Option<&str>, Vec<Value>)| {
+            Some((gauge.map(|gauge| (0, gauge.to_owned())), sample::mean(&values)?))
+        };
+        return each.into_iter().filter_map(mean).collect();
+    }
+    let group = gauges_of(plan, readings, &spot.value).map(|mut gauges| {
+        gauges.sort_unstable();
+        (0, gauges.join(" and "))
+    });
+    vec![(group, value)]
 }
 
 /// The path with the positions and the station that are named.
@@ -194,13 +270,16 @@ fn spots(
         let instance = book.instance(characteristic.part, &positions);
         let slot = |station: &Option<u16>| characteristic.slot(instance, station.map_or(0, usize::from));
         let group = group.and_then(|(group, selectors)| group_of(book, generation, group, selectors, &positions));
+        let is_reading = matches!(characteristic.origin, Origin::Reading { .. });
         let mut spot = |station: Option<u16>, collector: Collector, slots: Vec<usize>| {
+            let readings = slots.first().copied().filter(|_| word.is_none() && is_reading);
             let elements = slots.into_iter().map(Element::Slot).collect();
             spots.push(Spot {
                 path: book.path(meant.characteristic, &positions, station),
                 position: position(book, characteristic, &positions, station),
                 order: slot(&station.or(Some(0))),
                 value: Program { operations: vec![Operation::Collect(collector, elements)] },
+                readings,
                 group: group.clone(),
             });
         };
@@ -219,10 +298,10 @@ fn group_of(
     group: &Meant,
     selectors: &[Selector],
     here: &[u16],
-) -> Option<Program> {
+) -> Option<(Program, usize)> {
     let reach = Reach { characteristic: group.characteristic, selectors: selectors.to_vec(), station: group.station };
     let slot = *book.slots_reached(generation, &reach, here).ok()?.first()?;
-    Some(Program { operations: vec![Operation::Slot(slot)] })
+    Some((Program { operations: vec![Operation::Slot(slot)] }, slot))
 }
 
 /// The positions and the station in words.

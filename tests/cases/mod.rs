@@ -29,6 +29,11 @@ fn said(folder: &Path) -> String {
     // What is proved needs no record.
     if folder.parent().is_some_and(|room| room.ends_with("prove")) {
         command.args(["prove", "book.rulebook"]);
+    } else if folder.parent().is_some_and(|room| room.ends_with("import")) {
+        command.args(["import", "table.csv", "--generation", "small", "--books", "book.rulebook"]);
+        if folder.join("columns.yaml").exists() {
+            command.args(["--columns", "columns.yaml"]);
+        }
     } else {
         command.args(["check", "build.yaml"]);
         if folder.join("book.rulebook").exists() {

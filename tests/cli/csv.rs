@@ -1,6 +1,6 @@
 //! The table of a check from outside: read back by another library, counted against the document, and harmless in a spreadsheet.
 
-use super::Papers;
+use super::{Papers, examples};
 use serde_json::Value;
 use std::collections::BTreeMap;
 
@@ -11,17 +11,6 @@ fn rows(text: &str) -> Vec<BTreeMap<String, String>> {
     assert!(plain.ends_with("\r\n") && plain.lines().count() == plain.matches("\r\n").count());
     let mut reader = csv::ReaderBuilder::new().flexible(false).from_reader(plain.as_bytes());
     reader.deserialize().map(|row| row.unwrap()).collect()
-}
-
-fn examples(format: &str) -> String {
-    let output = assert_cmd::Command::cargo_bin("trochoid")
-        .unwrap()
-        .current_dir(env!("CARGO_MANIFEST_DIR"))
-        .args(["check", "examples", "--format", format])
-        .output()
-        .unwrap();
-    assert_eq!(output.status.code(), Some(1));
-    String::from_utf8(output.stdout).unwrap()
 }
 
 #[test]

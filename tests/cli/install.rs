@@ -3,8 +3,20 @@
 use super::Papers;
 use std::process::Command;
 
-const COMMANDS: [&str; 11] =
-    ["audit", "blank", "check", "completions", "explain", "identify", "manual", "prove", "report", "tidy", "trend"];
+const COMMANDS: [&str; 12] = [
+    "audit",
+    "blank",
+    "check",
+    "completions",
+    "explain",
+    "identify",
+    "import",
+    "manual",
+    "prove",
+    "report",
+    "tidy",
+    "trend",
+];
 
 /// The long flags of a command, as its help lists them.
 fn flags(papers: &Papers, command: &str) -> Vec<String> {

@@ -8,6 +8,7 @@
     reason = "a test may stop at the first surprise"
 )]
 
+mod agreement;
 mod audit;
 mod blank;
 mod cache;
@@ -17,8 +18,11 @@ mod explain;
 mod faults;
 mod gauges;
 mod identify;
+mod import;
 mod install;
 mod json;
+mod json_lines;
+mod junit;
 mod prove;
 mod questions;
 mod refusals;
@@ -32,7 +36,7 @@ use assert_cmd::Command;
 use std::path::Path;
 
 /// An invented rulebook for an invented pump: enough for every grade a record can get.
-const BOOK: &str = "\
+pub(crate) const BOOK: &str = "\
 rulebook \"Pump\" edition 2026-03-01
 unit mm = 0.001 m
 unit um, \"µm\" = 0.001 mm
@@ -54,6 +58,15 @@ generation small \"an invented pump\" {
 }
 general caution \"What is cut cannot be put back.\"
 ";
+
+/// What `check` writes of the example shops in a format: some of their builds fail.
+fn examples(format: &str) -> String {
+    let mut command = Command::cargo_bin("trochoid").unwrap();
+    command.current_dir(env!("CARGO_MANIFEST_DIR")).args(["check", "examples", "--format", format]);
+    let output = command.output().unwrap();
+    assert_eq!(output.status.code(), Some(1));
+    String::from_utf8(output.stdout).unwrap()
+}
 
 /// A folder of papers that goes when the test ends.
 struct Papers(tempfile::TempDir);

@@ -99,8 +99,58 @@ fn rows_that_fail_are_counted_the_most_often_first() {
     assert_eq!(counts, "  gear.gap: 3 out, 1 unmeasured, in 3 builds\n");
     // The counts are those of the run.
     assert!(ran.out.contains("3 out") && ran.out.contains("1 unmeasured"), "{}", ran.out);
-    let document = papers.run(&["check", "builds", "--count", "--within", "10%", "--format", "json"]).out;
-    assert!(serde_json::from_str::<serde_json::Value>(&document).is_ok(), "nothing stands behind a document");
+}
+
+#[test]
+fn a_document_answers_what_is_asked_or_is_refused() {
+    let papers = shop();
+    let ask = |format: &[&str]| papers.run(&[&["check", "builds", "--quiet"], format].concat());
+    let text = ask(&["--count", "--within", "10%", "--conversions"]).out;
+    let whole = super::json::document(&ask(&["--count", "--within", "10%", "--conversions", "--format", "json"]));
+    let survey = &whole["survey"];
+    let values = survey["within"]["values"].as_array().unwrap();
+    assert_eq!((values.len(), &survey["within"]["permille"]), (3, &100.into()));
+    // The same values as on paper, in the same order, each found again among the rulings with its room.
+    let mut after = 0;
+    for value in values {
+        let say = |member: &str| value[member].as_str().unwrap();
+        let line = format!("{}: {} is {}, {} inside its", say("build"), say("subject"), say("value"), say("room"));
+        after = text.find(&line).filter(|at| *at > after).unwrap_or_else(|| panic!("{line} in {text}"));
+        let record = whole["records"].as_array().unwrap().iter().find(|one| one["build"] == value["build"]).unwrap();
+        let rulings = record["rulings"].as_array().unwrap();
+        let ruling = rulings.iter().find(|one| one["reading"] == value["place"]).unwrap();
+        assert_eq!(ruling["room"], value["room"]);
+        let number = |figure: &serde_json::Value| figure.as_str().map(|text| text.parse::<f64>().unwrap());
+        let figures = &ruling["figures"];
+        let [low, high] = [number(&figures["limit"][0]), number(&figures["limit"][1])];
+        let (room, at) = (number(&figures["room"]).unwrap(), number(&figures["value"]).unwrap());
+        // By the figures alone: the room is the way to the nearer end, and within a tenth of the range.
+        let nearest =
+            [low.map(|low| at - low), high.map(|high| high - at)].into_iter().flatten().fold(f64::MAX, f64::min);
+        assert!((nearest - room).abs() < 1e-9, "{ruling}");
+        let scale = low.zip(high).map_or_else(|| low.or(high).unwrap(), |(low, high)| high - low);
+        assert!(room / scale <= 0.1 + 1e-9, "{ruling}");
+        let permille = value["permille"].as_f64().unwrap();
+        assert!(room / scale * 1000.0 <= permille + 1e-6 && room / scale * 1000.0 > permille - 1.0, "{value}");
+    }
+    assert_eq!(
+        survey["count"],
+        serde_json::json!([{ "row": "gear.gap", "builds": 3, "counts": { "good": 0, "worn": 0, "excused": 0,
+            "unsettled": 0, "unmeasured": 1, "out": 3, "advisory": 0 } }])
+    );
+    assert_eq!(survey["conversions"], serde_json::json!([]));
+    let some = super::json::document(&ask(&["--count", "--format", "json"]));
+    assert!(some["survey"]["within"].is_null() && some["survey"]["conversions"].is_null());
+    assert!(super::json::document(&ask(&["--format", "json"]))["survey"].is_null());
+    for format in ["csv", "sarif", "junit"] {
+        for question in ["--count", "--conversions", "--within=5%"] {
+            let ran = ask(&[question, "--format", format]);
+            assert_eq!((ran.status, ran.out.as_str()), (2, ""), "{format} {question}");
+            assert!(ran.err.contains(&format!("are not answered in {format}")), "{}", ran.err);
+        }
+        // Which records are meant is no question of this kind.
+        assert_eq!(ask(&["--having", "lot=S-12", "--format", format]).err, "");
+    }
 }
 
 #[test]

@@ -322,7 +322,8 @@ fn no_ruling_is_lost_wherever_its_row_stands() {
         }
         let source = trochoid::disk::read_source(&path, trochoid::disk::MOST_RECORD_BYTES).unwrap();
         let shop = shops.of(&path);
-        let counts = shop.look(&source, None, |plan, readings, verdict| {
+        let record = trochoid::record::Record::of(source);
+        let counts = shop.look(&record, None, |plan, readings, verdict| {
             let handed = trochoid::handover::handover(&shop.book, plan, readings, verdict);
             (handed.rulings().count(), verdict.rulings.len(), handed.readings() + handed.facts.len(), readings.count())
         });

@@ -340,7 +340,7 @@ fn what_cannot_be_put_on_a_chart_is_refused() {
     for (arguments, said) in [
         (&["clearence"][..], "no characteristic is called `clearence`; did you mean `clearance`?"),
         (&["gear.drive.era"], "gear.era is a choice and has no number for a chart; `--by gear.era`"),
-        (&["gear.clearance", "--by", "depth"], "cover.depth is no choice, class or yes-or-no"),
+        (&["gear.clearance", "--by", "depth"], "cover.depth is no choice, class, yes-or-no or words"),
         (&["gear.clearance", "--by", "dutty"], "did you mean `duty`?"),
         (&["oil", "--by", "era"], "gear.era has several values for one build; write which position"),
         (&["oil"], "no build to put on a chart"),

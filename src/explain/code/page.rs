@@ -148,9 +148,9 @@ impl Paper {
     fn labelled(label: &str, text: String) -> Result<Paper, String> {
         let (language, name) = label.split_once(' ').unwrap_or((label, ""));
         let named = match language {
-            "rulebook" | "yaml" => true,
+            "rulebook" | "yaml" | "csv" => true,
             "shell" | "text" => false,
-            _ => return Err(format!("a block of `{language}`: it may be rulebook, yaml, shell or text")),
+            _ => return Err(format!("a block of `{language}`: it may be rulebook, yaml, csv, shell or text")),
         };
         if named == name.is_empty() {
             return Err(format!("a block of {language} {} name", if named { "needs a file" } else { "has no file" }));
@@ -229,7 +229,7 @@ nothing
             ("```text\nnothing\n```\n", "", "it has no right example"),
             ("```yaml P-1.yaml", "```yaml", "line 19: a block of yaml needs a file name"),
             ("```shell", "```shell x", "line 22: a block of shell has no file name"),
-            ("```shell", "```sh", "line 22: a block of `sh`: it may be rulebook, yaml, shell or text"),
+            ("```shell", "```sh", "line 22: a block of `sh`: it may be rulebook, yaml, csv, shell or text"),
             ("```text\nnothing\n```\n", "```text\nnothing\n", "line 26: the block is not closed"),
             ("## Right\n", "words\n## Right\n", "line 26: words between the papers of an example"),
             ("Replace it.", "```text\n```", "line 10: a block outside examples"),

@@ -1,0 +1,214 @@
+//! Every sentence this room says. Refuses to know when it is said.
+
+use super::cells::Mangled;
+use crate::finding::{Code, Finding, did_you_mean, list, nearest};
+use crate::text::Place;
+
+/// What stands at the top of an empty column map.
+pub(super) const MAP_HEAD: &str = "\
+# A column map: before each colon the heading of a column as your table has it, behind it what the column is.
+# Write your own headings over those before the colons, and delete the lines of columns you do not have. `unit` is the
+# unit of the numbers in the column, `gauge` (where you add it) what they were taken with; a column that is to be left
+# out is `Heading: skip`. A reading taken several times has a line for each of its columns.
+";
+
+/// Where a record comes from.
+pub(super) fn origin(file: &str, lines: &[usize]) -> String {
+    let file: String = file.chars().map(|letter| if letter.is_control() { '?' } else { letter }).collect();
+    let mut runs: Vec<(usize, usize)> = Vec::new();
+    for line in lines {
+        match runs.last_mut() {
+            Some((_, last)) if *last + 1 == *line => *last = *line,
+            _ => runs.push((*line, *line)),
+        }
+    }
+    let words: Vec<String> = runs
+        .iter()
+        .map(|(first, last)| if first == last { first.to_string() } else { format!("{first} to {last}") })
+        .collect();
+    let noun = if lines.len() == 1 { "line" } else { "lines" };
+    format!("Imported from {file}, {noun} {}.", words.join(", "))
+}
+
+/// Whether a build's name can be the name of a file anywhere.
+pub(super) fn is_file_name(name: &str) -> bool {
+    let odd =
+        |letter: char| letter.is_control() || matches!(letter, '/' | '\\' | ':' | '*' | '?' | '"' | '<' | '>' | '|');
+    !name.chars().any(odd) && !name.starts_with('.') && !name.ends_with('.') && (1..=200).contains(&name.len())
+}
+
+fn table(place: Place, message: String, help: &str) -> Finding {
+    Finding::new(Code::TableUnreadable, message).at(place, "read here").help(help)
+}
+
+pub(super) fn empty_table(place: Place) -> Finding {
+    table(place, "the table has no headings".into(), "write a heading above each column, `build` above the builds")
+}
+
+pub(super) fn no_columns(place: Place) -> Finding {
+    let help = "save the table as text with commas, semicolons or tabs between its cells";
+    table(place, "the headings hold no comma, semicolon or tab that parts them".into(), help)
+}
+
+pub(super) fn which_separator<'a>(place: Place, names: impl Iterator<Item = &'a str>) -> Finding {
+    let message = format!("the headings hold more than one sign that may part them: {}", list(names, "and"));
+    table(place, message, "say which with --separator")
+}
+
+pub(super) fn quote_open(place: Place) -> Finding {
+    table(
+        place,
+        "a quotation mark begins a cell and does not end it".into(),
+        "close it, or write it twice where it is meant",
+    )
+}
+
+pub(super) fn no_build_column(place: Place) -> Finding {
+    let help = "write `build` above the column with the names of the builds, or say which it is in a column map";
+    table(place, "no column is the build".into(), help)
+}
+
+pub(super) fn column_twice(place: Place, what: &str) -> Finding {
+    table(place, format!("two columns are the {what}"), "leave one out with `skip` in a column map")
+}
+
+fn refused(place: Place, message: String) -> Finding {
+    Finding::new(Code::LineRefused, message).at(place, "read here")
+}
+
+pub(super) fn uneven(place: Place, cells: usize, headings: usize) -> Finding {
+    let message = format!("this line has {cells} cells, and there are {headings} headings");
+    refused(place, message).help("put text that holds the separator between quotation marks")
+}
+
+pub(super) fn no_build(place: Place) -> Finding {
+    refused(place, "this line does not say its build".into()).help("write the name of the build in its column")
+}
+
+pub(super) fn no_path(place: Place) -> Finding {
+    refused(place, "this line does not say which reading it is".into())
+        .help("write the path of the reading, such as `rotor.front.width`")
+}
+
+pub(super) fn two_units(place: Place, text: &str, unit: &str) -> Finding {
+    refused(place, format!("`{text}` has its own unit, and the column `unit` says {unit}"))
+        .help("leave one of them out, the wrong one")
+}
+
+pub(super) fn no_file_name(place: Place, name: &str) -> Finding {
+    refused(place, format!("build {name}: no file can be called so"))
+        .help("use letters, digits, blanks, - and _ in the names of builds")
+}
+
+pub(super) fn build_twice(place: Place, name: &str, before: Place) -> Finding {
+    refused(place, format!("build {name}: another line is about a build of that name"))
+        .since(before, "said here")
+        .help("write a build on one line, and give each its own name")
+}
+
+pub(super) fn says_otherwise(place: Place, word: &str, before: Option<&str>) -> Finding {
+    let message = match before {
+        Some(before) => format!("this line says another {word} of its build than {before}"),
+        None => format!("the first line of this build says no {word}"),
+    };
+    refused(place, message).help(format!("write the same {word} in every line of a build"))
+}
+
+pub(super) fn nothing_measured(place: Place, name: &str) -> Finding {
+    refused(place, format!("build {name}: nothing of it was measured"))
+        .help("leave the line out until there is a reading")
+}
+
+pub(super) fn generation_missing(place: Place) -> Finding {
+    refused(place, "this build says no generation".into()).help("say it with --generation, or in a column `generation`")
+}
+
+pub(super) fn no_generation<'a>(place: Place, name: &str, known: impl Iterator<Item = &'a str>) -> Finding {
+    let known: Vec<&str> = known.collect();
+    refused(place, format!("no generation is called `{name}`")).help(
+        did_you_mean(nearest(name, known.iter().copied()))
+            .unwrap_or_else(|| format!("write one of {}", list(known.iter().copied(), "or"))),
+    )
+}
+
+fn unknown(place: Place, message: String) -> Finding {
+    Finding::new(Code::ColumnUnknown, message).at(place, "written here")
+}
+
+pub(super) fn column_unknown<'a>(
+    place: Place,
+    what: &str,
+    paths: impl Iterator<Item = &'a str>,
+    long: bool,
+) -> Finding {
+    let message = match (what.is_empty(), long) {
+        (true, _) => "a column has readings and no heading".to_string(),
+        (false, true) => format!("`{what}` is none of the columns of a table with a reading a line"),
+        (false, false) => format!("no reading is called `{what}`"),
+    };
+    let otherwise = "say what the column is in a column map; `skip` leaves it out";
+    unknown(place, message).help(did_you_mean(near(what, paths)).unwrap_or_else(|| otherwise.to_string()))
+}
+
+pub(super) fn path_unknown<'a>(
+    place: Place,
+    path: &str,
+    generation: &str,
+    paths: impl Iterator<Item = &'a str>,
+) -> Finding {
+    let help = did_you_mean(near(path, paths))
+        .unwrap_or_else(|| format!("write it as `trochoid import --columns-for {generation}` prints it"));
+    unknown(place, format!("no reading of {generation} is called `{path}`")).help(help)
+}
+
+fn near<'a>(path: &str, paths: impl Iterator<Item = &'a str>) -> Option<&'a str> {
+    nearest(path.trim(), paths)
+}
+
+pub(super) fn no_map(place: Place) -> Finding {
+    unknown(place, "a column map is a heading a line, and behind it what the column is".into())
+        .help("begin with what `trochoid import --columns-for GENERATION` prints")
+}
+
+pub(super) fn map_key(place: Place, key: &str) -> Finding {
+    unknown(place, format!("`{key}` says nothing here"))
+        .help("write `reading`, `unit` and `gauge` of a column, each with one text")
+}
+
+pub(super) fn map_says_nothing(place: Place, heading: &str) -> Finding {
+    unknown(place, format!("column `{heading}`: nothing says what it is"))
+        .help("write the path of a reading behind it, or `skip` to leave the column out")
+}
+
+pub(super) fn no_such_heading(place: Place, heading: &str, headings: &[&str]) -> Finding {
+    let near = nearest(heading.trim(), headings.iter().copied());
+    unknown(place, format!("the table has no column `{heading}`"))
+        .help(did_you_mean(near).unwrap_or_else(|| "take the line out of the column map".into()))
+}
+
+/// A cell that a spreadsheet made over.
+pub(super) fn mangled(place: Place, text: &str, mangled: Mangled) -> Finding {
+    let (what, help) = match mangled {
+        Mangled::Blanks => ("has blanks before, behind or between that do not show", "take them out"),
+        Mangled::Apostrophe => (
+            "begins with the apostrophe that keeps a spreadsheet from reckoning",
+            "take it out, and format the column as text",
+        ),
+        Mangled::Reckoned => ("is a formula, or the mistake of one", "write the value itself"),
+        Mangled::Day => ("is no day as a record has it", "write it as year-month-day, such as 2026-03-01"),
+        Mangled::Date => (
+            "is a day, and a number is needed: a spreadsheet makes days of what was typed otherwise",
+            "format the column as text, and write the reading as it was taken",
+        ),
+        Mangled::Power => {
+            ("is written with a power of ten", "write the number out, and format the column as text before it is typed")
+        }
+        Mangled::Thousands => {
+            ("has signs between its thousands", "write the digits without any sign but that of the decimals")
+        }
+        Mangled::Comma => {
+            ("has a comma, which may stand for decimals or for thousands", "write a point, or say --decimal-comma")
+        }
+    };
+    Finding::new(Code::CellMangled, format!("`{text}` {what}")).at(place, "written here").help(help)
+}
