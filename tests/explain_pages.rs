@@ -9,6 +9,7 @@ use trochoid::finding::Code;
 /// Codes whose example is told in words, since no page can hold it, each with the test that shows it.
 const ELSEWHERE: &[(&str, &str, &str)] = &[
     ("file-unreadable", "a file without the right to read it", "tests/bad_input.rs"),
+    ("run-interrupted", "a run that somebody breaks off", "tests/cli/faults.rs"),
     ("folder-loop", "a symbolic link", "tests/bad_input.rs"),
     ("not-utf8", "bytes that are no text", "tests/bad_input.rs"),
     ("file-too-large", "a file of megabytes", "tests/bad_input.rs"),

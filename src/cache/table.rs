@@ -3,13 +3,12 @@
 use super::Key;
 use rusqlite::{Connection, ErrorCode, OpenFlags, OptionalExtension, params};
 use std::path::Path;
-use std::time::Duration;
 
 /// What marks a file as a cache of this program (the bytes of `trch`), as SQLite has it.
 const OURS: i64 = 0x7472_6368;
 
-/// How long one run waits for another that writes.
-const PATIENCE: Duration = Duration::from_secs(5);
+/// How long one run waits for another that writes, in milliseconds.
+const PATIENCE: i64 = 5000;
 
 /// Pages of 4 KiB written aside before they are moved to their place: 16 MiB, so that a page is moved once for many entries.
 const CHECKPOINT: i64 = 4096;
@@ -44,7 +43,7 @@ impl Table {
     pub(super) fn open(path: &Path, most_bytes: u64) -> Result<Table, Fault> {
         let flags = OpenFlags::SQLITE_OPEN_READ_WRITE | OpenFlags::SQLITE_OPEN_CREATE | OpenFlags::SQLITE_OPEN_NO_MUTEX;
         let mut connection = Connection::open_with_flags(path, flags)?;
-        connection.busy_timeout(PATIENCE)?;
+        connection.pragma_update(None, "busy_timeout", PATIENCE)?;
         let number =
             |connection: &Connection, name: &str| connection.pragma_query_value(None, name, |row| row.get::<_, i64>(0));
         // Nothing may be written into a file before it is known whose it is.
