@@ -5,7 +5,7 @@ use std::path::{Path, PathBuf};
 use std::process::Command as Other;
 
 /// Where Debian and others put the browser.
-const BROWSERS: [&str; 4] = ["/usr/bin/chromium", "/usr/bin/chromium-browser", "/snap/bin/chromium"];
+const BROWSERS: [&str; 3] = ["/usr/bin/chromium", "/usr/bin/chromium-browser", "/snap/bin/chromium"];
 
 fn root() -> &'static Path {
     Path::new(env!("CARGO_MANIFEST_DIR"))
