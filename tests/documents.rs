@@ -87,6 +87,21 @@ fn documents() -> Vec<(&'static str, Value)> {
             ]),
         ),
     ];
+    let mean = "trend rotor.side_clearance examples/kestrel/builds --by rotor.casting --format json";
+    let gauges = "trend housing.width examples/kestrel/builds --by gauge --format json";
+    for (kind, asked) in [
+        ("trend", mean),
+        ("trend", gauges),
+        ("prove", "prove specs --format json"),
+        ("prove", "prove examples/kestrel/books --format json"),
+        ("explain", "explain examples/kestrel/builds/K-0142.yaml rotor.side_clearance --format json"),
+        ("explain_code", "explain row-out --format json"),
+        ("explain_list", "explain --list --format json"),
+    ] {
+        all.push((kind, document(&asked.split(' ').collect::<Vec<_>>())));
+    }
+    all.push(("prove", document(&["prove", folder.path().join("books").to_str().unwrap(), "--format", "json"])));
+    all.push(("trend", document(&["trend", "gap", &builds, "--format", "json"])));
     all.extend(lines(&["check", &builds, "gone", "--format", "jsonl", "--within=1%", "--conversions", "--count"]));
     let table = put("table.csv", "build,gap\nP-7,0.12 mm\nP-8,0.12\n");
     let small = put("books/pump.rulebook", &book.replace("LIMIT", "0.15"));

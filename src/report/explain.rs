@@ -1,6 +1,7 @@
 //! Draws the arithmetic of verdicts as text for paper and as JSON. Refuses to work anything out.
 
 use super::ink::clean;
+use super::json as document;
 use crate::explain::{Block, Explanation};
 use crate::text::Place;
 use serde_json::{Value, json};
@@ -42,13 +43,7 @@ fn at(place: &Place) -> String {
 /// As one JSON document, ended by a line end.
 #[must_use]
 pub fn json(explanation: &Explanation) -> String {
-    let place = |place: &Option<Place>| match place {
-        Some(place) => {
-            let at = place.line_column();
-            json!({ "file": place.source.name(), "line": at.line, "column": at.column })
-        }
-        None => Value::Null,
-    };
+    let place = |place: &Option<Place>| place.as_ref().map(document::place);
     let verdicts: Vec<Value> = explanation
         .verdicts
         .iter()
@@ -73,11 +68,12 @@ pub fn json(explanation: &Explanation) -> String {
             })
         })
         .collect();
-    let document = json!({
+    document::document(&json!({
+        "format": "trochoid explain",
+        "version": 1,
         "record": explanation.record,
         "build": explanation.build,
         "generation": explanation.generation.0,
         "verdicts": verdicts,
-    });
-    format!("{document:#}\n")
+    }))
 }
