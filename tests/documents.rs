@@ -40,8 +40,14 @@ fn lines(arguments: &[&str]) -> Vec<(&'static str, Value)> {
         .collect()
 }
 
-/// Every kind of document, from the example shops, and from papers with every kind of mistake.
+/// Every kind of document, made once.
 fn documents() -> Vec<(&'static str, Value)> {
+    static ONCE: std::sync::OnceLock<Vec<(&'static str, Value)>> = std::sync::OnceLock::new();
+    ONCE.get_or_init(made).clone()
+}
+
+/// Every kind of document, from the example shops, and from papers with every kind of mistake.
+fn made() -> Vec<(&'static str, Value)> {
     let folder = tempfile::tempdir().unwrap();
     let put = |name: &str, text: &str| {
         let path = folder.path().join(name);
