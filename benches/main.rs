@@ -235,6 +235,10 @@ fn ratios(smoke: bool) {
 
 fn main() {
     let smoke = std::env::args().any(|argument| argument == "--test");
+    let asked = |word: &str| std::env::args().skip(1).any(|argument| argument == word);
+    if asked("scale") {
+        return scale::figures(smoke);
+    }
     let mut criterion = Criterion::default().configure_from_args().warm_up_time(Duration::from_millis(500));
     criterion = criterion.measurement_time(Duration::from_secs(3)).sample_size(30);
     rooms(&mut criterion);
