@@ -13,6 +13,7 @@ pub mod explain;
 pub mod finding;
 pub mod identify;
 pub mod judge;
+pub mod lsp;
 pub mod plan;
 pub mod prove;
 pub mod quantity;

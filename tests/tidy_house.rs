@@ -16,7 +16,8 @@ const STOREYS: &[(u8, &[&str])] = &[
     (7, &["shop", "explain", "trend", "blank", "identify"]),
     (8, &["prove", "audit"]),
     (9, &["report"]),
-    (10, &["cli"]),
+    (10, &["lsp"]),
+    (11, &["cli"]),
 ];
 
 /// Outside crates and the rooms that may use them.
@@ -27,6 +28,8 @@ const OUTSIDE: &[(&str, &[&str])] = &[
     ("granit_parser", &["record"]),
     ("include_dir", &["explain", "shop"]),
     ("indicatif", &["cli"]),
+    ("lsp_server", &["lsp"]),
+    ("lsp_types", &["lsp"]),
     ("miette", &["report"]),
     ("num_bigint", &["quantity"]),
     ("num_integer", &["quantity"]),
@@ -34,8 +37,8 @@ const OUTSIDE: &[(&str, &[&str])] = &[
     ("pest", &["syntax"]),
     ("pest_derive", &["syntax"]),
     ("rayon", &["cli"]),
-    ("serde", &["audit", "report", "shop"]),
-    ("serde_json", &["audit", "report"]),
+    ("serde", &["audit", "lsp", "report", "shop"]),
+    ("serde_json", &["audit", "lsp", "report"]),
     ("sha2", &["audit"]),
     ("serde_yaml", &["shop"]),
     ("similar", &["report"]),

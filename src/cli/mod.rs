@@ -9,6 +9,7 @@ mod explain;
 mod explain_row;
 mod identify;
 mod install;
+mod language_server;
 mod paths;
 mod progress;
 mod prove;
@@ -45,6 +46,7 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
         Command::Completions(asked) => install::completions(&asked),
         Command::Explain(asked) => explain::run(&asked),
         Command::Identify(asked) => identify::run(&asked),
+        Command::LanguageServer(asked) => language_server::run(&asked),
         Command::Manual(asked) => install::manual(&asked),
         Command::Prove(asked) => prove::run(&asked),
         Command::Tidy(asked) => tidy::run(&asked),

@@ -255,3 +255,7 @@ pub(super) fn none_meant(asked: &[String]) -> String {
 pub(super) fn page_unwritten(page: &Path, error: &io::Error) -> String {
     format!("trochoid: {} cannot be written: {error}", path_words(page))
 }
+
+pub(super) fn no_messages(error: &std::io::Error) -> String {
+    format!("what came over standard input cannot be read as messages: {error}")
+}

@@ -1,5 +1,6 @@
 //! The rulebook language as text: grammar, tree, recovery after a mistake. Refuses to know what any name means.
 
+mod again;
 mod ask;
 mod blame;
 mod blocks;
@@ -19,6 +20,7 @@ mod wording;
 mod wording_habits;
 mod words;
 
+pub use again::parse_again;
 pub use tree::{Item, Tree};
 
 use crate::finding::{Code, Finding};
