@@ -1,7 +1,7 @@
 //! Which request asks for what. Refuses to answer any itself.
 
 use super::desk::{Desk, Refusal};
-use super::{go, hover, paper, wording};
+use super::{complete, go, hover, paper, wording};
 use lsp_server::ErrorCode;
 use lsp_types::{DocumentFormattingParams, DocumentSymbolParams, GotoDefinitionParams};
 use serde::Serialize;
@@ -13,6 +13,7 @@ pub(super) fn answer(desk: &mut Desk, method: &str, params: Value) -> Result<Val
     let read = Asked { method, params };
     match method {
         "textDocument/hover" => read.plain(|params| hover::hover(desk, params)),
+        "textDocument/completion" => read.plain(|params| complete::complete(desk, params)),
         "textDocument/definition" => {
             read.plain(|params: GotoDefinitionParams| go::definition(desk, &params.text_document_position_params))
         }

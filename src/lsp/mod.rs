@@ -5,6 +5,8 @@
 
 mod answer;
 mod capabilities;
+mod complete;
+mod complete_record;
 mod desk;
 mod document;
 mod go;

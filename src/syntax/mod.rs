@@ -13,6 +13,7 @@ mod habits;
 mod house;
 mod instead;
 mod mend;
+mod next;
 mod reader;
 mod scan;
 pub mod tree;
@@ -21,6 +22,7 @@ mod wording_habits;
 mod words;
 
 pub use again::parse_again;
+pub use next::{Next, next};
 pub use tree::{Item, Tree};
 
 use crate::finding::{Code, Finding};
