@@ -19,8 +19,6 @@ pub(super) struct Client {
     pub(super) watches: bool,
     /// Whether it draws Markdown.
     pub(super) markdown: bool,
-    /// Whether it applies whole-workspace edits with versions.
-    pub(super) versioned_edits: bool,
     /// Whether it takes code actions with their edits.
     pub(super) actions: bool,
 }
@@ -32,7 +30,6 @@ impl Client {
         let symbols = text.and_then(|text| text.document_symbol.as_ref());
         let hover = text.and_then(|text| text.hover.as_ref()).and_then(|hover| hover.content_format.as_deref());
         let workspace = said.workspace.as_ref();
-        let edits = workspace.and_then(|workspace| workspace.workspace_edit.as_ref());
         let watched = workspace.and_then(|workspace| workspace.did_change_watched_files.as_ref());
         let actions = text.and_then(|text| text.code_action.as_ref());
         Client {
@@ -40,7 +37,6 @@ impl Client {
             nests: symbols.and_then(|symbols| symbols.hierarchical_document_symbol_support) == Some(true),
             watches: watched.and_then(|watched| watched.dynamic_registration) == Some(true),
             markdown: hover.is_some_and(|formats| formats.contains(&lsp_types::MarkupKind::Markdown)),
-            versioned_edits: edits.and_then(|edits| edits.document_changes) == Some(true),
             actions: actions.is_some_and(|actions| actions.code_action_literal_support.is_some()),
         }
     }

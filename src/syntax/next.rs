@@ -50,12 +50,46 @@ pub fn next(text: &str) -> Next {
             }
             _ => {}
         }
+        next.words.extend(begins(rule));
         let word = literal(rule).filter(|word| word.starts_with(|letter: char| letter.is_ascii_alphabetic()));
         next.words.extend(word);
     }
     next.words.sort_unstable();
     next.words.dedup();
     next
+}
+
+/// The words that a whole line of a kind may begin with: pest names the line, not its first word.
+fn begins(rule: Rule) -> &'static [&'static str] {
+    match rule {
+        Rule::header => &["rulebook"],
+        Rule::use_file => &["use"],
+        Rule::unit => &["unit"],
+        Rule::set => &["class", "choice"],
+        Rule::constant | Rule::given => &["constant"],
+        Rule::formula => &["formula"],
+        Rule::source => &["source"],
+        Rule::general => &["general"],
+        Rule::table => &["table"],
+        Rule::house_head => &["house"],
+        Rule::try_head => &["try"],
+        Rule::fits_head => &["fits"],
+        Rule::extend => &["extend"],
+        Rule::part_head => &["part"],
+        Rule::generation_head => &["generation", "basis"],
+        Rule::derive => &["derive"],
+        Rule::expansion => &["expansion"],
+        Rule::fitted => &["fitted"],
+        Rule::telltale => &["telltale", "replace"],
+        Rule::row => &["replace"],
+        Rule::for_head => &["for"],
+        Rule::retire_for | Rule::drop => &["retire", "adopt"],
+        Rule::change => &["tighten", "loosen", "add"],
+        Rule::because => &["because"],
+        Rule::remedy => &["remedy"],
+        Rule::caution => &["caution"],
+        _ => &[],
+    }
 }
 
 /// The block the text ends in, and the token its unfinished line may begin with.

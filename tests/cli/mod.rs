@@ -17,6 +17,8 @@ mod gauges;
 mod identify;
 mod install;
 mod json;
+mod language_server;
+mod metamodel;
 mod prove;
 mod questions;
 mod refusals;
