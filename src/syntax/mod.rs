@@ -19,6 +19,7 @@ mod scan;
 pub mod tree;
 mod wording;
 mod wording_habits;
+mod shift;
 mod words;
 
 pub use again::parse_again;

@@ -36,8 +36,8 @@ pub fn next(text: &str) -> Next {
     if whole && let Some(failure) = ask::what_else(context, text, &tokens, start) {
         rules.extend(failure.expected);
     }
-    let begins = start >= tokens.list.len() || whole;
-    if begins {
+    let another = start >= tokens.list.len() || whole;
+    if another {
         rules.extend(ask::beginnings(context));
     }
     let mut next = Next { subject: subject(text, &tokens, start), ..Next::default() };
