@@ -12,6 +12,7 @@
 
 mod compile;
 mod generate;
+mod language_server;
 
 use criterion::{BatchSize, Criterion};
 use rayon::prelude::*;
@@ -293,5 +294,6 @@ fn main() {
         return;
     }
     compile::figures(smoke);
+    language_server::figures(smoke);
     ratios(smoke);
 }
