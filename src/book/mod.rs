@@ -41,8 +41,8 @@ pub use expression::{Bound, Expression, ExpressionKind, Function, Kind, Range, R
 pub use fits::Fits;
 pub use list::{Id, List};
 pub use rounding::Rounding;
-pub use scope::{Step, steps};
 pub use row::{Change, ChangeKind, Provenance, Row, Texts};
+pub use scope::{Step, steps};
 pub use table::Table;
 pub use telltale::Telltale;
 pub use trial::{Expected, Given, Trial};

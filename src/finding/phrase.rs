@@ -34,7 +34,9 @@ mod tests {
     fn a_mend_is_read_back_from_its_phrase_and_nothing_else_is() {
         assert_eq!(did_you_mean(Some("width")).as_deref().and_then(instead), Some("width"));
         assert_eq!(instead("write 'at least'"), Some("at least"));
-        for whole in ["write 'a' in place of 'b'", "write '}' where the block ends", "it has `a` and `b`", "did you mean?"] {
+        for whole in
+            ["write 'a' in place of 'b'", "write '}' where the block ends", "it has `a` and `b`", "did you mean?"]
+        {
             assert_eq!(instead(whole), None, "{whole}");
         }
     }

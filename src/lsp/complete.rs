@@ -9,16 +9,20 @@ use crate::syntax;
 use crate::syntax::tree::{Name, Path};
 use crate::text::Span;
 use lsp_types::{CompletionItem, CompletionItemKind, CompletionParams, CompletionTextEdit, TextEdit};
+use std::collections::BTreeSet;
 
 /// What may be written, each once, in order.
 #[derive(Debug, Default)]
-pub(super) struct Offer(Vec<(String, CompletionItemKind, Option<String>)>);
+pub(super) struct Offer {
+    said: Vec<(String, CompletionItemKind, Option<String>)>,
+    known: BTreeSet<String>,
+}
 
 impl Offer {
     pub(super) fn say(&mut self, text: impl Into<String>, kind: CompletionItemKind, detail: Option<String>) {
         let text = text.into();
-        if !self.0.iter().any(|(known, _, _)| *known == text) {
-            self.0.push((text, kind, detail));
+        if self.known.insert(text.clone()) {
+            self.said.push((text, kind, detail));
         }
     }
 }
@@ -30,7 +34,7 @@ pub(super) fn complete(desk: &mut Desk, params: CompletionParams) -> Option<Vec<
     let before = text.get(..seen.offset)?;
     let (offer, start) = if seen.is_book() { in_book(&seen, before) } else { complete_record::offer(&seen, before) };
     let range = seen.document.range(Span::new(start, seen.offset));
-    let items = offer.0.into_iter().enumerate().map(|(at, (label, kind, detail))| CompletionItem {
+    let items = offer.said.into_iter().enumerate().map(|(at, (label, kind, detail))| CompletionItem {
         text_edit: Some(CompletionTextEdit::Edit(TextEdit::new(range, label.clone()))),
         label,
         kind: Some(kind),

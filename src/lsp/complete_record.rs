@@ -89,7 +89,9 @@ fn missing_keys(offer: &mut Offer, book: &Book, keys: &[String], written: &[&str
             stations.iter().for_each(|name| say(name, CompletionItemKind::ENUM_MEMBER));
         }
         Some(Led::Reading(..) | Led::Said(_)) => {
-            ["value", "gauge", "at", "uncertainty", "note"].iter().for_each(|key| say(key, CompletionItemKind::KEYWORD));
+            ["value", "gauge", "at", "uncertainty", "note"]
+                .iter()
+                .for_each(|key| say(key, CompletionItemKind::KEYWORD));
         }
         None => {}
     }

@@ -174,7 +174,10 @@ impl Desk {
         }
         self.requests += 1;
         let id = RequestId::from(self.requests);
-        vec![lsp_server::Request { id, method: "client/registerCapability".into(), params: capabilities::watched() }.into()]
+        vec![
+            lsp_server::Request { id, method: "client/registerCapability".into(), params: capabilities::watched() }
+                .into(),
+        ]
     }
 
     fn opened(&mut self, params: lsp_types::DidOpenTextDocumentParams) {
@@ -355,7 +358,6 @@ fn published(uri: &Uri, version: Option<i32>, diagnostics: Vec<Diagnostic>) -> M
 }
 
 fn response(id: RequestId, result: Result<Value, Refusal>) -> Response {
-    let response_result =
-        result.map_err(|(code, message)| ResponseError { code: code as i32, message, data: None });
+    let response_result = result.map_err(|(code, message)| ResponseError { code: code as i32, message, data: None });
     Response { id, response_result }
 }

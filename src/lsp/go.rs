@@ -32,11 +32,7 @@ fn locations(desk: &Desk, places: &[Place]) -> Vec<Location> {
 /// Where what stands at the cursor is declared; from a value in a record, the rows that judge it.
 pub(super) fn definition(desk: &mut Desk, at: &TextDocumentPositionParams) -> Option<Vec<Location>> {
     let seen = Seen::at(desk, at)?;
-    let places = if seen.is_book() {
-        vec![declaration(&seen.shop, &seen.name()?.meaning)?]
-    } else {
-        in_record(&seen)?
-    };
+    let places = if seen.is_book() { vec![declaration(&seen.shop, &seen.name()?.meaning)?] } else { in_record(&seen)? };
     Some(locations(desk, &places))
 }
 

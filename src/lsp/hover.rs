@@ -39,9 +39,8 @@ fn in_book(seen: &Seen) -> Option<(String, Span)> {
 /// The row of the open book that the cursor is in.
 pub(super) fn row_at(seen: &Seen) -> Option<&Row> {
     let at = u32::try_from(seen.offset).ok()?;
-    let here = |place: &Place| {
-        place.source.is_same(&seen.document.source) && place.span.start <= at && at <= place.span.end
-    };
+    let here =
+        |place: &Place| place.source.is_same(&seen.document.source) && place.span.start <= at && at <= place.span.end;
     let generations = seen.shop.book.generations.iter();
     generations.flat_map(|generation| &generation.rows).map(|row| &**row).find(|row| here(&row.place))
 }

@@ -36,7 +36,16 @@ pub(super) struct Occurrence {
 
 /// Every name of a book.
 pub(super) fn occurrences(book: &Book, tree: &Tree) -> Vec<Occurrence> {
-    let mut names = Names { book, found: Vec::new(), formula: None };
+    walked(book, tree, None)
+}
+
+/// The names of a book around a byte.
+pub(super) fn occurrences_at(book: &Book, tree: &Tree, at: u32) -> Vec<Occurrence> {
+    walked(book, tree, Some(at))
+}
+
+fn walked(book: &Book, tree: &Tree, around: Option<u32>) -> Vec<Occurrence> {
+    let mut names = Names { book, found: Vec::new(), formula: None, around };
     for item in &tree.items {
         names.item(item);
     }
@@ -49,11 +58,17 @@ struct Names<'a> {
     found: Vec<Occurrence>,
     /// The names a formula takes, and where it begins.
     formula: Option<(Vec<Box<str>>, u32)>,
+    /// The byte whose lines are wanted; all where none.
+    around: Option<u32>,
 }
 
 impl Names<'_> {
     fn say(&mut self, span: Span, meaning: Meaning, declares: bool) {
         self.found.push(Occurrence { span, meaning, declares });
+    }
+
+    fn wants(&self, span: Span) -> bool {
+        self.around.is_none_or(|at| span.start <= at && at <= span.end)
     }
 
     fn item(&mut self, item: &Item) {
@@ -128,6 +143,9 @@ impl Names<'_> {
     }
 
     fn part(&mut self, part: &PartDeclaration, id: Option<Id<Part>>) {
+        if !self.wants(part.span) {
+            return;
+        }
         let Some(id) = id.filter(|id| self.book.parts.get(*id).name == part.name.text) else { return };
         self.say(part.name.span, Meaning::Step(Step::Part(id)), true);
         self.positions(&part.positions, Some(id), true);
@@ -218,6 +236,9 @@ impl Names<'_> {
     }
 
     fn row(&mut self, row: &Row) {
+        if !self.wants(row.span.to(row.path.span)) {
+            return;
+        }
         let (part, set) = self.path(&row.path, self.book.root());
         for tier in [&row.standard, &row.limit].into_iter().flatten() {
             self.range(&tier.range, part, set);

@@ -133,7 +133,13 @@ fn flatten(uri: &Uri, symbols: &[DocumentSymbol], flat: &mut Vec<SymbolInformati
 }
 
 #[allow(deprecated, reason = "the protocol's type has a member nobody sets any more")]
-fn made(seen: &Seen, name: &str, kind: SymbolKind, (span, selected): (Span, Span), inner: Vec<DocumentSymbol>) -> DocumentSymbol {
+fn made(
+    seen: &Seen,
+    name: &str,
+    kind: SymbolKind,
+    (span, selected): (Span, Span),
+    inner: Vec<DocumentSymbol>,
+) -> DocumentSymbol {
     DocumentSymbol {
         name: if name.trim().is_empty() { "?".into() } else { name.to_string() },
         detail: None,
@@ -154,7 +160,9 @@ fn symbol(seen: &Seen, item: &Item) -> Option<DocumentSymbol> {
             plain(&name.text, SymbolKind::CONSTANT, (unit.span, name.span))
         }
         Item::Set(set) => plain(&set.name.text, SymbolKind::ENUM, (set.span, set.name.span)),
-        Item::Constant(constant) => plain(&constant.name.text, SymbolKind::CONSTANT, (constant.span, constant.name.span)),
+        Item::Constant(constant) => {
+            plain(&constant.name.text, SymbolKind::CONSTANT, (constant.span, constant.name.span))
+        }
         Item::Formula(formula) => plain(&formula.name.text, SymbolKind::FUNCTION, (formula.span, formula.name.span)),
         Item::Table(table) => plain(&table.name.text, SymbolKind::FUNCTION, (table.span, table.name.span)),
         Item::Source(source) => plain(&source.name.text, SymbolKind::STRING, (source.span, source.name.span)),

@@ -6,9 +6,7 @@ use super::{uri, wording};
 use crate::finding::{Finding, Severity};
 use crate::shop::{Papers, shipped};
 use crate::text::{Place, Source, Span};
-use lsp_types::{
-    Diagnostic, DiagnosticRelatedInformation, DiagnosticSeverity, Location, NumberOrString, Range, Uri,
-};
+use lsp_types::{Diagnostic, DiagnosticRelatedInformation, DiagnosticSeverity, Location, NumberOrString, Range, Uri};
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 

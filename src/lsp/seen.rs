@@ -2,7 +2,8 @@
 
 use super::desk::Desk;
 use super::document::{Document, Kind};
-use super::names::{Meaning, Occurrence, occurrences};
+use super::names::{Meaning, Occurrence, occurrences, occurrences_at};
+use crate::book::Step;
 use crate::shop::Shop;
 use crate::syntax::Tree;
 use crate::text::Place;
@@ -38,7 +39,7 @@ impl Seen {
     /// The name the cursor touches.
     pub(super) fn name(&self) -> Option<Occurrence> {
         let at = u32::try_from(self.offset).ok()?;
-        let names = occurrences(&self.shop.book, self.tree()?);
+        let names = occurrences_at(&self.shop.book, self.tree()?, at);
         let touched = names.into_iter().filter(|name| name.span.start <= at && at <= name.span.end);
         // Between two names that touch, as in `rotor.front`, the later one is meant.
         touched.last()
@@ -60,5 +61,13 @@ pub(super) fn everywhere(shop: &Shop, meaning: &Meaning) -> Vec<(Place, bool)> {
 
 /// Where a name is declared, and where the whole declaration is.
 pub(super) fn declaration(shop: &Shop, meaning: &Meaning) -> Option<Place> {
+    let book = &shop.book;
+    // What the book knows needs no search.
+    match meaning {
+        Meaning::Step(Step::Part(id)) => return Some(book.parts.get(*id).place.clone()),
+        Meaning::Step(Step::Characteristic(id)) => return Some(book.characteristics.get(*id).place.clone()),
+        Meaning::Generation(name) => return Some(book.generations.get(book.generation(name)?).place.clone()),
+        _ => {}
+    }
     everywhere(shop, meaning).into_iter().find(|(_, declares)| *declares).map(|(place, _)| place)
 }

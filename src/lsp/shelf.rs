@@ -80,7 +80,9 @@ impl Shelf {
         let text = document.source.text();
         let says = text.lines().any(|line| {
             let key = line.trim_start_matches(['\u{feff}', ' ', '\t', '{']).trim_start_matches(['"', '\'']);
-            SAID.iter().any(|word| key.strip_prefix(word).is_some_and(|rest| rest.trim_start_matches(['"', '\'']).starts_with(':')))
+            SAID.iter().any(|word| {
+                key.strip_prefix(word).is_some_and(|rest| rest.trim_start_matches(['"', '\'']).starts_with(':'))
+            })
         });
         says || (settings_of(&document.path).is_some() && !disk::is_folder(&document.path))
     }

@@ -83,7 +83,8 @@ fn folded(place: &Place) -> String {
 
 /// A row: its ranges as written, why, and who says so.
 pub(super) fn row(book: &Book, row: &Row) -> String {
-    let tier = |word: &str, range: &Option<Range>| range.as_ref().map(|range| format!("{word} {}", folded(&range.place)));
+    let tier =
+        |word: &str, range: &Option<Range>| range.as_ref().map(|range| format!("{word} {}", folded(&range.place)));
     let source = row.texts.provenance.as_ref().map(|provenance| source_words(book, provenance));
     lines([
         Some(row.path.to_string()),

@@ -116,10 +116,10 @@ impl<'a> Gathering<'a> {
         let read = match &to {
             Which::Shipped(name) => self.papers.shipped(name).ok_or_else(|| wording::shipped_missing(name, place)),
             Which::File(path) if !self.papers.exists(path) => Err(wording::use_missing(name, path, place)),
-            Which::File(path) if disk::exists(path) && !disk::inside(&self.root, path) => Err(wording::use_outside(name, &self.root, place)),
-            Which::File(path) => {
-                self.papers.book(path).map_err(|finding| finding.since(place, "used here"))
+            Which::File(path) if disk::exists(path) && !disk::inside(&self.root, path) => {
+                Err(wording::use_outside(name, &self.root, place))
             }
+            Which::File(path) => self.papers.book(path).map_err(|finding| finding.since(place, "used here")),
         };
         match read {
             Ok(book) => self.read(to, book),

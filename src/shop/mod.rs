@@ -146,7 +146,14 @@ impl Shop {
                 plans.push(Some(plan));
             }
         }
-        Shop { name, book: Arc::new(book), trees: trees.into(), plans: plans.into(), findings: findings.into(), gauges: None }
+        Shop {
+            name,
+            book: Arc::new(book),
+            trees: trees.into(),
+            plans: plans.into(),
+            findings: findings.into(),
+            gauges: None,
+        }
     }
 
     /// The same books, with a list of gauges.

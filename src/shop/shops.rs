@@ -47,7 +47,8 @@ impl Shops {
     #[must_use]
     pub fn renewed(&self, papers: Papers, changed: &Path) -> Shops {
         let key = Papers::key(changed);
-        let untouched = |shop: &Shop| shop.is_sound() && !shop.books().iter().any(|book| Papers::key(Path::new(book)) == key);
+        let untouched =
+            |shop: &Shop| shop.is_sound() && !shop.books().iter().any(|book| Papers::key(Path::new(book)) == key);
         let opened = locked(&self.opened);
         let books = opened.books.iter().filter(|(_, shop)| untouched(shop));
         let measuring = opened.measuring.iter().filter(|(_, shop)| untouched(shop));

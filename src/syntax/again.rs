@@ -51,7 +51,11 @@ fn again(tree: &Tree, findings: &[Finding], source: &Source) -> Option<(Tree, Ve
     let (mut now, mut then) = (span_of(last), span_of(known));
     Shift(offset).span(&mut now);
     shift.span(&mut then);
-    if now != then || said.iter().any(|finding| finding.place.as_ref().is_none_or(|(place, _)| place.span.end >= span_of(last).start)) {
+    if now != then
+        || said
+            .iter()
+            .any(|finding| finding.place.as_ref().is_none_or(|(place, _)| place.span.end >= span_of(last).start))
+    {
         return None;
     }
     let mut new = Tree { source: source.clone(), header: tree.header.clone(), items: tree.items.clone() };
@@ -172,7 +176,8 @@ mod tests {
 
     /// A book with rows of every kind, one after another, then a house.
     fn book() -> String {
-        let mut text = String::from("rulebook \"A\" edition 2026-03-01\npart p { a : mm b : mm }\ngeneration g \"µ\" {\n");
+        let mut text =
+            String::from("rulebook \"A\" edition 2026-03-01\npart p { a : mm b : mm }\ngeneration g \"µ\" {\n");
         for row in 0..12 {
             text.push_str(match row % 4 {
                 0 => "    p.a standard 1 to 2 mm limit at least 0.5 mm { because \"a µ\" from memory }\n",

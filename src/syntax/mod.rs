@@ -16,10 +16,10 @@ mod mend;
 mod next;
 mod reader;
 mod scan;
+mod shift;
 pub mod tree;
 mod wording;
 mod wording_habits;
-mod shift;
 mod words;
 
 pub use again::parse_again;

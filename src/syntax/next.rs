@@ -30,7 +30,9 @@ pub fn next(text: &str) -> Next {
     let (start, whole) = line(context, text, &tokens, from);
     let mut rules = Vec::new();
     // What could go on, where the line is whole already, and what could begin another.
-    if let Some(failure) = ask::why_not(context, text, &tokens, start).or_else(|| ask::what_else(context, text, &tokens, start)) {
+    if let Some(failure) =
+        ask::why_not(context, text, &tokens, start).or_else(|| ask::what_else(context, text, &tokens, start))
+    {
         rules.extend(failure.expected);
     }
     if whole && let Some(failure) = ask::what_else(context, text, &tokens, start) {
@@ -136,7 +138,8 @@ fn line(context: Context, text: &str, tokens: &Tokens, from: usize) -> (usize, b
         let base = token.span.start as usize;
         let Some(pair) = ask::line(context, text.get(base..).unwrap_or("")) else {
             // A line that cannot be read: the next one that begins on its own may be the last.
-            let later = (start + 1..tokens.list.len()).filter(|index| tokens.get(*index).is_some_and(|token| token.first));
+            let later =
+                (start + 1..tokens.list.len()).filter(|index| tokens.get(*index).is_some_and(|token| token.first));
             match later.last() {
                 Some(last) if last > start => start = last,
                 _ => return (start, false),
@@ -156,8 +159,8 @@ fn subject(text: &str, tokens: &Tokens, start: usize) -> Option<String> {
     let words = tokens.list.get(start..)?.iter().filter(|token| token.shape == Shape::Word);
     let words = words.filter_map(|token| text.get(token.span.range()));
     const BEFORE: [&str; 14] = [
-        "replace", "telltale", "tighten", "loosen", "add", "adopt", "retire", "each", "smallest", "largest", "mean", "of",
-        "expect", "fitted",
+        "replace", "telltale", "tighten", "loosen", "add", "adopt", "retire", "each", "smallest", "largest", "mean",
+        "of", "expect", "fitted",
     ];
     words.filter(|word| !BEFORE.contains(word)).map(str::to_string).next()
 }

@@ -1,8 +1,8 @@
 //! Moves the places of part of a tree along the text, after something was put in or taken out before it.
 
 use super::tree::{
-    Expr, ExprKind, From, FromKind, GenerationMember, HouseMember, Item, Name, Path, PositionName, Range, RangeKind, Row, Telltale, Texts, Tier,
-    Words,
+    Expr, ExprKind, From, FromKind, GenerationMember, HouseMember, Item, Name, Path, PositionName, Range, RangeKind,
+    Row, Telltale, Texts, Tier, Words,
 };
 use crate::text::Span;
 

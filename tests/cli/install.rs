@@ -3,8 +3,19 @@
 use super::Papers;
 use std::process::Command;
 
-const COMMANDS: [&str; 11] =
-    ["audit", "blank", "check", "completions", "explain", "identify", "language-server", "manual", "prove", "tidy", "trend"];
+const COMMANDS: [&str; 11] = [
+    "audit",
+    "blank",
+    "check",
+    "completions",
+    "explain",
+    "identify",
+    "language-server",
+    "manual",
+    "prove",
+    "tidy",
+    "trend",
+];
 
 /// The long flags of a command, as its help lists them.
 fn flags(papers: &Papers, command: &str) -> Vec<String> {

@@ -44,7 +44,8 @@ impl Session {
                 "codeAction": { "codeActionLiteralSupport": { "codeActionKind": { "valueSet": ["quickfix"] } } },
             },
         });
-        let answer = session.ask("initialize", json!({ "processId": null, "rootUri": null, "capabilities": capabilities }));
+        let answer =
+            session.ask("initialize", json!({ "processId": null, "rootUri": null, "capabilities": capabilities }));
         assert_eq!(answer["capabilities"]["positionEncoding"], encoding);
         session.tell("initialized", json!({}));
         session
@@ -197,7 +198,9 @@ fn diagnostics_underline_what_the_check_underlines() {
         seen.sort();
         assert_eq!(seen, told);
         assert!(seen.iter().any(|(_, words)| words == "slott"), "{seen:?}");
-        assert!(found.iter().any(|one| one["relatedInformation"][0]["location"]["uri"].as_str().is_some_and(|uri| uri.ends_with("pump.rulebook"))));
+        assert!(found.iter().any(|one| {
+            one["relatedInformation"][0]["location"]["uri"].as_str().is_some_and(|uri| uri.ends_with("pump.rulebook"))
+        }));
     }
 }
 
@@ -215,7 +218,8 @@ fn unsaved_text_counts_until_it_is_closed() {
     session.open(&book, &BOOK.replace("at most 0.15 mm", "at most 0.11 mm"));
     assert_eq!(code(&session.diagnostics(&build)), ["row-out"]);
     let (line, column) = place(BOOK, "0.15 mm");
-    let range = json!({ "start": { "line": line, "character": column }, "end": { "line": line, "character": column + 4 } });
+    let range =
+        json!({ "start": { "line": line, "character": column }, "end": { "line": line, "character": column + 4 } });
     session.change(&book, 2, json!([{ "range": range, "text": "0.20" }]));
     assert_eq!(code(&session.diagnostics(&build)), ["row-worn"]);
     session.change(&book, 3, json!([{ "text": "rulebook oh" }]));
@@ -294,8 +298,14 @@ fn what_may_stand_next_is_offered_while_the_text_is_broken() {
             assert!(labels.iter().any(|label| label == word), "{word} in {labels:?}");
         }
     };
-    has(&offered(&book, &BOOK.replace("pump.wear  limit", "pump.wear  lim @"), "pump.wear  lim"), &["limit", "standard"]);
-    has(&offered(&book, &BOOK.replace("pump.wear", "pump."), "0.02 mm { from sheet \"line 5\" }\n").to_vec(), &["telltale"]);
+    has(
+        &offered(&book, &BOOK.replace("pump.wear  limit", "pump.wear  lim @"), "pump.wear  lim"),
+        &["limit", "standard"],
+    );
+    has(
+        &offered(&book, &BOOK.replace("pump.wear", "pump."), "0.02 mm { from sheet \"line 5\" }\n").to_vec(),
+        &["telltale"],
+    );
     has(&offered(&book, &BOOK.replace("pump.wear  limit", "pump. limit"), "    pump."), &["vane", "gap"]);
     has(&offered(&build, "build: a\ngeneration: \n", "generation: "), &["small"]);
     has(&offered(&build, "build: a\ngeneration: small\nvane: 2.0 \n", "vane: 2.0 "), &["mm", "µm"]);
@@ -316,12 +326,16 @@ fn a_mend_an_outline_and_a_layout_are_given() {
     let asked = json!({ "textDocument": { "uri": book }, "range": wrong["range"], "context": { "diagnostics": [] } });
     let actions = session.ask("textDocument/codeAction", asked);
     let edit = &actions[0]["edit"]["changes"][&book][0];
-    assert_eq!((edit["newText"].as_str().unwrap(), text_at(&text, &edit["range"], "utf-16").as_str()), ("slot", "slott"));
+    assert_eq!(
+        (edit["newText"].as_str().unwrap(), text_at(&text, &edit["range"], "utf-16").as_str()),
+        ("slot", "slott")
+    );
     session.change(&book, 2, json!([{ "range": edit["range"], "text": edit["newText"] }]));
     assert!(session.diagnostics(&book).iter().all(|one| one["severity"] != 1));
     let outline = session.ask("textDocument/documentSymbol", json!({ "textDocument": { "uri": book } }));
     let pump = outline.as_array().unwrap().iter().find(|symbol| symbol["name"] == "pump").unwrap();
-    let inner: Vec<&str> = pump["children"].as_array().unwrap().iter().map(|one| one["name"].as_str().unwrap()).collect();
+    let inner: Vec<&str> =
+        pump["children"].as_array().unwrap().iter().map(|one| one["name"].as_str().unwrap()).collect();
     assert_eq!(inner, ["vane", "slot", "wear", "gap"]);
     let options = json!({ "textDocument": { "uri": book }, "options": { "tabSize": 4, "insertSpaces": true } });
     let edits = session.ask("textDocument/formatting", options.clone());
@@ -340,7 +354,14 @@ fn many_changes_say_what_a_fresh_reading_says() {
     let mut session = Session::new(&papers, "utf-16");
     session.open(&book, BOOK);
     let mut text = BOOK.to_string();
-    let edits = [("0.10 mm", "0.1µ mm"), ("slot - vane", "slot 🛠 vane"), ("}\n}", "}"), ("0.1µ", "0.09"), ("🛠", "-"), ("unit um", "\tunit\tum")];
+    let edits = [
+        ("0.10 mm", "0.1µ mm"),
+        ("slot - vane", "slot 🛠 vane"),
+        ("}\n}", "}"),
+        ("0.1µ", "0.09"),
+        ("🛠", "-"),
+        ("unit um", "\tunit\tum"),
+    ];
     for (version, (old, new)) in (2..).zip(edits) {
         let (start, end) = (place(&text, old), text.find(old).unwrap() + old.len());
         let after = &text[..end];
