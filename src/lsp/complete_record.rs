@@ -53,7 +53,7 @@ fn parents(above: &str, mut indent: usize) -> Vec<String> {
 /// The keys beside a line, above and below it.
 fn siblings(text: &str, line_start: usize, indent: usize) -> Vec<&str> {
     let (above, below) = text.split_at_checked(line_start).unwrap_or((text, ""));
-    let beside = |line: &str| key_of(line).map_or(true, |(at, _)| at >= indent);
+    let beside = |line: &str| key_of(line).is_none_or(|(at, _)| at >= indent);
     let same = |line: &&str| key_of(line).filter(|(at, _)| *at == indent).is_some();
     let key = |line| key_of(line).map(|(_, key)| key);
     let before = above.lines().rev().take_while(|line| beside(line)).filter(same).filter_map(key);

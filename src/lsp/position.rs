@@ -166,7 +166,7 @@ mod tests {
 
     #[test]
     fn the_first_encoding_known_here_is_agreed() {
-        let offered = ["utf-32", "utf-8", "utf-16"].map(|name| PositionEncodingKind::new(name));
+        let offered = ["utf-32", "utf-8", "utf-16"].map(PositionEncodingKind::new);
         assert_eq!(Encoding::agreed(&offered), Encoding::Utf8);
         assert_eq!(Encoding::agreed(&[]), Encoding::Utf16);
     }

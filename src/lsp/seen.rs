@@ -40,9 +40,9 @@ impl Seen {
     pub(super) fn name(&self) -> Option<Occurrence> {
         let at = u32::try_from(self.offset).ok()?;
         let names = occurrences_at(&self.shop.book, self.tree()?, at);
-        let touched = names.into_iter().filter(|name| name.span.start <= at && at <= name.span.end);
+        let mut touched = names.into_iter().filter(|name| name.span.start <= at && at <= name.span.end);
         // Between two names that touch, as in `rotor.front`, the later one is meant.
-        touched.last()
+        touched.next_back()
     }
 }
 

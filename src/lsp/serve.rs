@@ -85,7 +85,7 @@ impl Session {
 
     /// Answers all that waits; changes that came together are said once, as they are after the last.
     fn answer(&mut self, output: &mut impl Write) -> io::Result<Option<u8>> {
-        while let Some(message) = self.tray.next() {
+        while let Some(message) = self.tray.turn() {
             let said = self.desk.take(message);
             send(output, &said)?;
             if let Some(status) = self.desk.ended() {

@@ -32,7 +32,7 @@ impl Tray {
     }
 
     /// The next message.
-    pub fn next(&mut self) -> Option<Message> {
+    pub fn turn(&mut self) -> Option<Message> {
         self.0.pop_front()
     }
 

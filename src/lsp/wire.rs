@@ -106,7 +106,12 @@ pub(super) fn write(output: &mut impl Write, answer: &Value) -> io::Result<()> {
 
 #[cfg(test)]
 mod tests {
-    #![allow(clippy::unwrap_used, clippy::panic, reason = "a test may stop at the first surprise")]
+    #![allow(
+        clippy::unwrap_used,
+        clippy::panic,
+        clippy::indexing_slicing,
+        reason = "a test may stop at the first surprise"
+    )]
 
     use super::*;
 

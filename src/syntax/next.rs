@@ -140,7 +140,7 @@ fn line(context: Context, text: &str, tokens: &Tokens, from: usize) -> (usize, b
             // A line that cannot be read: the next one that begins on its own may be the last.
             let later =
                 (start + 1..tokens.list.len()).filter(|index| tokens.get(*index).is_some_and(|token| token.first));
-            match later.last() {
+            match later.max() {
                 Some(last) if last > start => start = last,
                 _ => return (start, false),
             }
