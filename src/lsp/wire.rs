@@ -78,7 +78,8 @@ fn message(bytes: &[u8]) -> Incoming {
         Ok(value) => value,
         Err(error) => return refused(Value::Null, ErrorCode::ParseError, &super::wording::no_json(&error)),
     };
-    let id = value.get("id").filter(|id| id.is_number() || id.is_string()).cloned().unwrap_or(Value::Null);
+    let whole = |id: &&Value| id.is_string() || id.as_i64().is_some_and(|id| i32::try_from(id).is_ok());
+    let id = value.get("id").filter(whole).cloned().unwrap_or(Value::Null);
     let is_message = value.get("method").is_some_and(Value::is_string) || value.get("result").is_some();
     let is_message = is_message || value.get("error").is_some();
     let readable = (value.get("id").is_none() || !id.is_null()) && is_message;
