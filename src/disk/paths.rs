@@ -90,7 +90,9 @@ pub fn settled(path: &Path) -> PathBuf {
     let plain = normalise(&whole);
     let there = plain.ancestors().find_map(|above| Some((above, above.canonicalize().ok()?)));
     match there {
-        Some((above, real)) => real.join(plain.strip_prefix(above).unwrap_or(Path::new(""))),
+        // Joined with nothing a path would end in a slash.
+        Some((above, real)) if above == plain => real,
+        Some((above, real)) => real.join(plain.strip_prefix(above).unwrap_or(above)),
         None => plain,
     }
 }
