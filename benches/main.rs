@@ -12,6 +12,7 @@
 
 mod compile;
 mod generate;
+mod language_server;
 mod scale;
 
 use criterion::{BatchSize, Criterion};
@@ -248,6 +249,7 @@ fn main() {
         return;
     }
     compile::figures(smoke);
+    language_server::figures(smoke);
     ratios(smoke);
     scale::figures(smoke);
 }

@@ -16,6 +16,7 @@ pub mod handover;
 pub mod identify;
 pub mod import;
 pub mod judge;
+pub mod lsp;
 pub mod plan;
 pub mod prove;
 pub mod quantity;

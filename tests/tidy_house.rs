@@ -16,7 +16,8 @@ const STOREYS: &[(u8, &[&str])] = &[
     (7, &["shop", "explain", "trend", "blank", "identify", "handover"]),
     (8, &["prove", "audit", "import"]),
     (9, &["report"]),
-    (10, &["cli"]),
+    (10, &["lsp"]),
+    (11, &["cli"]),
 ];
 
 /// Outside crates and the rooms that may use them.
@@ -31,6 +32,8 @@ const OUTSIDE: &[(&str, &[&str])] = &[
     ("indicatif", &["cli"]),
     ("lz4_flex", &["cache"]),
     ("maud", &["report"]),
+    ("lsp_server", &["lsp"]),
+    ("lsp_types", &["lsp"]),
     ("miette", &["report"]),
     ("num_bigint", &["quantity"]),
     ("num_integer", &["quantity"]),
@@ -42,8 +45,8 @@ const OUTSIDE: &[(&str, &[&str])] = &[
     ("quick_xml", &["report"]),
     ("rayon", &["cli"]),
     ("rusqlite", &["cache"]),
-    ("serde", &["audit", "report", "shop"]),
-    ("serde_json", &["audit", "report"]),
+    ("serde", &["audit", "lsp", "report", "shop"]),
+    ("serde_json", &["audit", "lsp", "report"]),
     ("sha2", &["audit", "cache"]),
     ("serde_yaml", &["shop"]),
     ("similar", &["report"]),

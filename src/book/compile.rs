@@ -7,6 +7,7 @@ use crate::finding::{Code, Finding};
 use crate::quantity::{Dimension, Unit, Value};
 use crate::syntax::tree::{self, Item, Name, Tree, TypeName, TypeNameKind};
 use crate::text::{Place, Source};
+use std::borrow::Borrow;
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
@@ -17,7 +18,8 @@ const MOST_SLOTS: usize = 100_000;
 ///
 /// The book is always given, holding what is sound; while any finding is an error it must not be judged by.
 #[must_use]
-pub fn compile(trees: &[Tree]) -> (Book, Vec<Finding>) {
+pub fn compile<T: Borrow<Tree>>(trees: &[T]) -> (Book, Vec<Finding>) {
+    let trees: &[&Tree] = &trees.iter().map(Borrow::borrow).collect::<Vec<_>>();
     let mut draft = Draft::default();
     for tree in trees {
         draft.title(tree);
@@ -321,7 +323,7 @@ impl Draft {
     }
 
     /// Constants that no book declares take their dimension from the first generation that gives them.
-    fn constants_of_generations(&mut self, trees: &[Tree]) {
+    fn constants_of_generations(&mut self, trees: &[&Tree]) {
         for tree in trees {
             for item in &tree.items {
                 let Item::Generation(generation) = item else { continue };
@@ -360,7 +362,7 @@ impl Draft {
         self.findings.extend(clashes);
     }
 
-    fn formulas(&mut self, trees: &[Tree]) {
+    fn formulas(&mut self, trees: &[&Tree]) {
         let declared: Vec<(&tree::FormulaDeclaration, &Source)> = trees
             .iter()
             .flat_map(|tree| {
@@ -458,7 +460,7 @@ impl Draft {
         self.findings.extend(circles);
     }
 
-    fn lay_out_slots(&mut self, trees: &[Tree]) {
+    fn lay_out_slots(&mut self, trees: &[&Tree]) {
         let mut next: usize = 0;
         for id in self.book.characteristics.ids() {
             let characteristic = self.book.characteristics.get(id);

@@ -23,7 +23,7 @@ impl DraftRow {
 }
 
 impl Draft {
-    pub(super) fn generations(&mut self, trees: &[Tree]) {
+    pub(super) fn generations(&mut self, trees: &[&Tree]) {
         let mut declared: Vec<(&GenerationDeclaration, &Source)> = Vec::new();
         for tree in trees {
             for item in &tree.items {

@@ -45,7 +45,7 @@ struct Amendment {
 
 impl Draft {
     /// Works the houses of the books into the rows of the generations.
-    pub(super) fn houses(&mut self, trees: &[Tree]) {
+    pub(super) fn houses(&mut self, trees: &[&Tree]) {
         let mut blocks = Vec::new();
         for tree in trees {
             for item in &tree.items {

@@ -42,6 +42,7 @@ pub use fits::Fits;
 pub use list::{Id, List};
 pub use rounding::Rounding;
 pub use row::{Change, ChangeKind, Provenance, Row, Texts};
+pub use scope::{Step, steps};
 pub use table::Table;
 pub use telltale::Telltale;
 pub use trial::{Expected, Given, Trial};

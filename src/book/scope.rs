@@ -143,6 +143,48 @@ fn follow(book: &Book, from: Id<Part>, first: Found, steps: &[Name]) -> Lead {
     }
 }
 
+/// What one step of a path means.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Step {
+    /// A part.
+    Part(Id<Part>),
+    /// A reading or a derived value.
+    Characteristic(Id<Characteristic>),
+    /// A position of a part.
+    Position(Id<Part>, u16),
+    /// A station of a reading.
+    Station(Id<Characteristic>, u16),
+}
+
+/// What each step of a path means, seen from a part, as far as it leads anywhere.
+#[must_use]
+pub fn steps(book: &Book, from: Id<Part>, path: &Path) -> Vec<Step> {
+    let mut steps = Vec::new();
+    for end in 1..=path.segments.len() {
+        let Some(segments) = path.segments.get(..end) else { break };
+        let part = Path { segments: segments.to_vec(), span: path.span };
+        let step = match look_up(book, from, &part) {
+            Lead::Part(id) => match steps.iter().rev().find(|step| matches!(step, Step::Part(_))) {
+                Some(Step::Part(before)) if *before == id => {
+                    let name = segments.last().map_or("", |segment| &*segment.text);
+                    book.parts.get(id).position_by_name.get(name).map(|position| Step::Position(id, *position))
+                }
+                _ => Some(Step::Part(id)),
+            },
+            Lead::Reach(Reach { characteristic, station: Some(station), .. }, _) => {
+                Some(Step::Station(characteristic, station))
+            }
+            Lead::Reach(reach, _) => Some(Step::Characteristic(reach.characteristic)),
+            Lead::Lost(..) | Lead::Unknown => None,
+        };
+        match step {
+            Some(step) => steps.push(step),
+            None => break,
+        }
+    }
+    steps
+}
+
 /// As [`nearest_in`], but the part's own name does not count.
 fn nearest_below(book: &Book, part: Id<Part>, name: &str) -> Result<Option<Found>, Vec<String>> {
     match book.parts.get(part).member_by_name.get(name) {

@@ -66,7 +66,7 @@ impl Table {
 }
 
 impl Draft {
-    pub(super) fn tables(&mut self, trees: &[Tree]) {
+    pub(super) fn tables(&mut self, trees: &[&Tree]) {
         for tree in trees {
             for item in &tree.items {
                 if let Item::Table(table) = item

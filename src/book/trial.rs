@@ -56,7 +56,7 @@ pub struct Expected {
 }
 
 impl Draft {
-    pub(super) fn trials(&mut self, trees: &[Tree]) {
+    pub(super) fn trials(&mut self, trees: &[&Tree]) {
         for tree in trees {
             for item in &tree.items {
                 if let Item::Try(example) = item {

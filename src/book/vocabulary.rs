@@ -12,7 +12,7 @@ use std::collections::BTreeMap;
 const MOST_POSITIONS: usize = 1000;
 
 impl Draft {
-    pub(super) fn parts(&mut self, trees: &[Tree]) {
+    pub(super) fn parts(&mut self, trees: &[&Tree]) {
         let mut first: Option<Place> = None;
         for tree in trees {
             for item in &tree.items {

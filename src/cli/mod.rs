@@ -12,6 +12,7 @@ mod import;
 mod install;
 mod interrupt;
 mod kept;
+mod language_server;
 mod over_time;
 mod paths;
 mod progress;
@@ -51,6 +52,7 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
         Command::Explain(asked) => explain::run(&asked),
         Command::Identify(asked) => identify::run(&asked),
         Command::Import(asked) => import::run(&asked),
+        Command::LanguageServer(asked) => language_server::run(&asked),
         Command::Manual(asked) => install::manual(&asked),
         Command::Prove(asked) => prove::run(&asked),
         Command::Report(asked) => report::run(&asked),

@@ -316,3 +316,7 @@ pub(super) fn report_written(index: &Path, records: usize, failing: usize) -> St
     };
     format!("{}: {records_of}, {failing}", path_words(index))
 }
+
+pub(super) fn no_messages(error: &std::io::Error) -> String {
+    format!("what came over standard input cannot be read as messages: {error}")
+}

@@ -7,7 +7,7 @@ mod walk;
 mod wording;
 mod write;
 
-pub use paths::{exists, find_upward, folder_of, from_here, inside, is_folder, is_same, normalise, relative};
+pub use paths::{exists, find_upward, folder_of, from_here, inside, is_folder, is_same, normalise, relative, settled};
 pub use read::{MOST_BOOK_BYTES, MOST_RECORD_BYTES, MOST_SHEET_BYTES, beginning, read_program, read_source};
 pub use scratch::Scratch;
 pub use walk::{Kind, Walk, records_below, rulebooks_below, walk};

@@ -83,6 +83,20 @@ pub fn relative(root: &Path, path: &Path) -> Option<PathBuf> {
     path.strip_prefix(root).ok().map(Path::to_path_buf)
 }
 
+/// A path in one form: from the root, every symbolic link followed as far as there is something.
+#[must_use]
+pub fn settled(path: &Path) -> PathBuf {
+    let whole = std::path::absolute(path).unwrap_or_else(|_| path.to_path_buf());
+    let plain = normalise(&whole);
+    let there = plain.ancestors().find_map(|above| Some((above, above.canonicalize().ok()?)));
+    match there {
+        // Joined with nothing a path would end in a slash.
+        Some((above, real)) if above == plain => real,
+        Some((above, real)) => real.join(plain.strip_prefix(above).unwrap_or(above)),
+        None => plain,
+    }
+}
+
 /// Whether two paths lead to one thing that is there.
 #[must_use]
 pub fn is_same(one: &Path, other: &Path) -> bool {

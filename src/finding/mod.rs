@@ -8,7 +8,7 @@ mod phrase;
 pub use alike::{MOST_ALIKE, Said};
 pub use code::Code;
 pub use nearest::{nearest, nearest_within};
-pub use phrase::{did_you_mean, list};
+pub use phrase::{did_you_mean, instead, list};
 
 use crate::text::Place;
 
@@ -144,6 +144,12 @@ impl Finding {
     pub fn note(mut self, kind: NoteKind, text: impl Into<String>) -> Finding {
         self.notes.push(Note { kind, text: text.into() });
         self
+    }
+
+    /// What to write in place of what stands at its place, where its mend comes to that.
+    #[must_use]
+    pub fn mend(&self) -> Option<&str> {
+        instead(self.help.as_deref()?)
     }
 
     /// Whether it is an error.

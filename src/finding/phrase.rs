@@ -16,3 +16,28 @@ pub fn list<'a>(names: impl IntoIterator<Item = &'a str>, last: &str) -> String 
 pub fn did_you_mean(near: Option<&str>) -> Option<String> {
     near.map(|name| format!("did you mean `{name}`?"))
 }
+
+/// What a mend that is no more than a change of words would write: of "did you mean `width`?" it is `width`.
+#[must_use]
+pub fn instead(help: &str) -> Option<&str> {
+    let written = help.strip_prefix("did you mean ").and_then(|rest| rest.strip_suffix('?'));
+    let written = written.or_else(|| help.strip_prefix("write "))?;
+    let marked = |mark: char| written.strip_prefix(mark)?.strip_suffix(mark).filter(|words| !words.contains(mark));
+    marked('`').or_else(|| marked('\''))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_mend_is_read_back_from_its_phrase_and_nothing_else_is() {
+        assert_eq!(did_you_mean(Some("width")).as_deref().and_then(instead), Some("width"));
+        assert_eq!(instead("write 'at least'"), Some("at least"));
+        for whole in
+            ["write 'a' in place of 'b'", "write '}' where the block ends", "it has `a` and `b`", "did you mean?"]
+        {
+            assert_eq!(instead(whole), None, "{whole}");
+        }
+    }
+}

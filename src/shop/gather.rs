@@ -1,13 +1,14 @@
 //! Brings rulebooks together: reads each file once, follows `use`, and puts every book after those it uses.
 
-use super::{shipped, wording};
-use crate::disk::{self, MOST_BOOK_BYTES};
+use super::wording;
+use super::{Papers, ReadBook};
+use crate::disk;
 use crate::finding::Finding;
 use crate::syntax::tree::{Item, Tree, Use};
-use crate::syntax::{self};
 use crate::text::{Place, Source};
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
+use std::sync::Arc;
 
 /// A chain of `use` longer than this is a mistake, not a library.
 const MOST_DEEP: usize = 100;
@@ -29,47 +30,53 @@ enum Stage {
 }
 
 /// Books as they are gathered.
-pub(super) struct Gathering {
+pub(super) struct Gathering<'a> {
+    papers: &'a Papers,
     root: PathBuf,
     stages: BTreeMap<Which, Stage>,
     /// The books being read, outermost first, each with the place of the `use` that leads on from it.
     chain: Vec<(Which, Option<Place>)>,
-    pub(super) trees: Vec<Tree>,
+    pub(super) trees: Vec<Arc<Tree>>,
     pub(super) findings: Vec<Finding>,
 }
 
-impl Gathering {
+impl<'a> Gathering<'a> {
     /// Nothing gathered yet; `use` may not lead out of `root`.
-    pub(super) fn new(root: PathBuf) -> Gathering {
-        Gathering { root, stages: BTreeMap::new(), chain: Vec::new(), trees: Vec::new(), findings: Vec::new() }
+    pub(super) fn new(papers: &'a Papers, root: PathBuf) -> Gathering<'a> {
+        Gathering { papers, root, stages: BTreeMap::new(), chain: Vec::new(), trees: Vec::new(), findings: Vec::new() }
+    }
+
+    /// Whether a file lies open, whatever is on disk.
+    pub(super) fn is_open(&self, path: &Path) -> bool {
+        self.papers.exists(path)
     }
 
     /// Reads a book on disk and all it uses.
     pub(super) fn file(&mut self, path: &Path) {
-        match disk::read_source(path, MOST_BOOK_BYTES) {
-            Ok(source) => self.read(Which::File(disk::normalise(path)), source),
+        match self.papers.book(path) {
+            Ok(book) => self.read(Which::File(disk::normalise(path)), book),
             Err(finding) => self.findings.push(finding),
         }
     }
 
     /// Reads a shipped book and all it uses.
     pub(super) fn shipped(&mut self, name: &str) {
-        if let Some(source) = shipped::book(name) {
-            self.read(Which::Shipped(name.into()), source);
+        if let Some(book) = self.papers.shipped(name) {
+            self.read(Which::Shipped(name.into()), book);
         }
     }
 
-    fn read(&mut self, which: Which, source: Source) {
+    fn read(&mut self, which: Which, book: ReadBook) {
         if self.stages.contains_key(&which) {
             return;
         }
-        let (tree, findings) = syntax::parse(&source);
-        self.findings.extend(findings);
+        let ReadBook { tree, findings } = book;
+        self.findings.extend(findings.iter().cloned());
         self.stages.insert(which.clone(), Stage::Open);
         self.chain.push((which.clone(), None));
         for item in &tree.items {
             if let Item::Use(used) = item {
-                self.follow(&which, used, &source);
+                self.follow(&which, used, &tree.source);
             }
         }
         self.chain.pop();
@@ -107,15 +114,15 @@ impl Gathering {
             return;
         }
         let read = match &to {
-            Which::Shipped(name) => shipped::book(name).ok_or_else(|| wording::shipped_missing(name, place)),
-            Which::File(path) if !disk::exists(path) => Err(wording::use_missing(name, path, place)),
-            Which::File(path) if !disk::inside(&self.root, path) => Err(wording::use_outside(name, &self.root, place)),
-            Which::File(path) => {
-                disk::read_source(path, MOST_BOOK_BYTES).map_err(|finding| finding.since(place, "used here"))
+            Which::Shipped(name) => self.papers.shipped(name).ok_or_else(|| wording::shipped_missing(name, place)),
+            Which::File(path) if !self.papers.exists(path) => Err(wording::use_missing(name, path, place)),
+            Which::File(path) if disk::exists(path) && !disk::inside(&self.root, path) => {
+                Err(wording::use_outside(name, &self.root, place))
             }
+            Which::File(path) => self.papers.book(path).map_err(|finding| finding.since(place, "used here")),
         };
         match read {
-            Ok(source) => self.read(to, source),
+            Ok(book) => self.read(to, book),
             Err(finding) => self.findings.push(finding),
         }
     }

@@ -1,6 +1,6 @@
 //! A shop's own list of gauges: `gauges.yaml`, found like the books, read once for all records below it.
 
-use super::{Listed, settings, wording};
+use super::{Listed, Papers, settings, wording};
 use crate::bind::{self, Gauges};
 use crate::book::Book;
 use crate::disk::{self, MOST_RECORD_BYTES};
@@ -21,10 +21,10 @@ pub(super) struct Where {
 
 /// The list for the records of a folder: the one the nearest settings name, else the nearest that has the name. What is
 /// wrong with the settings is said of the books.
-pub(super) fn find(folder: &Path) -> Option<Where> {
+pub(super) fn find(papers: &Papers, folder: &Path) -> Option<Where> {
     let settings = disk::find_upward(folder, &settings::FILE_NAMES).map(|path| disk::from_here(&path));
     if let Some(path) = settings
-        && let (read, _) = settings::read(&path)
+        && let (read, _) = settings::read(papers, &path)
         && let Some((name, place)) = read.gauges
     {
         let file = disk::normalise(&disk::folder_of(&path).join(name));
@@ -35,14 +35,14 @@ pub(super) fn find(folder: &Path) -> Option<Where> {
 }
 
 /// Reads a list of gauges with the units of a book.
-pub(super) fn open(book: &Book, at: &Where) -> Listed {
+pub(super) fn open(papers: &Papers, book: &Book, at: &Where) -> Listed {
     let file = at.file.clone();
     let unread =
         |finding| Listed { file: file.clone(), source: None, gauges: Gauges::unread(), findings: vec![finding] };
-    if let Some(place) = at.named.clone().filter(|_| !disk::exists(&file)) {
+    if let Some(place) = at.named.clone().filter(|_| !papers.exists(&file)) {
         return unread(wording::gauges_missing(&file, place));
     }
-    let source = match disk::read_source(&file, MOST_RECORD_BYTES) {
+    let source = match papers.read(&file, MOST_RECORD_BYTES) {
         Ok(source) => source,
         Err(finding) => return unread(finding),
     };

@@ -3,11 +3,13 @@
 
 mod gather;
 mod gauges;
+mod papers;
 mod settings;
 pub mod shipped;
 mod shops;
 mod wording;
 
+pub use papers::{Papers, ReadBook};
 pub use shops::Shops;
 
 use crate::bind::{self, Gauges, Readings};
@@ -18,6 +20,7 @@ use crate::judge::{self, Counts, Grade, GradeSet, Told};
 use crate::plan::Plan;
 use crate::quantity::Date;
 use crate::record::{Record, Sheet};
+use crate::syntax::Tree;
 use crate::text::Source;
 use gather::Gathering;
 use std::path::{Path, PathBuf};
@@ -30,6 +33,8 @@ pub struct Shop {
     pub name: Option<String>,
     /// The rulebooks. Shops that differ only in their gauges share them.
     pub book: Arc<Book>,
+    /// What its books were made of.
+    trees: Arc<[Arc<Tree>]>,
     /// One plan for each generation, in the book's order; none for a basis, which no record is judged by.
     plans: Arc<[Option<Plan>]>,
     findings: Arc<[Finding]>,
@@ -102,23 +107,27 @@ impl Shop {
         for source in sources {
             let (tree, said) = crate::syntax::parse(source);
             findings.extend(said);
-            trees.push(tree);
+            trees.push(Arc::new(tree));
         }
-        Shop::of_trees(None, &trees, findings)
+        Shop::of_trees(None, trees, findings)
     }
 
     /// The shop of the shipped rulebooks.
     #[must_use]
     pub fn shipped() -> Shop {
-        let mut gathering = Gathering::new(PathBuf::new());
+        Shop::shipped_from(&Papers::default())
+    }
+
+    fn shipped_from(papers: &Papers) -> Shop {
+        let mut gathering = Gathering::new(papers, PathBuf::new());
         for name in shipped::names() {
             gathering.shipped(name);
         }
-        Shop::of_trees(None, &gathering.trees, gathering.findings)
+        Shop::of_trees(None, gathering.trees, gathering.findings)
     }
 
-    fn of_trees(name: Option<String>, trees: &[crate::syntax::tree::Tree], mut findings: Vec<Finding>) -> Shop {
-        let (book, mut said) = book::compile(trees);
+    fn of_trees(name: Option<String>, trees: Vec<Arc<Tree>>, mut findings: Vec<Finding>) -> Shop {
+        let (book, mut said) = book::compile(&trees);
         // A declaration that could not be read leaves its name unknown wherever it is used: that is one mistake, not many.
         if findings.iter().any(Finding::is_error) {
             said.retain(|finding| !follows_from_unread(finding.code));
@@ -137,19 +146,32 @@ impl Shop {
                 plans.push(Some(plan));
             }
         }
-        Shop { name, book: Arc::new(book), plans: plans.into(), findings: findings.into(), gauges: None }
+        Shop {
+            name,
+            book: Arc::new(book),
+            trees: trees.into(),
+            plans: plans.into(),
+            findings: findings.into(),
+            gauges: None,
+        }
     }
 
     /// The same books, with a list of gauges.
     fn with_gauges(&self, gauges: Arc<Listed>) -> Shop {
-        let (name, book) = (self.name.clone(), self.book.clone());
-        Shop { name, book, plans: self.plans.clone(), findings: self.findings.clone(), gauges: Some(gauges) }
+        let (name, book, trees) = (self.name.clone(), self.book.clone(), self.trees.clone());
+        Shop { name, book, trees, plans: self.plans.clone(), findings: self.findings.clone(), gauges: Some(gauges) }
     }
 
     /// What is to be said of its books.
     #[must_use]
     pub fn findings(&self) -> &[Finding] {
         &self.findings
+    }
+
+    /// Its books as they are written, each after those it uses.
+    #[must_use]
+    pub fn trees(&self) -> &[Arc<Tree>] {
+        &self.trees
     }
 
     /// What is to be said of its list of gauges. The records are judged all the same.
@@ -328,21 +350,21 @@ pub fn settings_of(record: &Path) -> Option<PathBuf> {
 }
 
 /// A rulebook, a folder of them, or a shop's settings file, which names them.
-fn open_books(path: &Path) -> Shop {
+fn open_books(papers: &Papers, path: &Path) -> Shop {
     let is_settings = settings::FILE_NAMES.iter().any(|name| path.file_name().is_some_and(|file| file == *name));
     if is_settings && !disk::is_folder(path) {
-        return open_settings(path);
+        return open_settings(papers, path);
     }
     let root = if disk::is_folder(path) { path.to_path_buf() } else { disk::folder_of(path) };
-    let mut gathering = Gathering::new(root);
+    let mut gathering = Gathering::new(papers, root);
     add(&mut gathering, path, None);
-    Shop::of_trees(None, &gathering.trees, gathering.findings)
+    Shop::of_trees(None, gathering.trees, gathering.findings)
 }
 
-fn open_settings(path: &Path) -> Shop {
-    let (settings, findings) = settings::read(path);
+fn open_settings(papers: &Papers, path: &Path) -> Shop {
+    let (settings, findings) = settings::read(papers, path);
     let root = disk::folder_of(path);
-    let mut gathering = Gathering::new(root.clone());
+    let mut gathering = Gathering::new(papers, root.clone());
     gathering.findings = findings;
     if settings.books.is_empty() && gathering.findings.is_empty() {
         for name in shipped::names() {
@@ -352,12 +374,16 @@ fn open_settings(path: &Path) -> Shop {
     for book in &settings.books {
         add(&mut gathering, &disk::normalise(&root.join(book)), settings.source.as_ref());
     }
-    Shop::of_trees(settings.shop, &gathering.trees, gathering.findings)
+    Shop::of_trees(settings.shop, gathering.trees, gathering.findings)
 }
 
 /// Adds a book, or every book of a folder.
-fn add(gathering: &mut Gathering, path: &Path, named_in: Option<&Source>) {
-    let (books, findings) = if disk::exists(path) { disk::rulebooks_below(path) } else { (Vec::new(), Vec::new()) };
+fn add(gathering: &mut Gathering<'_>, path: &Path, named_in: Option<&Source>) {
+    let (books, findings) = match (disk::exists(path), gathering.is_open(path)) {
+        (true, _) => disk::rulebooks_below(path),
+        (false, true) => (vec![path.to_path_buf()], Vec::new()),
+        (false, false) => (Vec::new(), Vec::new()),
+    };
     gathering.findings.extend(findings);
     if books.is_empty() {
         let place = named_in.map(|source| source.place(crate::text::Span::default()));

@@ -1,7 +1,6 @@
 //! `trochoid.yaml`: the shop's name, and where its rulebooks and its list of gauges are.
 
-use super::wording;
-use crate::disk;
+use super::{Papers, wording};
 use crate::finding::Finding;
 use crate::text::{Place, Source, Span};
 use serde::Deserialize;
@@ -48,8 +47,8 @@ impl Default for OneOrMany {
 }
 
 /// Reads a settings file. What is wrong with it is a finding, and the rest is as if it were not there.
-pub(super) fn read(path: &Path) -> (Settings, Vec<Finding>) {
-    let source = match disk::read_source(path, MOST_BYTES) {
+pub(super) fn read(papers: &Papers, path: &Path) -> (Settings, Vec<Finding>) {
+    let source = match papers.read(path, MOST_BYTES) {
         Ok(source) => source,
         Err(finding) => return (Settings::default(), vec![finding]),
     };

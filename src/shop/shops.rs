@@ -1,7 +1,7 @@
 //! The shops of a run, each opened once: which books and which gauges belong to the records of a folder.
 
 use super::gauges::{self, Where};
-use super::{Listed, Shop, open_books, open_settings, settings};
+use super::{Listed, Papers, Shop, open_books, open_settings, settings};
 use crate::disk;
 use rustc_hash::FxHashMap;
 use std::path::{Path, PathBuf};
@@ -15,6 +15,8 @@ type Settings = Option<PathBuf>;
 pub struct Shops {
     /// The books named on the command line, for every record alike.
     books: Option<PathBuf>,
+    /// Where books, settings and gauges are read from.
+    papers: Papers,
     opened: Mutex<Opened>,
     by_folder: Mutex<FxHashMap<PathBuf, Arc<Shop>>>,
 }
@@ -32,7 +34,29 @@ impl Shops {
     /// No shop opened yet; with `books`, every record is judged by those.
     #[must_use]
     pub fn new(books: Option<PathBuf>) -> Shops {
-        Shops { books, opened: Mutex::default(), by_folder: Mutex::default() }
+        Shops::reading(books, Papers::default())
+    }
+
+    /// The same, with some papers as they lie open in an editor.
+    #[must_use]
+    pub fn reading(books: Option<PathBuf>, papers: Papers) -> Shops {
+        Shops { books, papers, opened: Mutex::default(), by_folder: Mutex::default() }
+    }
+
+    /// The shops again after one rulebook changed in `papers`: those it has no part in stay open.
+    #[must_use]
+    pub fn renewed(&self, papers: Papers, changed: &Path) -> Shops {
+        let key = Papers::key(changed);
+        let untouched =
+            |shop: &Shop| shop.is_sound() && !shop.books().iter().any(|book| Papers::key(Path::new(book)) == key);
+        let opened = locked(&self.opened);
+        let books = opened.books.iter().filter(|(_, shop)| untouched(shop));
+        let measuring = opened.measuring.iter().filter(|(_, shop)| untouched(shop));
+        let kept = Opened {
+            books: books.map(|(settings, shop)| (settings.clone(), shop.clone())).collect(),
+            measuring: measuring.map(|(key, shop)| (key.clone(), shop.clone())).collect(),
+        };
+        Shops { books: self.books.clone(), papers, opened: Mutex::new(kept), by_folder: Mutex::default() }
     }
 
     /// The shop a record belongs to: the books named for the run, or those of the `trochoid.yaml` in or above the
@@ -48,7 +72,7 @@ impl Shops {
             Some(books) => Some(books.clone()),
             None => disk::find_upward(&folder, &settings::FILE_NAMES).map(|path| disk::from_here(&path)),
         };
-        let list = gauges::find(&folder);
+        let list = gauges::find(&self.papers, &folder);
         // Held while the books compile, so that two threads do not compile the same ones.
         let shop = self.open(settings, list, &mut locked(&self.opened));
         locked(&self.by_folder).insert(folder, shop.clone());
@@ -60,9 +84,9 @@ impl Shops {
             Some(shop) => shop.clone(),
             None => {
                 let shop = Arc::new(match (&settings, &self.books) {
-                    (_, Some(books)) => open_books(books),
-                    (Some(settings), None) => open_settings(settings),
-                    (None, None) => Shop::shipped(),
+                    (_, Some(books)) => open_books(&self.papers, books),
+                    (Some(settings), None) => open_settings(&self.papers, settings),
+                    (None, None) => Shop::shipped_from(&self.papers),
                 });
                 opened.books.insert(settings.clone(), shop.clone());
                 shop
@@ -74,7 +98,7 @@ impl Shops {
         if let Some(shop) = opened.measuring.get(&key) {
             return shop.clone();
         }
-        let listed: Listed = gauges::open(&shop.book, &list);
+        let listed: Listed = gauges::open(&self.papers, &shop.book, &list);
         let shop = Arc::new(shop.with_gauges(Arc::new(listed)));
         opened.measuring.insert(key, shop.clone());
         shop

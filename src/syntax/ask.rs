@@ -33,7 +33,19 @@ pub(super) fn line(context: Context, text: &str) -> Option<Pair<'_, Rule>> {
 
 /// Why no line stands at token `start`.
 pub(super) fn why_not(context: Context, text: &str, tokens: &Tokens, start: usize) -> Option<Failure> {
-    let rule = match context {
+    failure(one_line(context), text, tokens, start)
+}
+
+/// What a line may begin with.
+pub(super) fn beginnings(context: Context) -> Vec<Rule> {
+    match Grammar::parse(one_line(context), "").map_err(|error| error.variant) {
+        Err(ErrorVariant::ParsingError { positives, .. }) => positives,
+        _ => Vec::new(),
+    }
+}
+
+fn one_line(context: Context) -> Rule {
+    match context {
         Context::Top => Rule::item,
         Context::Part => Rule::part_line,
         Context::Generation => Rule::generation_line,
@@ -42,8 +54,7 @@ pub(super) fn why_not(context: Context, text: &str, tokens: &Tokens, start: usiz
         Context::Try => Rule::try_line,
         Context::Fits => Rule::fits_line,
         Context::Texts => Rule::text_line,
-    };
-    failure(rule, text, tokens, start)
+    }
 }
 
 /// What could have followed the line that stands at token `start`, and where.

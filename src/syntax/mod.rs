@@ -1,5 +1,6 @@
 //! The rulebook language as text: grammar, tree, recovery after a mistake. Refuses to know what any name means.
 
+mod again;
 mod ask;
 mod blame;
 mod blocks;
@@ -12,13 +13,17 @@ mod habits;
 mod house;
 mod instead;
 mod mend;
+mod next;
 mod reader;
 mod scan;
+mod shift;
 pub mod tree;
 mod wording;
 mod wording_habits;
 mod words;
 
+pub use again::parse_again;
+pub use next::{Next, next};
 pub use tree::{Item, Tree};
 
 use crate::finding::{Code, Finding};

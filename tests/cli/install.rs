@@ -3,7 +3,7 @@
 use super::Papers;
 use std::process::Command;
 
-const COMMANDS: [&str; 12] = [
+const COMMANDS: [&str; 13] = [
     "audit",
     "blank",
     "check",
@@ -11,6 +11,7 @@ const COMMANDS: [&str; 12] = [
     "explain",
     "identify",
     "import",
+    "language-server",
     "manual",
     "prove",
     "report",
@@ -88,7 +89,10 @@ fn the_manual_has_a_page_for_each_command_with_every_flag() {
     for command in COMMANDS {
         let text = page(&format!("trochoid-{command}.1"));
         assert!(text.contains(&format!(".TH trochoid-{command} 1")), "{text}");
-        assert!(whole.contains(&format!("trochoid\\-{command}(1)")), "{command} is on the page of the program");
+        assert!(
+            whole.contains(&format!("trochoid\\-{}(1)", command.replace('-', "\\-"))),
+            "{command} is on the page of the program"
+        );
         for flag in flags(&papers, command) {
             let written = flag.replace('-', "\\-");
             assert!(text.contains(&written), "{command} {flag}: {text}");

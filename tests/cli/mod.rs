@@ -23,6 +23,8 @@ mod install;
 mod json;
 mod json_lines;
 mod junit;
+mod language_server;
+mod metamodel;
 mod prove;
 mod questions;
 mod refusals;

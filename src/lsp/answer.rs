@@ -1,0 +1,54 @@
+//! Which request asks for what. Refuses to answer any itself.
+
+use super::desk::{Desk, Refusal};
+use super::{complete, go, hover, paper, wording};
+use lsp_server::ErrorCode;
+use lsp_types::{DocumentFormattingParams, DocumentSymbolParams, GotoDefinitionParams};
+use serde::Serialize;
+use serde::de::DeserializeOwned;
+use serde_json::Value;
+
+/// Answers a request.
+pub(super) fn answer(desk: &mut Desk, method: &str, params: Value) -> Result<Value, Refusal> {
+    let read = Asked { method, params };
+    match method {
+        "textDocument/hover" => read.plain(|params| hover::hover(desk, params)),
+        "textDocument/completion" => read.plain(|params| complete::complete(desk, params)),
+        "textDocument/definition" => {
+            read.plain(|params: GotoDefinitionParams| go::definition(desk, &params.text_document_position_params))
+        }
+        "textDocument/references" => read.plain(|params| go::references(desk, &params)),
+        "textDocument/prepareRename" => read.checked(|params| go::prepare(desk, &params)),
+        "textDocument/rename" => read.checked(|params| go::rename(desk, &params)),
+        "textDocument/documentSymbol" => {
+            read.plain(|params: DocumentSymbolParams| paper::outline(desk, params.text_document))
+        }
+        "textDocument/formatting" => {
+            read.plain(|params: DocumentFormattingParams| paper::formatted(desk, params.text_document))
+        }
+        "textDocument/codeAction" => read.plain(|params| paper::mends(desk, params)),
+        "textDocument/inlayHint" => read.plain(|params| paper::hints(desk, params)),
+        _ => Err((ErrorCode::MethodNotFound, wording::no_method(method))),
+    }
+}
+
+/// A request whose parameters are still to be read.
+struct Asked<'a> {
+    method: &'a str,
+    params: Value,
+}
+
+impl Asked<'_> {
+    fn checked<P: DeserializeOwned, R: Serialize>(
+        self,
+        work: impl FnOnce(P) -> Result<R, Refusal>,
+    ) -> Result<Value, Refusal> {
+        let params = serde_json::from_value(self.params)
+            .map_err(|error| (ErrorCode::InvalidParams, wording::params(self.method, &error)))?;
+        Ok(serde_json::to_value(work(params)?).unwrap_or_default())
+    }
+
+    fn plain<P: DeserializeOwned, R: Serialize>(self, work: impl FnOnce(P) -> Option<R>) -> Result<Value, Refusal> {
+        self.checked(|params| Ok(work(params)))
+    }
+}

@@ -1,0 +1,29 @@
+//! What an editor is told while rulebooks and records are written: the Language Server Protocol, version 3.17, over standard
+//! input and output. Refuses to judge by anything but what the other commands judge by.
+//!
+//! [`Desk`] is the whole of it without any stream: open papers in, answers out. [`serve`] is the rim.
+
+mod answer;
+mod capabilities;
+mod complete;
+mod complete_record;
+mod desk;
+mod document;
+mod go;
+mod hover;
+mod keys;
+mod names;
+mod paper;
+mod position;
+mod publish;
+mod seen;
+mod serve;
+mod shelf;
+mod tray;
+mod uri;
+mod wire;
+mod wording;
+
+pub use desk::{Desk, Proved, Proving};
+pub use serve::serve;
+pub use tray::Tray;

@@ -1,0 +1,139 @@
+//! The rim: frames in, frames out, one thread that reads and one that proves. Refuses to know what the messages say.
+
+use super::desk::{Desk, Proved};
+use super::tray::Tray;
+use super::wire::{self, Incoming};
+use crate::disk::Scratch;
+use crate::shop::{Papers, shipped};
+use lsp_server::Message;
+use serde_json::Value;
+use std::io::{self, BufReader, Read, Write};
+use std::path::Path;
+use std::sync::mpsc::{Receiver, SyncSender, sync_channel};
+
+/// Messages read ahead of those answered.
+const MOST_AHEAD: usize = 1024;
+
+enum Event {
+    Incoming(io::Result<Incoming>),
+    Proved(Proved),
+}
+
+/// Answers an editor until it says `exit` or goes away, and gives the exit status.
+///
+/// # Errors
+///
+/// Where a stream cannot be read as frames, or cannot be written.
+pub fn serve(input: impl Read + Send + 'static, output: &mut impl Write) -> io::Result<u8> {
+    let (sender, events) = sync_channel(MOST_AHEAD);
+    let reading = sender.clone();
+    std::thread::Builder::new().name("reader".into()).spawn(move || read_all(input, &reading))?;
+    let shipped = shown_books();
+    let folder = shipped.as_ref().map(|scratch| Papers::key(scratch.folder()));
+    let mut session = Session { desk: Desk::new(folder), tray: Tray::default(), sender, proving: false, closed: false };
+    loop {
+        let Some(event) = session.next(&events) else { return Ok(1) };
+        session.take(event, output)?;
+        while let Ok(event) = events.try_recv() {
+            session.take(event, output)?;
+        }
+        if let Some(status) = session.answer(output)? {
+            return Ok(status);
+        }
+        if session.closed {
+            return Ok(1);
+        }
+    }
+}
+
+struct Session {
+    desk: Desk,
+    tray: Tray,
+    sender: SyncSender<Event>,
+    /// Whether something is being proved.
+    proving: bool,
+    /// Whether nothing more will come.
+    closed: bool,
+}
+
+impl Session {
+    fn next(&self, events: &Receiver<Event>) -> Option<Event> {
+        events.recv().ok()
+    }
+
+    fn take(&mut self, event: Event, output: &mut impl Write) -> io::Result<()> {
+        match event {
+            Event::Incoming(Ok(Incoming::Message(message))) => {
+                if let Some(answer) = self.tray.put(message) {
+                    send(output, &[answer])?;
+                }
+                Ok(())
+            }
+            Event::Incoming(Ok(Incoming::Unreadable(answer))) => wire::write(output, &answer),
+            Event::Incoming(Ok(Incoming::End)) => {
+                self.closed = true;
+                Ok(())
+            }
+            Event::Incoming(Err(error)) => Err(error),
+            Event::Proved(proved) => {
+                self.proving = false;
+                let said = self.desk.take_proved(proved);
+                send(output, &said)
+            }
+        }
+    }
+
+    /// Answers all that waits; changes that came together are said once, as they are after the last.
+    fn answer(&mut self, output: &mut impl Write) -> io::Result<Option<u8>> {
+        while let Some(message) = self.tray.turn() {
+            let said = self.desk.take(message);
+            send(output, &said)?;
+            if let Some(status) = self.desk.ended() {
+                return Ok(Some(status));
+            }
+        }
+        let said = self.desk.settle();
+        send(output, &said)?;
+        if !self.proving
+            && let Some(proving) = self.desk.proving()
+        {
+            let sender = self.sender.clone();
+            let prove = move || {
+                // Nobody hears it where the session is over.
+                let _ = sender.send(Event::Proved(proving.prove()));
+            };
+            self.proving = std::thread::Builder::new().name("prover".into()).spawn(prove).is_ok();
+        }
+        Ok(None)
+    }
+}
+
+fn send(output: &mut impl Write, messages: &[Message]) -> io::Result<()> {
+    messages.iter().try_for_each(|message| {
+        let mut value = serde_json::to_value(message)?;
+        if let Value::Object(members) = &mut value {
+            members.insert("jsonrpc".into(), "2.0".into());
+        }
+        wire::write(output, &value)
+    })
+}
+
+fn read_all(input: impl Read, events: &SyncSender<Event>) {
+    let mut input = BufReader::new(input);
+    loop {
+        let incoming = wire::read(&mut input);
+        let last = !matches!(incoming, Ok(Incoming::Message(_) | Incoming::Unreadable(_)));
+        if events.send(Event::Incoming(incoming)).is_err() || last {
+            return;
+        }
+    }
+}
+
+/// The shipped rulebooks as files, so that an editor can show them. Without a disk to put them on they are not shown.
+fn shown_books() -> Option<Scratch> {
+    let scratch = Scratch::new().ok()?;
+    for name in shipped::names() {
+        scratch.put(Path::new(name), shipped::book(name)?.text().as_bytes()).ok()?;
+    }
+    Some(scratch)
+}
