@@ -240,6 +240,9 @@ fn main() {
     if asked("scale") {
         return scale::figures(smoke);
     }
+    if asked("editor") {
+        return language_server::figures(smoke);
+    }
     let mut criterion = Criterion::default().configure_from_args().warm_up_time(Duration::from_millis(500));
     criterion = criterion.measurement_time(Duration::from_secs(3)).sample_size(30);
     rooms(&mut criterion);

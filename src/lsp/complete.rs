@@ -55,7 +55,11 @@ fn in_book(seen: &Seen, before: &str) -> (Offer, usize) {
     let mut offer = Offer::default();
     let book = &seen.shop.book;
     let said = before.get(path..start).unwrap_or("").trim_end_matches('.');
-    let next = syntax::next(before.get(..path).unwrap_or(""));
+    let before = before.get(..path).unwrap_or("");
+    let next = match seen.document.read() {
+        Some(read) => syntax::next_in(&read.tree, &read.findings, before),
+        None => syntax::next(before),
+    };
     let subject = next.subject.as_deref().and_then(|subject| subject_of(book, subject));
     if !said.is_empty() {
         inside(&mut offer, book, subject.map(|(part, _)| part), said);

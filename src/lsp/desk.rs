@@ -29,7 +29,7 @@ enum Stage {
 const MOST_ROWS_AT_ONCE: usize = 2_000;
 
 /// Where the last word on a file's diagnostics went.
-type Published = BTreeMap<PathBuf, (Uri, Option<i32>, Vec<Diagnostic>)>;
+pub(super) type Published = BTreeMap<PathBuf, (Uri, Option<i32>, Vec<Diagnostic>)>;
 
 /// What can be proved of one shop's rulebooks, still to be worked out.
 #[derive(Debug)]
@@ -60,8 +60,8 @@ pub struct Desk {
     pub(super) shelf: Shelf,
     pub(super) shipped: Option<PathBuf>,
     /// Whether something changed since diagnostics were last published.
-    dirty: bool,
-    published: Published,
+    pub(super) dirty: bool,
+    pub(super) published: Published,
     /// The shops of the open papers, as last published.
     shops: Vec<Arc<Shop>>,
     /// Shops whose proof was asked for, and what came of those that are done.
@@ -194,7 +194,10 @@ impl Desk {
         let Some(key) = self.key(&params.text_document.uri) else { return };
         let Some(document) = self.documents.get_mut(&key) else { return };
         document.change(params.content_changes, params.text_document.version);
-        self.shelf.put(document);
+        // A rulebook is read when somebody asks, or when nothing more comes: see `settle`.
+        if document.kind != Kind::Book {
+            self.shelf.put(document);
+        }
         self.dirty = true;
     }
 
@@ -214,6 +217,9 @@ impl Desk {
     pub fn settle(&mut self) -> Vec<Message> {
         if !std::mem::take(&mut self.dirty) {
             return Vec::new();
+        }
+        for document in self.documents.values_mut().filter(|document| document.is_unread()) {
+            self.shelf.put(document);
         }
         self.publish()
     }
@@ -351,7 +357,7 @@ impl Said {
     }
 }
 
-fn published(uri: &Uri, version: Option<i32>, diagnostics: Vec<Diagnostic>) -> Message {
+pub(super) fn published(uri: &Uri, version: Option<i32>, diagnostics: Vec<Diagnostic>) -> Message {
     let params = PublishDiagnosticsParams { uri: uri.clone(), diagnostics, version };
     let params = serde_json::to_value(params).unwrap_or_default();
     Notification { method: "textDocument/publishDiagnostics".into(), params }.into()

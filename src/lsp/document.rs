@@ -4,7 +4,7 @@
 use super::position::{Encoding, Lines};
 use crate::disk;
 use crate::shop::ReadBook;
-use crate::syntax;
+use crate::syntax::{self, Glance};
 use crate::text::{Source, Span};
 use lsp_types::{Position, Range, TextDocumentContentChangeEvent, Uri};
 use std::path::{Path, PathBuf};
@@ -49,7 +49,7 @@ pub(super) struct Document {
     pub(super) version: i32,
     pub(super) source: Source,
     pub(super) lines: Lines,
-    encoding: Encoding,
+    pub(super) encoding: Encoding,
     /// For a rulebook, its tree; that of an earlier text until it is read again.
     read: Option<ReadBook>,
 }
@@ -88,6 +88,22 @@ impl Document {
         };
         self.read = Some(read.clone());
         read
+    }
+
+    /// What the lines around the last changes say, and the book as it was read before them; none where they do not tell.
+    pub(super) fn glance(&self) -> Option<(&ReadBook, Glance)> {
+        let read = self.read.as_ref().filter(|read| !read.tree.source.is_same(&self.source))?;
+        Some((read, syntax::glance(&read.tree, &read.findings, &self.source)?))
+    }
+
+    /// The book as it was read, if that was the text it has now.
+    pub(super) fn read(&self) -> Option<&ReadBook> {
+        self.read.as_ref().filter(|read| read.tree.source.is_same(&self.source))
+    }
+
+    /// Whether it is a rulebook that changed since it was read.
+    pub(super) fn is_unread(&self) -> bool {
+        self.kind == Kind::Book && self.read().is_none()
     }
 
     /// The byte a position means.

@@ -9,6 +9,7 @@ mod complete;
 mod complete_record;
 mod desk;
 mod document;
+mod glance;
 mod go;
 mod hover;
 mod keys;

@@ -32,17 +32,25 @@ pub fn serve(input: impl Read + Send + 'static, output: &mut impl Write) -> io::
     let folder = shipped.as_ref().map(|scratch| Papers::key(scratch.folder()));
     let mut session = Session { desk: Desk::new(folder), tray: Tray::default(), sender, proving: false, closed: false };
     loop {
-        let Some(event) = session.next(&events) else { return Ok(1) };
-        session.take(event, output)?;
-        while let Ok(event) = events.try_recv() {
-            session.take(event, output)?;
-        }
-        if let Some(status) = session.answer(output)? {
-            return Ok(status);
-        }
-        if session.closed {
+        let mut heard = session.next(&events);
+        if heard.is_none() {
             return Ok(1);
         }
+        while let Some(event) = heard {
+            session.take(event, output)?;
+            while let Ok(event) = events.try_recv() {
+                session.take(event, output)?;
+            }
+            if let Some(status) = session.answer(output)? {
+                return Ok(status);
+            }
+            if session.closed {
+                return Ok(1);
+            }
+            // What came meanwhile is heard before a whole book is understood again.
+            heard = events.try_recv().ok();
+        }
+        session.settle(output)?;
     }
 }
 
@@ -83,7 +91,7 @@ impl Session {
         }
     }
 
-    /// Answers all that waits; changes that came together are said once, as they are after the last.
+    /// Answers all that waits, and says a first word on large books that changed.
     fn answer(&mut self, output: &mut impl Write) -> io::Result<Option<u8>> {
         while let Some(message) = self.tray.turn() {
             let said = self.desk.take(message);
@@ -92,6 +100,13 @@ impl Session {
                 return Ok(Some(status));
             }
         }
+        let said = self.desk.glance();
+        send(output, &said)?;
+        Ok(None)
+    }
+
+    /// Says what changes come to, once nothing more comes.
+    fn settle(&mut self, output: &mut impl Write) -> io::Result<()> {
         let said = self.desk.settle();
         send(output, &said)?;
         if !self.proving
@@ -104,7 +119,7 @@ impl Session {
             };
             self.proving = std::thread::Builder::new().name("prover".into()).spawn(prove).is_ok();
         }
-        Ok(None)
+        Ok(())
     }
 }
 

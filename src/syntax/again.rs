@@ -8,7 +8,7 @@ use crate::text::{Place, Source, Span};
 use std::ops::Range;
 
 /// What lines are read behind, by themselves.
-const HEAD: &str = "rulebook \"\" edition 2026-01-01\ngeneration g \"\" {\n";
+pub(super) const HEAD: &str = "rulebook \"\" edition 2026-01-01\ngeneration g \"\" {\n";
 
 /// Reads a rulebook that was read before and changed since: the same tree and findings as [`super::parse`] gives.
 #[must_use]
@@ -25,7 +25,42 @@ fn changed(old: &str, new: &str) -> (usize, usize, usize) {
     (before, one.len() - after, other.len() - after)
 }
 
-fn again(tree: &Tree, findings: &[Finding], source: &Source) -> Option<(Tree, Vec<Finding>)> {
+/// What is to be said of a book that changed, before it is read as a whole.
+#[derive(Clone, Debug)]
+pub struct Glance {
+    /// What cannot be read in it: what reading the whole book finds.
+    pub findings: Vec<Finding>,
+    /// The lines that were read again, as bytes of the text before: whole lines.
+    pub then: Range<usize>,
+    /// The same lines as bytes of the text now.
+    pub now: Range<usize>,
+}
+
+/// What cannot be read in a rulebook that was read before and changed since, found in the lines around the change alone. None
+/// where they do not tell.
+#[must_use]
+pub fn glance(tree: &Tree, findings: &[Finding], source: &Source) -> Option<Glance> {
+    let Piece { around, said, offset, shift, end, .. } = piece(tree, findings, source)?;
+    let findings = merged(findings, said, &around.bytes, source, offset, shift)?;
+    Some(Glance { findings, now: around.bytes.start..end, then: around.bytes })
+}
+
+/// The lines around a change, read by themselves.
+struct Piece {
+    /// The generation they are in, among the items of the book.
+    at: usize,
+    around: Around,
+    members: Vec<GenerationMember>,
+    said: Vec<Finding>,
+    /// From places in the lines to places in the book.
+    offset: Shift,
+    /// From places behind the change as they were to those they are now.
+    shift: Shift,
+    /// Where the lines end now.
+    end: usize,
+}
+
+fn piece(tree: &Tree, findings: &[Finding], source: &Source) -> Option<Piece> {
     // Where braces do not match, a line may belong anywhere.
     let braces = |finding: &Finding| {
         finding.code == Code::BraceOpen
@@ -58,14 +93,19 @@ fn again(tree: &Tree, findings: &[Finding], source: &Source) -> Option<(Tree, Ve
     {
         return None;
     }
+    Some(Piece { at, around, members, said, offset: Shift(offset), shift, end })
+}
+
+fn again(tree: &Tree, findings: &[Finding], source: &Source) -> Option<(Tree, Vec<Finding>)> {
+    let Piece { at, around, members, said, offset, shift, .. } = piece(tree, findings, source)?;
     let mut new = Tree { source: source.clone(), header: tree.header.clone(), items: tree.items.clone() };
     if let Some(Item::Generation(generation)) = new.items.get_mut(at) {
-        splice(generation, around.members.clone(), members, Shift(offset), shift);
+        splice(generation, around.members.clone(), members, offset, shift);
     }
     if shift.0 != 0 && !new.items.iter_mut().skip(at + 1).all(|item| shift.item(item)) {
         return None;
     }
-    let said = merged(findings, said, &around.bytes, source, Shift(offset), shift)?;
+    let said = merged(findings, said, &around.bytes, source, offset, shift)?;
     Some((new, said))
 }
 
@@ -91,7 +131,7 @@ fn around(generation: &GenerationDeclaration, old: &str, start: usize, end: usiz
     Some(Around { members: first..last, bytes: line(first)?..line(last)? })
 }
 
-fn span_of(member: &GenerationMember) -> Span {
+pub(super) fn span_of(member: &GenerationMember) -> Span {
     match member {
         GenerationMember::Constant { span, .. } | GenerationMember::Fitted { span, .. } => *span,
         GenerationMember::Telltale(telltale) => telltale.span,
@@ -170,6 +210,7 @@ fn moved(mut finding: Finding, source: &Source, by: impl Fn(u32) -> Shift) -> Fi
 #[cfg(test)]
 mod tests {
     #![allow(clippy::unwrap_used, reason = "a test may stop at the first surprise")]
+    #![allow(clippy::string_slice, reason = "a test may stop at the first surprise")]
 
     use super::*;
     use proptest::prelude::*;
@@ -211,7 +252,18 @@ mod tests {
                 let end = text.floor_char_boundary((start + length).min(text.len()));
                 text.replace_range(start..end, &new);
                 let source = Source::new("a", text.clone());
+                if let Some(glance) = glance(&read.0, &read.1, &source) {
+                    let whole = crate::syntax::parse(&source).1;
+                    prop_assert_eq!(format!("{:?}", glance.findings), format!("{whole:?}"), "{}", text);
+                    let (then, now) = (read.0.source.text(), source.text());
+                    prop_assert_eq!(&then[..glance.then.start], &now[..glance.now.start]);
+                    prop_assert_eq!(&then[glance.then.end..], &now[glance.now.end..]);
+                }
                 read = parse_again(&read.0, &read.1, &source);
+                for at in [start, start + new.len(), start + new.len() + 7, text.len() / 2, text.len() - 40] {
+                    let before = &text[..text.floor_char_boundary(at.min(text.len()))];
+                    prop_assert_eq!(crate::syntax::next_in(&read.0, &read.1, before), crate::syntax::next(before), "{}", before);
+                }
                 prop_assert_eq!(shown(&read), shown(&crate::syntax::parse(&source)), "{}", text);
             }
         }
@@ -223,5 +275,7 @@ mod tests {
         let (tree, findings) = crate::syntax::parse(&old);
         let new = Source::new("a", book().replacen("+1 -0", "+1 -0.25", 2));
         assert!(again(&tree, &findings, &new).is_some());
+        let glance = glance(&tree, &findings, &new).unwrap();
+        assert!(glance.findings.is_empty() && glance.then.len() < 600, "{glance:?}");
     }
 }

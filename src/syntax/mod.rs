@@ -22,8 +22,8 @@ mod wording;
 mod wording_habits;
 mod words;
 
-pub use again::parse_again;
-pub use next::{Next, next};
+pub use again::{Glance, glance, parse_again};
+pub use next::{Next, next, next_in};
 pub use tree::{Item, Tree};
 
 use crate::finding::{Code, Finding};

@@ -1,14 +1,17 @@
 //! What may stand next in a book that ends in the middle: asked of the grammar. Refuses to know what any name means.
 
+use super::again::{HEAD, span_of};
 use super::ask;
 use super::expectation::literal;
 use super::expression::end_of;
 use super::grammar::Rule;
 use super::reader::Context;
 use super::scan::{Shape, Tokens, scan};
+use super::tree::{Item, Tree};
+use crate::finding::Finding;
 
 /// What may stand at the end of a text.
-#[derive(Clone, Debug, Default)]
+#[derive(Clone, PartialEq, Eq, Debug, Default)]
 pub struct Next {
     /// Words of the language.
     pub words: Vec<&'static str>,
@@ -20,6 +23,34 @@ pub struct Next {
     pub kind: bool,
     /// The first path of the line it would stand in, as written: what a row is about.
     pub subject: Option<String>,
+}
+
+/// What may follow a text that is the beginning of a book read before, with what was found then: as [`next`] gives it. Among the rows of a generation only
+/// the lines before are looked at, so that it takes no longer in a large book.
+#[must_use]
+pub fn next_in(tree: &Tree, findings: &[Finding], text: &str) -> Next {
+    match lines_before(tree, findings, text) {
+        Some(lines) => next(&format!("{HEAD}{lines}")),
+        None => next(text),
+    }
+}
+
+/// The end of a text, from the second to last row that is whole before it.
+fn lines_before<'a>(tree: &Tree, findings: &[Finding], text: &'a str) -> Option<&'a str> {
+    let at = text.len();
+    let members = tree.items.iter().find_map(|item| match item {
+        Item::Generation(generation) if (generation.span.start as usize) < at && at < generation.span.end as usize => {
+            Some(&generation.members)
+        }
+        _ => None,
+    })?;
+    let whole = members.partition_point(|member| (span_of(member).end as usize) < at);
+    let start = span_of(members.get(whole.checked_sub(2)?)?).start as usize;
+    let line = text.get(..start)?.trim_end_matches([' ', '\t']);
+    // Where something before cannot be read, a brace may have ended the generation.
+    let sound =
+        |finding: &Finding| finding.place.as_ref().is_some_and(|(place, _)| place.span.start as usize >= line.len());
+    text.get(line.len()..).filter(|_| line.ends_with('\n') && findings.iter().all(sound))
 }
 
 /// What may follow a text that is the beginning of a book.
