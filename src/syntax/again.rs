@@ -243,7 +243,7 @@ mod tests {
 
         #[test]
         fn whatever_is_typed_it_reads_as_the_whole_does(
-            edits in prop::collection::vec((0_usize..1200, 0_usize..12, "[ a-z0-9.{}()\"#µ\n]{0,6}|    p.b limit 1 to 2 mm\n| at least "), 1..6)
+            edits in prop::collection::vec((0_usize..1200, 0_usize..13, "[ a-z0-9.{}()\"#µ\n]{0,6}|    p.b limit 1 to 2 mm\n| at least "), 1..6)
         ) {
             let mut text = book();
             let mut read = crate::syntax::parse(&Source::new("a", text.clone()));
