@@ -80,7 +80,7 @@ pub(super) struct Blank {
 enum Form {
     /// A record, as YAML
     Yaml,
-    /// A page of HTML with boxes to write in, the ranges beside, a sheet for each part
+    /// A page of HTML with boxes to write in, the ranges beside, part by part
     Html,
 }
 

@@ -68,7 +68,7 @@ pub fn read_source(path: &Path, most_bytes: u64) -> Result<Source, Finding> {
             break;
         }
         if tries == MOST_TRIES {
-            return Err(Finding::new(Code::FileUnreadable, wording::changing(&name)));
+            return Err(Finding::new(Code::FileUnreadable, wording::changing(&name)).help(wording::CHANGING_HELP));
         }
     }
     match String::from_utf8(bytes) {

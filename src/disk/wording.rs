@@ -20,6 +20,8 @@ pub(super) fn unreadable(path: &str, error: &Error) -> String {
     format!("{path} cannot be read: {reason}")
 }
 
+pub(super) const CHANGING_HELP: &str = "wait until whoever writes it is done, then run this again";
+
 pub(super) fn changing(name: &str) -> String {
     format!("{name} is being written to, and was another each time it was read")
 }

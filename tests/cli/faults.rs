@@ -237,6 +237,13 @@ fn signal(child: &Child, name: &str) {
     assert!(Command::new("kill").args([name, &child.id().to_string()]).status().unwrap().success());
 }
 
+/// Whether a run has a handler for SIGINT, which is the second bit.
+fn minds_signals(child: &Child) -> bool {
+    let text = std::fs::read_to_string(format!("/proc/{}/status", child.id())).unwrap();
+    let caught = text.lines().find_map(|line| line.strip_prefix("SigCgt:")).unwrap().trim();
+    u64::from_str_radix(caught, 16).unwrap() & 2 != 0
+}
+
 /// Breaks a run off and gives all it wrote.
 fn broken_off(papers: &Papers, arguments: &[&str], name: &str) -> Ran {
     let (mut child, mut out, mut text) = under_way(papers, arguments);
@@ -267,11 +274,15 @@ fn a_run_broken_off_says_so_and_leaves_nothing_half_written() {
     assert!(judged < MANY as usize && document["summary"]["records"] == judged);
     assert_eq!((run.status, &document["summary"]["status"]), (2, &2.into()));
     assert_eq!(document["paths"][0]["code"], "run-interrupted");
-    let run = broken_off(&papers, &["check", "builds", "--format", "sarif"], "-INT");
-    if run.out.contains("run-interrupted") {
-        let document: serde_json::Value = serde_json::from_str(&run.out).unwrap();
-        assert_eq!(document["runs"][0]["invocations"][0]["executionSuccessful"], false);
-    }
+    // Of builds that fail, for SARIF says nothing of those that pass.
+    let failing = Papers::new();
+    (0..MANY).for_each(|number| failing.build(&format!("P-{number:04}"), 30));
+    let run = broken_off(&failing, &["check", "builds", "--format", "sarif"], "-INT");
+    let document: serde_json::Value = serde_json::from_str(&run.out).unwrap();
+    let results = document["runs"][0]["results"].as_array().unwrap();
+    assert_eq!(results.last().unwrap()["ruleId"], "run-interrupted");
+    assert!(results.len() < MANY as usize && run.status == 2);
+    assert_eq!(document["runs"][0]["invocations"][0]["executionSuccessful"], false);
     let run = broken_off(&papers, &["check", "builds", "--format", "csv"], "-INT");
     assert!(run.err.contains("run-interrupted") && run.status == 2, "{}", run.err);
     let sheets_too = ["check", "builds", "--format", "plain", "--sheets", "signed", "--cache", "shop.cache"];
@@ -306,14 +317,16 @@ fn an_audit_broken_off_says_so() {
     let mut command = Command::new(program());
     command.args(["audit", "builds", "--before", "old", "--format", "json", "--threads", "1"]);
     let child = command.current_dir(papers.path()).stdout(Stdio::piped()).stderr(Stdio::piped()).spawn().unwrap();
-    // Before it can be through, and after it minds signals: an audit writes nothing before it is through.
-    std::thread::sleep(std::time::Duration::from_millis(350));
+    // As soon as it minds signals, which is before the first record: an audit writes nothing before it is through.
+    while !minds_signals(&child) {
+        std::thread::sleep(std::time::Duration::from_millis(1));
+    }
     signal(&child, "-INT");
     let run = ran(child.wait_with_output().unwrap());
     let document: serde_json::Value = serde_json::from_str(&run.out).unwrap();
     let judged: u64 = document["fates"].as_object().unwrap().values().map(|count| count.as_u64().unwrap()).sum();
-    assert_eq!(document["interrupted"], judged < u64::from(MANY));
-    assert_eq!(run.status, if judged < u64::from(MANY) { 2 } else { 0 });
+    assert!(judged < u64::from(MANY), "it was through before the signal came");
+    assert_eq!((&document["interrupted"], &document["status"], run.status), (&true.into(), &2.into(), 2));
 }
 
 // -- a reader that goes away ------------------------------------------------------------------------------------------
