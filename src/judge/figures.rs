@@ -5,10 +5,6 @@ use super::tell::Telling;
 use super::{Found, rounding};
 use crate::book::Datum;
 use crate::plan::CheckRange;
-use crate::quantity::{Unit, Value};
-
-/// The most places of a number.
-const PLACES: u32 = 12;
 
 /// The numbers of a ruling, each a decimal without its unit, rounded to twelve places where it does not end before. None
 /// where there is no such number.
@@ -28,33 +24,29 @@ pub struct Figures {
     pub room: Option<String>,
 }
 
-fn decimal(value: &Value, unit: &Unit) -> String {
-    unit.from_base(value).midpoint().to_text(PLACES)
-}
-
 /// The numbers of a ruling; nothing where what is judged is no quantity.
 pub(super) fn figures(telling: &Telling<'_>) -> Figures {
     let unit = telling.unit();
     let difference = unit.difference();
     let band = |range: &Option<CheckRange>| range.as_ref().and_then(|range| telling.band(range));
     let ends = |range: &Option<CheckRange>| match band(range) {
-        Some(band) => [band.low, band.high].map(|end| end.map(|end| decimal(&end.value, &unit))),
+        Some(band) => [band.low, band.high].map(|end| end.map(|end| unit.decimal(&end.value))),
         None => [None, None],
     };
     let mut figures =
         Figures { standard: ends(&telling.check.standard), limit: ends(&telling.check.limit), ..Figures::default() };
     let Some(datum @ Datum::Quantity(value)) = &telling.ruling.value else { return figures };
-    figures.value = Some(decimal(value, &unit));
+    figures.value = Some(unit.decimal(value));
     let compared = rounding::rounded(telling.check, datum);
     if let Datum::Quantity(compared) = &*compared {
-        figures.rounded = telling.row().rounded.as_ref().map(|_| decimal(compared, &unit));
+        figures.rounded = telling.row().rounded.as_ref().map(|_| unit.decimal(compared));
         if matches!(telling.ruling.found, Found::Outside { .. }) {
             let tier = telling.tier().and_then(|(_, _, range)| telling.band(range));
-            figures.beyond = tier.and_then(|band| band.distance(compared)).map(|by| decimal(&by, &difference));
+            figures.beyond = tier.and_then(|band| band.distance(compared)).map(|by| difference.decimal(&by));
         }
     }
     let outermost = band(&telling.check.limit).or_else(|| band(&telling.check.standard));
-    figures.room = outermost.and_then(|band| band.margin(value)).map(|by| decimal(&by, &difference));
+    figures.room = outermost.and_then(|band| band.margin(value)).map(|by| difference.decimal(&by));
     figures
 }
 

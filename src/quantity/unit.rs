@@ -53,6 +53,14 @@ impl Unit {
         above_zero.divide(&self.size).unwrap_or_else(Value::unknown)
     }
 
+    /// A value in SI base units as a decimal in this unit, without the unit: exact where it ends within twelve places, else
+    /// rounded to them. For whoever reckons on with it.
+    #[must_use]
+    pub fn decimal(&self, base: &Value) -> String {
+        const PLACES: u32 = 12;
+        self.from_base(base).midpoint().to_text(PLACES)
+    }
+
     /// Whether a number means the same in both: symbols aside, they are one unit.
     #[must_use]
     pub fn measures_as(&self, other: &Unit) -> bool {

@@ -13,8 +13,6 @@ use plotters::prelude::*;
 
 /// The drawing in its own units; a page gives it what room there is.
 const SIZE: (u32, u32) = (480, 150);
-/// Digits that a coordinate needs.
-const PLACES: u32 = 12;
 
 /// A chart with its figures beside it.
 pub(super) fn figure(charted: &Charted) -> Markup {
@@ -59,7 +57,7 @@ fn columns(points: &[Point]) -> Vec<Vec<&Point>> {
 }
 
 fn coordinate(value: &Value, unit: &Unit) -> Option<f64> {
-    number(&unit.from_base(value).midpoint().to_text(PLACES))
+    number(&unit.decimal(value))
 }
 
 /// The drawing; none where a value cannot be drawn.

@@ -2,7 +2,6 @@
 //! line is written.
 
 use super::Sheet;
-use super::document::decimal;
 use crate::report::cells;
 
 const COLUMNS: [&str; 16] = [
@@ -43,14 +42,14 @@ pub fn write(sheet: &Sheet<'_>) -> String {
                 point.finished.to_string(),
                 point.generation.clone(),
                 point.path.clone(),
-                decimal(&point.value, unit),
+                unit.decimal(&point.value),
                 unit.symbol.to_string(),
                 known(point.group.as_ref().map(|(_, name)| name.clone())),
-                known(limits.map(|limits| decimal(&limits.centre, unit))),
-                known(limits.map(|limits| decimal(&limits.low, unit))),
-                known(limits.map(|limits| decimal(&limits.high, unit))),
-                known(range.map(|range| decimal(range, &difference))),
-                known(limits.map(|limits| decimal(&limits.range_high, &difference))),
+                known(limits.map(|limits| unit.decimal(&limits.centre))),
+                known(limits.map(|limits| unit.decimal(&limits.low))),
+                known(limits.map(|limits| unit.decimal(&limits.high))),
+                known(range.map(|range| difference.decimal(range))),
+                known(limits.map(|limits| difference.decimal(&limits.range_high))),
                 tests.join(" "),
                 if chart.jumps.binary_search(&at).is_ok() { "yes" } else { "no" }.to_owned(),
             ];

@@ -14,14 +14,11 @@
 //! `degrees_of_freedom`, `p`, all null where they cannot be compared; `ungrouped`).
 
 use super::Sheet;
-use crate::quantity::{Unit, Value};
+use crate::quantity::Unit;
 use crate::report::json::written;
 use crate::trend::{Chart, Groups, LeftOut};
 use serde_json::{Value as Json, json};
 use std::cmp::Ordering;
-
-/// The most places of a number.
-const PLACES: u32 = 12;
 
 /// The document, ended by a line end.
 #[must_use]
@@ -41,11 +38,6 @@ pub fn write(sheet: &Sheet<'_>) -> String {
     format!("{}\n", written(&document))
 }
 
-/// A value in a unit: exact within twelve places.
-pub(super) fn decimal(value: &Value, unit: &Unit) -> String {
-    unit.from_base(value).midpoint().to_text(PLACES)
-}
-
 fn draw(chart: &Chart, unit: &Unit) -> Json {
     let limits = chart.limits.as_ref();
     let difference = unit.difference();
@@ -58,9 +50,9 @@ fn draw(chart: &Chart, unit: &Unit) -> Json {
             "finished": point.finished.to_string(),
             "generation": point.generation,
             "path": point.path,
-            "value": decimal(&point.value, unit),
+            "value": unit.decimal(&point.value),
             "group": point.group.as_ref().map(|(_, name)| name),
-            "range": range.map(|range| decimal(range, &difference)),
+            "range": range.map(|range| difference.decimal(range)),
             "tests": tests.iter().map(|test| test.number()).collect::<Vec<u8>>(),
             "jump": chart.jumps.binary_search(&at).is_ok(),
         })
@@ -78,12 +70,12 @@ fn draw(chart: &Chart, unit: &Unit) -> Json {
     json!({
         "path": chart.path,
         "pooled": chart.pooled,
-        "centre": limits.map(|limits| decimal(&limits.centre, unit)),
-        "low": limits.map(|limits| decimal(&limits.low, unit)),
-        "high": limits.map(|limits| decimal(&limits.high, unit)),
-        "deviation": limits.map(|limits| decimal(&limits.deviation, &difference)),
-        "mean_range": limits.map(|limits| decimal(&limits.mean_range, &difference)),
-        "range_high": limits.map(|limits| decimal(&limits.range_high, &difference)),
+        "centre": limits.map(|limits| unit.decimal(&limits.centre)),
+        "low": limits.map(|limits| unit.decimal(&limits.low)),
+        "high": limits.map(|limits| unit.decimal(&limits.high)),
+        "deviation": limits.map(|limits| difference.decimal(&limits.deviation)),
+        "mean_range": limits.map(|limits| difference.decimal(&limits.mean_range)),
+        "range_high": limits.map(|limits| difference.decimal(&limits.range_high)),
         "points": points.collect::<Vec<Json>>(),
         "runs": runs.collect::<Vec<Json>>(),
         "groups": chart.groups.as_ref().map(|groups| grouped(groups, unit)),
@@ -96,8 +88,8 @@ fn grouped(groups: &Groups, unit: &Unit) -> Json {
         json!({
             "name": group.name,
             "count": group.count,
-            "mean": decimal(&group.mean, unit),
-            "deviation": group.deviation.as_ref().map(|deviation| decimal(deviation, &difference)),
+            "mean": unit.decimal(&group.mean),
+            "deviation": group.deviation.as_ref().map(|deviation| difference.decimal(deviation)),
         })
     });
     let name = |number: usize| groups.groups.get(number).map(|group| &group.name);
@@ -106,8 +98,8 @@ fn grouped(groups: &Groups, unit: &Unit) -> Json {
         json!({
             "first": name(pair.first),
             "second": name(pair.second),
-            "difference": found.map(|found| decimal(&found.difference, &difference)),
-            "error": found.map(|found| decimal(&found.error, &difference)),
+            "difference": found.map(|found| difference.decimal(&found.difference)),
+            "error": found.map(|found| difference.decimal(&found.error)),
             "t": found.map(|found| found.t.midpoint().to_f64()),
             "degrees_of_freedom": found.map(|found| found.freedom.to_f64()),
             "p": found.map(|found| found.p),
