@@ -2,7 +2,7 @@
 
 use crate::bind::{Readings, State};
 use crate::book::{Datum, evaluate};
-use crate::plan::{Element, Operation, Plan, Program, TestRange, slots_of};
+use crate::plan::{Element, Gate, Operation, Plan, Program, TestRange, slots_of};
 use crate::quantity::{Band, End, Number, Side, Value};
 use crate::syntax::tree::{Collector, Operator};
 use std::borrow::Cow;
@@ -23,6 +23,47 @@ pub(super) enum Outcome {
     Undecided,
 }
 
+impl Outcome {
+    pub(super) fn seen(&self) -> Seen<'_> {
+        match self {
+            Outcome::Known(datum) => Seen::Known(datum),
+            Outcome::Missing => Seen::Missing,
+            Outcome::Skipped => Seen::Skipped,
+            Outcome::Impossible => Seen::Impossible,
+            Outcome::Undecided => Seen::Undecided,
+        }
+    }
+}
+
+/// The same, the value looked at where it lies.
+#[derive(Clone, Copy)]
+pub(super) enum Seen<'b> {
+    Known(&'b Datum),
+    Missing,
+    Skipped,
+    Impossible,
+    Undecided,
+}
+
+impl Seen<'_> {
+    pub(super) fn kept(self) -> Outcome {
+        match self {
+            Seen::Known(datum) => Outcome::Known(datum.clone()),
+            Seen::Missing => Outcome::Missing,
+            Seen::Skipped => Outcome::Skipped,
+            Seen::Impossible => Outcome::Impossible,
+            Seen::Undecided => Outcome::Undecided,
+        }
+    }
+}
+
+/// What was worked out of a program so far.
+#[derive(Clone, Copy)]
+struct Done<'b> {
+    operations: &'b [Operation],
+    results: &'b [Outcome],
+}
+
 /// A record laid out for a plan, its derived values worked out.
 pub(super) struct Bench<'a> {
     pub(super) plan: &'a Plan,
@@ -34,6 +75,8 @@ pub(super) struct Bench<'a> {
     instead: Option<(usize, usize, Datum)>,
     /// Room for a program's results, lent to one run after another.
     room: Cell<Vec<Outcome>>,
+    /// Room for the values that one operation takes together.
+    values: Cell<Vec<Value>>,
 }
 
 impl<'a> Bench<'a> {
@@ -45,6 +88,7 @@ impl<'a> Bench<'a> {
             changed: Vec::new(),
             instead: None,
             room: Cell::default(),
+            values: Cell::default(),
         };
         for step in &plan.steps {
             let outcome = bench.run(&step.program);
@@ -63,6 +107,7 @@ impl<'a> Bench<'a> {
             changed: self.changed.clone(),
             instead: Some(instead),
             room: Cell::default(),
+            values: Cell::default(),
         };
         for number in steps {
             let Some(step) = self.plan.steps.get(*number) else { continue };
@@ -81,6 +126,10 @@ impl<'a> Bench<'a> {
 
     /// The value of a step.
     fn step(&self, number: usize) -> Option<&Outcome> {
+        // Nothing is changed but where slips are tried.
+        if self.changed.is_empty() {
+            return self.derived.get(number);
+        }
         match self.changed.binary_search_by_key(&number, |(changed, _)| *changed) {
             Ok(at) => self.changed.get(at).map(|(_, outcome)| outcome),
             Err(_) => self.derived.get(number),
@@ -108,19 +157,33 @@ impl<'a> Bench<'a> {
 
     /// The one value of a slot.
     pub(super) fn slot(&self, slot: usize) -> Outcome {
+        self.look(slot).kept()
+    }
+
+    /// The one value of a slot, where it lies.
+    pub(super) fn look(&self, slot: usize) -> Seen<'_> {
         if let Some(Some(step)) = self.plan.step_of.get(slot) {
-            return self.step(*step as usize).cloned().unwrap_or(Outcome::Missing);
+            return self.step(*step as usize).map_or(Seen::Missing, Outcome::seen);
         }
         match self.readings.taken(slot).first() {
-            Some(reading) => Outcome::Known(self.seen(slot, 0, &reading.datum).clone()),
+            Some(reading) => Seen::Known(self.seen(slot, 0, &reading.datum)),
             None => self.empty(slot),
         }
     }
 
     /// What a slot without a value comes to.
-    pub(super) fn empty(&self, slot: usize) -> Outcome {
+    pub(super) fn empty(&self, slot: usize) -> Seen<'static> {
         let may_be_empty = self.plan.optional.get(slot).copied().unwrap_or(false);
-        if may_be_empty && self.readings.state(slot) == State::Absent { Outcome::Skipped } else { Outcome::Missing }
+        if may_be_empty && self.readings.state(slot) == State::Absent { Seen::Skipped } else { Seen::Missing }
+    }
+
+    /// Whether a check is skipped, as far as one look tells.
+    pub(super) fn is_shut(&self, gate: Gate) -> bool {
+        match gate {
+            Gate::Open => false,
+            Gate::Slot(slot) => self.readings.state(slot as usize) == State::Absent,
+            Gate::Step(step) => matches!(self.step(step as usize), Some(Outcome::Skipped)),
+        }
     }
 
     /// One reading, or what it is taken to be instead.
@@ -132,14 +195,18 @@ impl<'a> Bench<'a> {
     }
 
     pub(super) fn run(&self, program: &Program) -> Outcome {
+        let operations = program.operations.as_slice();
         // Most programs are one operation, and then there is nothing to keep.
-        if let [only] = program.operations.as_slice() {
-            return self.operation(only, &[]);
+        if let [only] = operations {
+            return self.operation(only, Done { operations, results: &[] });
         }
         let mut results = self.room.take();
         results.clear();
-        for operation in &program.operations {
-            let outcome = self.operation(operation, &results);
+        for (number, operation) in operations.iter().enumerate() {
+            // What lies somewhere already is looked at where it lies, by the operation that needs it.
+            let lies = matches!(operation, Operation::Slot(_) | Operation::Known(_)) && number + 1 < operations.len();
+            let outcome =
+                if lies { Outcome::Skipped } else { self.operation(operation, Done { operations, results: &results }) };
             results.push(outcome);
         }
         let answer = results.pop().unwrap_or(Outcome::Impossible);
@@ -149,16 +216,26 @@ impl<'a> Bench<'a> {
 
     /// The results of every operation of a program, in order.
     pub(super) fn results(&self, program: &Program) -> Vec<Outcome> {
-        let mut results = Vec::with_capacity(program.operations.len());
-        for operation in &program.operations {
-            let outcome = self.operation(operation, &results);
+        let operations = program.operations.as_slice();
+        let mut results = Vec::with_capacity(operations.len());
+        for operation in operations {
+            let outcome = self.operation(operation, Done { operations, results: &results });
             results.push(outcome);
         }
         results
     }
 
-    fn operation(&self, operation: &Operation, results: &[Outcome]) -> Outcome {
-        let result = |earlier: &u32| results.get(*earlier as usize).unwrap_or(&Outcome::Impossible);
+    /// What an earlier operation came to.
+    fn earlier<'b>(&'b self, done: Done<'b>, number: u32) -> Seen<'b> {
+        match done.operations.get(number as usize) {
+            Some(Operation::Slot(slot)) => self.look(*slot),
+            Some(Operation::Known(datum)) => Seen::Known(datum),
+            _ => done.results.get(number as usize).map_or(Seen::Impossible, Outcome::seen),
+        }
+    }
+
+    fn operation(&self, operation: &Operation, done: Done<'_>) -> Outcome {
+        let result = |earlier: &u32| self.earlier(done, *earlier);
         match operation {
             Operation::Known(datum) => Outcome::Known(datum.clone()),
             Operation::Slot(slot) => self.slot(*slot),
@@ -169,41 +246,39 @@ impl<'a> Bench<'a> {
                 quantity(result(inner), |value| i8::try_from(*exponent).ok().and_then(|exponent| value.power(exponent)))
             }
             Operation::Not(inner) => match result(inner) {
-                Outcome::Known(Datum::YesNo(yes)) => Outcome::Known(Datum::YesNo(!yes)),
-                other => other.clone(),
+                Seen::Known(Datum::YesNo(yes)) => Outcome::Known(Datum::YesNo(!yes)),
+                other => other.kept(),
             },
             Operation::Binary(operator @ (Operator::And | Operator::Or), left, right) => {
                 logic(*operator, result(left), result(right))
             }
             Operation::Binary(operator, left, right) => match (result(left), result(right)) {
-                (Outcome::Known(Datum::Quantity(left)), Outcome::Known(Datum::Quantity(right))) => {
-                    match evaluate::binary(*operator, left, right) {
-                        Some(value) => Outcome::Known(Datum::Quantity(value)),
-                        None => Outcome::Impossible,
-                    }
+                (Seen::Known(Datum::Quantity(left)), Seen::Known(Datum::Quantity(right))) => {
+                    answer(evaluate::binary(*operator, left, right))
                 }
-                (left, right) => worse(left, right),
+                (left, right) => worse(left, right).kept(),
             },
             Operation::Function(function, arguments) => {
-                let mut values = Vec::with_capacity(arguments.len());
+                let mut values = self.values.take();
+                values.clear();
                 for argument in arguments {
                     match result(argument) {
-                        Outcome::Known(Datum::Quantity(value)) => values.push(value.clone()),
-                        other => return worse(other, other),
+                        Seen::Known(Datum::Quantity(value)) => values.push(value.clone()),
+                        other => return worse(other, other).kept(),
                     }
                 }
-                match evaluate::call(*function, &values) {
-                    Some(value) => Outcome::Known(Datum::Quantity(value)),
-                    None => Outcome::Impossible,
-                }
+                let called = answer(evaluate::call(*function, &values));
+                self.values.set(values);
+                called
             }
-            Operation::Collect(collector, elements) => self.collect(*collector, elements, results),
-            Operation::Test { subject, negated, range } => test(result(subject), *negated, range, results),
+            Operation::Collect(collector, elements) => self.collect(*collector, elements, done),
+            Operation::Test { subject, negated, range } => self.test(result(subject), *negated, range, done),
         }
     }
 
-    fn collect(&self, collector: Collector, elements: &[Element], results: &[Outcome]) -> Outcome {
-        let mut quantities: Vec<Value> = Vec::new();
+    fn collect(&self, collector: Collector, elements: &[Element], done: Done<'_>) -> Outcome {
+        let mut quantities = self.values.take();
+        quantities.clear();
         let mut names: Vec<u16> = Vec::new();
         let mut count = 0_usize;
         let mut take = |datum: &Datum| {
@@ -214,10 +289,10 @@ impl<'a> Bench<'a> {
                 Datum::YesNo(_) | Datum::Words => {}
             }
         };
-        let mut lacking: Option<Outcome> = None;
+        let mut lacking: Option<Seen<'_>> = None;
         for element in elements {
             let outcome = match element {
-                Element::Value(earlier) => results.get(*earlier as usize).cloned().unwrap_or(Outcome::Impossible),
+                Element::Value(earlier) => self.earlier(done, *earlier),
                 Element::Slot(slot) => {
                     let taken = self.readings.taken(*slot);
                     if taken.len() > 1 {
@@ -226,22 +301,17 @@ impl<'a> Bench<'a> {
                         }
                         continue;
                     }
-                    self.slot(*slot)
+                    self.look(*slot)
                 }
             };
             match outcome {
-                Outcome::Known(datum) => take(&datum),
-                Outcome::Skipped => {}
-                other => {
-                    lacking = Some(match lacking {
-                        Some(before) => worse(&before, &other),
-                        None => other,
-                    });
-                }
+                Seen::Known(datum) => take(datum),
+                Seen::Skipped => {}
+                other => lacking = Some(lacking.map_or(other, |before| worse(before, other))),
             }
         }
         if let Some(lacking) = lacking {
-            return lacking;
+            return lacking.kept();
         }
         if count == 0 {
             return Outcome::Skipped;
@@ -260,78 +330,76 @@ impl<'a> Bench<'a> {
                 _ => Outcome::Impossible,
             };
         }
-        match evaluate::collect(collector, &quantities) {
-            Some(value) => Outcome::Known(Datum::Quantity(value)),
-            None => Outcome::Impossible,
-        }
+        let collected = answer(evaluate::collect(collector, &quantities));
+        self.values.set(quantities);
+        collected
+    }
+
+    fn test(&self, subject: Seen<'_>, negated: bool, range: &TestRange, done: Done<'_>) -> Outcome {
+        let Seen::Known(subject) = subject else { return subject.kept() };
+        let inside = match (range, subject) {
+            (TestRange::Names(names), Datum::Name(name)) => names.binary_search(name).is_ok(),
+            (TestRange::YesNo(wanted), Datum::YesNo(yes)) => wanted == yes,
+            (TestRange::Band { low, high }, Datum::Quantity(value)) => {
+                let end = |bound: &Option<(u32, bool)>| match bound {
+                    None => Ok(None),
+                    Some((earlier, closed)) => match self.earlier(done, *earlier) {
+                        Seen::Known(Datum::Quantity(value)) => Ok(Some(End { value: value.clone(), closed: *closed })),
+                        other => Err(worse(other, other)),
+                    },
+                };
+                let band = match (end(low), end(high)) {
+                    (Ok(low), Ok(high)) => Band { low, high },
+                    (Err(lacking), _) | (_, Err(lacking)) => return lacking.kept(),
+                };
+                match band.locate(value) {
+                    Side::Inside => true,
+                    Side::Below | Side::Above => false,
+                    Side::Undecided => return Outcome::Undecided,
+                }
+            }
+            _ => return Outcome::Impossible,
+        };
+        Outcome::Known(Datum::YesNo(inside != negated))
     }
 }
 
-fn quantity(outcome: &Outcome, make: impl Fn(&Value) -> Option<Value>) -> Outcome {
-    match outcome {
-        Outcome::Known(Datum::Quantity(value)) => match make(value) {
-            Some(value) => Outcome::Known(Datum::Quantity(value)),
-            None => Outcome::Impossible,
-        },
-        other => worse(other, other),
+/// A quantity worked out; none where there is no answer.
+fn answer(value: Option<Value>) -> Outcome {
+    value.map_or(Outcome::Impossible, |value| Outcome::Known(Datum::Quantity(value)))
+}
+
+fn quantity(seen: Seen<'_>, make: impl Fn(&Value) -> Option<Value>) -> Outcome {
+    match seen {
+        Seen::Known(Datum::Quantity(value)) => answer(make(value)),
+        other => worse(other, other).kept(),
     }
 }
 
 /// What two outcomes, not both usable values, come to: what is required and missing outweighs all else.
-fn worse(left: &Outcome, right: &Outcome) -> Outcome {
-    let rank = |outcome: &Outcome| match outcome {
-        Outcome::Missing => 4,
-        Outcome::Skipped => 3,
-        Outcome::Impossible => 2,
-        Outcome::Undecided => 1,
-        Outcome::Known(_) => 0,
+fn worse<'b>(left: Seen<'b>, right: Seen<'b>) -> Seen<'b> {
+    let rank = |seen: Seen<'_>| match seen {
+        Seen::Missing => 4,
+        Seen::Skipped => 3,
+        Seen::Impossible => 2,
+        Seen::Undecided => 1,
+        Seen::Known(_) => 0,
     };
     let worse = if rank(left) >= rank(right) { left } else { right };
     // Two values neither of which fits: the checker rules it out.
-    if matches!(worse, Outcome::Known(_)) { Outcome::Impossible } else { worse.clone() }
+    if matches!(worse, Seen::Known(_)) { Seen::Impossible } else { worse }
 }
 
 /// `and` and `or` over what is known: one side may settle it whatever the other is.
-fn logic(operator: Operator, left: &Outcome, right: &Outcome) -> Outcome {
+fn logic(operator: Operator, left: Seen<'_>, right: Seen<'_>) -> Outcome {
     let settles = operator == Operator::Or;
     match (left, right) {
-        (Outcome::Known(Datum::YesNo(yes)), _) | (_, Outcome::Known(Datum::YesNo(yes))) if *yes == settles => {
+        (Seen::Known(Datum::YesNo(yes)), _) | (_, Seen::Known(Datum::YesNo(yes))) if *yes == settles => {
             Outcome::Known(Datum::YesNo(settles))
         }
-        (Outcome::Known(Datum::YesNo(_)), other) | (other, Outcome::Known(Datum::YesNo(_))) => other.clone(),
-        (left, right) => worse(left, right),
+        (Seen::Known(Datum::YesNo(_)), other) | (other, Seen::Known(Datum::YesNo(_))) => other.kept(),
+        (left, right) => worse(left, right).kept(),
     }
-}
-
-fn test(subject: &Outcome, negated: bool, range: &TestRange, results: &[Outcome]) -> Outcome {
-    let Outcome::Known(subject) = subject else { return subject.clone() };
-    let inside = match (range, subject) {
-        (TestRange::Names(names), Datum::Name(name)) => names.binary_search(name).is_ok(),
-        (TestRange::YesNo(wanted), Datum::YesNo(yes)) => wanted == yes,
-        (TestRange::Band { low, high }, Datum::Quantity(value)) => {
-            let end = |bound: &Option<(u32, bool)>| match bound {
-                None => Ok(None),
-                Some((earlier, closed)) => match results.get(*earlier as usize) {
-                    Some(Outcome::Known(Datum::Quantity(value))) => {
-                        Ok(Some(End { value: value.clone(), closed: *closed }))
-                    }
-                    Some(other) => Err(worse(other, other)),
-                    None => Err(Outcome::Impossible),
-                },
-            };
-            let band = match (end(low), end(high)) {
-                (Ok(low), Ok(high)) => Band { low, high },
-                (Err(lacking), _) | (_, Err(lacking)) => return lacking,
-            };
-            match band.locate(value) {
-                Side::Inside => true,
-                Side::Below | Side::Above => false,
-                Side::Undecided => return Outcome::Undecided,
-            }
-        }
-        _ => return Outcome::Impossible,
-    };
-    Outcome::Known(Datum::YesNo(inside != negated))
 }
 
 /// A whole number as a plain number.

@@ -1,6 +1,6 @@
 //! From values to grades: the tiers of each row, then concessions, then the build.
 
-use super::evaluate::{Bench, Outcome};
+use super::evaluate::{Bench, Outcome, Seen};
 use super::uncertainty::{Ceilings, Coarse, Decided, Guards, Memory, Uncertainty, Weighing, apart, coarse, decide};
 use super::{Counts, Found, Grade, Ruling, Side, Verdict, rounding, wording, wording_uncertainty};
 use crate::bind::{Concession, Readings, State};
@@ -26,8 +26,12 @@ pub(super) fn judge(book: &Book, plan: &Plan, readings: &Readings) -> Verdict {
     let mut weighed = Weighed::default();
     let mut rulings = Vec::with_capacity(plan.checks.len());
     let mut skipped = 0;
-    for (number, check) in plan.checks.iter().enumerate() {
-        if !check.row.days.holds(readings.judged_on) {
+    for (number, (check, gate)) in plan.checks.iter().zip(&plan.gates).enumerate() {
+        if plan.dated && !check.row.days.holds(readings.judged_on) {
+            continue;
+        }
+        if bench.is_shut(*gate) {
+            skipped += 1;
             continue;
         }
         skipped += rule(&bench, number, check, scales.as_ref(), &mut weighed, &mut rulings);
@@ -154,6 +158,20 @@ fn rule(
             }
         }
     }
+    let mut one = |seen: Seen<'_>| {
+        let (graded, value) = match seen {
+            Seen::Known(datum) => {
+                let guards = scales.and_then(|scales| scales.guards(check, None, datum, rulings.len(), weighed));
+                (grade(bench, check, datum, guards.as_ref()), Some(datum.clone()))
+            }
+            Seen::Skipped => return 1,
+            Seen::Missing => ((Grade::Unmeasured, Found::Missing), None),
+            Seen::Impossible => ((Grade::Unsettled, Found::Impossible), None),
+            Seen::Undecided => ((Grade::Unsettled, Found::Undecided { limit: true }), None),
+        };
+        rulings.push(ruling(None, graded, value));
+        0
+    };
     match &check.subject {
         Subject::Group(slots) => {
             let mut first: Option<Datum> = None;
@@ -178,7 +196,7 @@ fn rule(
             let taken = bench.readings.taken(*slot);
             if taken.is_empty() {
                 return match bench.empty(*slot) {
-                    Outcome::Skipped => 1,
+                    Seen::Skipped => 1,
                     _ => {
                         rulings.push(ruling(None, (Grade::Unmeasured, Found::Missing), None));
                         0
@@ -194,28 +212,8 @@ fn rule(
             }
             0
         }
-        Subject::Slot { .. } | Subject::Made(_) => {
-            let outcome = match &check.subject {
-                Subject::Slot { slot, .. } => bench.slot(*slot),
-                Subject::Made(program) => bench.run(program),
-                _ => Outcome::Impossible,
-            };
-            let guards = match &outcome {
-                Outcome::Known(datum) => {
-                    scales.and_then(|scales| scales.guards(check, None, datum, rulings.len(), weighed))
-                }
-                _ => None,
-            };
-            let (graded, value) = match outcome {
-                Outcome::Known(datum) => (grade(bench, check, &datum, guards.as_ref()), Some(datum)),
-                Outcome::Skipped => return 1,
-                Outcome::Missing => ((Grade::Unmeasured, Found::Missing), None),
-                Outcome::Impossible => ((Grade::Unsettled, Found::Impossible), None),
-                Outcome::Undecided => ((Grade::Unsettled, Found::Undecided { limit: true }), None),
-            };
-            rulings.push(ruling(None, graded, value));
-            0
-        }
+        Subject::Slot { slot, .. } => one(bench.look(*slot)),
+        Subject::Made(program) => one(bench.run(program).seen()),
     }
 }
 
@@ -223,9 +221,9 @@ fn rule(
 fn values(bench: &Bench<'_>, slot: usize, missing: &mut bool) -> Vec<Datum> {
     let taken = bench.readings.taken(slot);
     if taken.is_empty() {
-        return match bench.slot(slot) {
-            Outcome::Known(datum) => vec![datum],
-            Outcome::Skipped => Vec::new(),
+        return match bench.look(slot) {
+            Seen::Known(datum) => vec![datum.clone()],
+            Seen::Skipped => Vec::new(),
             _ => {
                 *missing = true;
                 Vec::new()

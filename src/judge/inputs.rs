@@ -1,6 +1,6 @@
 //! Which readings a value comes from: those picked by smallest and largest, all the others that count.
 
-use super::evaluate::{Bench, Outcome};
+use super::evaluate::{Bench, Outcome, Seen};
 use crate::book::Datum;
 use crate::plan::{Element, Operation, Plan, Program, slots_of};
 use crate::syntax::tree::Collector;
@@ -51,7 +51,7 @@ pub(super) fn lacking(bench: &Bench<'_>, slots: &[usize]) -> Vec<usize> {
         seen.push(slot);
         match step(bench.plan, slot) {
             Some(program) => open.extend(slots_of(program)),
-            None if bench.readings.taken(slot).is_empty() && bench.empty(slot) == Outcome::Missing => {
+            None if bench.readings.taken(slot).is_empty() && matches!(bench.empty(slot), Seen::Missing) => {
                 lacking.push(slot);
             }
             None => {}

@@ -1,6 +1,8 @@
 //! Writes derivations and rows out, position by position, as programs over slots.
 
-use super::{Check, CheckRange, Earlier, Element, Operation, Plan, Program, Step, Subject, TestRange, span, wording};
+use super::{
+    Check, CheckRange, Earlier, Element, Operation, Plan, Program, Step, Subject, TestRange, gate, span, wording,
+};
 use crate::book::circles;
 use crate::book::evaluate::{self, Impossible};
 use crate::book::{
@@ -86,8 +88,10 @@ pub(super) fn plan(book: &Book, id: Id<Generation>, only: Option<&[Id<Characteri
         spanned: Vec::new(),
         steps,
         checks,
+        gates: Vec::new(),
     };
     plan.spanned = span::spanned(&plan);
+    plan.gates = plan.checks.iter().map(|check| gate::gate(&plan, check)).collect();
     (plan, writer.findings)
 }
 

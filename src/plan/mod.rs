@@ -1,6 +1,7 @@
 //! A book made ready to judge by: for one generation, every derivation and row written out for every position, as flat
 //! programs over numbered slots. Refuses to know what a record looks like.
 
+mod gate;
 mod lower;
 mod span;
 mod wording;
@@ -33,6 +34,8 @@ pub struct Plan {
     pub dated: bool,
     /// Rows to judge, in the book's order, position by position.
     pub checks: Vec<Check>,
+    /// For each check, where one look may tell that it is skipped.
+    pub gates: Vec<Gate>,
 }
 
 /// One derived value at one position.
@@ -132,6 +135,17 @@ pub struct Check {
     pub limit: Option<CheckRange>,
     /// The narrower of the two with two known ends, if one has them.
     pub span: Option<Span>,
+}
+
+/// Where one look may tell that a check is skipped: most rows are about readings that may be left out, and most of those are.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Gate {
+    /// Nowhere: the check is to be worked through.
+    Open,
+    /// At a slot that may be left empty: where it is, the check is skipped.
+    Slot(u32),
+    /// At a derived value: where its step is skipped, the check is.
+    Step(u32),
 }
 
 /// How wide a range is, and how finely a value must be measured for it.

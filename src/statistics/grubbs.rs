@@ -36,6 +36,9 @@ pub enum Sided {
     Two,
 }
 
+/// The fewest values that are looked at.
+pub const FEWEST: usize = 4;
+
 /// Decimal places of a critical value when it meets an exact statistic.
 const PLACES: usize = 12;
 
@@ -60,7 +63,7 @@ pub fn critical(n: usize, alpha: f64, sided: Sided) -> Option<f64> {
 /// The square of the statistic is exact and compared with the square of the critical value to twelve decimal places.
 #[must_use]
 pub fn apart(values: &[Value], alpha: f64) -> Verdict {
-    if values.len() <= 3 {
+    if values.len() < FEWEST {
         return Verdict::TooFew;
     }
     test(values, alpha).unwrap_or(Verdict::Together)

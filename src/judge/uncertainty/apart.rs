@@ -17,7 +17,8 @@ pub(in crate::judge) struct Apart {
 /// Every reading that stands apart from the others of its slot, by Grubbs' test.
 pub(in crate::judge) fn apart(readings: &Readings) -> Vec<Apart> {
     let mut found = Vec::new();
-    for slot in readings.repeated() {
+    let enough = |slot: &usize| readings.taken(*slot).len() >= grubbs::FEWEST;
+    for slot in readings.repeated().filter(enough) {
         let Some(values) = readings.quantities(slot) else { continue };
         if let grubbs::Verdict::Apart { index, statistic, critical } = grubbs::apart(&values, APART) {
             found.push(Apart { slot, number: index, statistic, critical });
