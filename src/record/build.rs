@@ -2,7 +2,6 @@
 
 mod alias;
 
-use std::borrow::Cow;
 use std::ops::Range;
 
 use granit_parser::{Event, ScalarStyle, Span as Marked, StructureStyle, Tag};
@@ -30,7 +29,7 @@ enum Due {
 }
 
 /// A map or list that is not complete yet.
-struct Open<'a> {
+struct Open {
     at: usize,
     begin: usize,
     end: usize,
@@ -40,7 +39,7 @@ struct Open<'a> {
     last: Option<usize>,
     bracket: bool,
     height: usize,
-    keys: Map<'a>,
+    keys: Map,
 }
 
 /// What has been built so far, and what there is to say about it.
@@ -51,8 +50,8 @@ pub(super) struct Builder<'a> {
     blanked: &'a [Range<usize>],
     tape: Vec<Token>,
     stored: String,
-    open: Vec<Open<'a>>,
-    keys: Keys<'a>,
+    open: Vec<Open>,
+    keys: Keys,
     anchors: Anchors,
     /// How many maps and lists are open that are being left out.
     skipping: usize,
@@ -84,15 +83,15 @@ impl<'a> Builder<'a> {
     }
 
     /// Takes the next event of the document.
-    pub(super) fn take(&mut self, event: Event<'a>, marked: Marked) {
+    pub(super) fn take(&mut self, event: &Event<'a>, marked: &Marked) {
         match event {
-            Event::Scalar(text, style, anchor, tag) => self.scalar(text, style, anchor, tag.is_some(), marked),
-            Event::MappingStart(style, anchor, tag) => self.start(true, style, anchor, tag.as_deref(), marked),
-            Event::SequenceStart(style, anchor, tag) => self.start(false, style, anchor, tag.as_deref(), marked),
+            Event::Scalar(text, style, anchor, tag) => self.scalar(text, *style, *anchor, tag.is_some(), marked),
+            Event::MappingStart(style, anchor, tag) => self.start(true, *style, *anchor, tag.as_deref(), marked),
+            Event::SequenceStart(style, anchor, tag) => self.start(false, *style, *anchor, tag.as_deref(), marked),
             Event::MappingEnd | Event::SequenceEnd => self.end(bytes(self.source.text(), marked).end),
-            Event::Alias(anchor) => self.alias(anchor, span(self.source.text(), marked)),
+            Event::Alias(anchor) => self.alias(*anchor, span(self.source.text(), marked)),
             Event::UnresolvedAlias(name) => {
-                let finding = Finding::new(Code::YamlUnreadable, wording::alias_unknown(&name))
+                let finding = Finding::new(Code::YamlUnreadable, wording::alias_unknown(name))
                     .at(self.source.place(span(self.source.text(), marked)), wording::ALIAS_LABEL)
                     .help(wording::ALIAS_UNKNOWN_HELP);
                 self.leave_out(Some(finding));
@@ -173,7 +172,7 @@ impl<'a> Builder<'a> {
         }
     }
 
-    fn scalar(&mut self, text: Cow<'a, str>, style: ScalarStyle, anchor: usize, tagged: bool, marked: Marked) {
+    fn scalar(&mut self, text: &str, style: ScalarStyle, anchor: usize, tagged: bool, marked: &Marked) {
         if self.skipping > 0 {
             return;
         }
@@ -181,7 +180,7 @@ impl<'a> Builder<'a> {
         let plain = style == ScalarStyle::Plain;
         // The reader gives an empty value the text `~`; what is written is nothing.
         let empty = plain && written.is_empty();
-        let text = if empty { Cow::Borrowed("") } else { text };
+        let text = if empty { "" } else { text };
         let due = self.open.last().map(|open| open.due);
         let span = match style {
             ScalarStyle::Literal | ScalarStyle::Folded => {
@@ -205,7 +204,7 @@ impl<'a> Builder<'a> {
             _ => {
                 self.tag(tagged, marked);
                 let at = self.tape.len();
-                let text = if empty { TextRef::Written(span) } else { self.keep(&text, written) };
+                let text = if empty { TextRef::Written(span) } else { self.keep(text, written) };
                 self.tape.push(Token::Scalar { span, text, plain });
                 self.anchors.set(anchor, at..at + 1, 0);
                 self.complete(span.end as usize, 0);
@@ -214,26 +213,18 @@ impl<'a> Builder<'a> {
     }
 
     /// Takes a key, unless the map has said it.
-    fn key(&mut self, text: Cow<'a, str>, written: Range<usize>, span: Span, plain: bool, anchor: usize) {
+    fn key(&mut self, text: &str, written: Range<usize>, span: Span, plain: bool, anchor: usize) {
         if plain && text == "<<" {
             let finding = Finding::new(Code::YamlUnsupported, wording::MERGE)
                 .at(self.source.place(span), wording::MERGE_LABEL)
                 .help(wording::MERGE_HELP);
             return self.key_left_out(finding);
         }
-        let kept = self.keep(&text, written);
-        let Some(open) = self.open.last_mut() else { return };
-        if let Some(first) = self.keys.say(&mut open.keys, text, span) {
-            let key = match kept {
-                TextRef::Written(span) => self.source.slice(span),
-                TextRef::Stored(span) => self.stored.get(span.range()).unwrap_or(""),
-            };
-            let finding = Finding::new(Code::KeyTwice, wording::key_twice(key))
-                .at(self.source.place(span), wording::KEY_TWICE_LABEL)
-                .since(self.source.place(first), wording::KEY_TWICE_FIRST)
-                .help(wording::KEY_TWICE_HELP);
-            return self.key_left_out(finding);
+        let kept = self.keep(text, written);
+        if !self.is_new(kept, span) {
+            return;
         }
+        let Some(open) = self.open.last_mut() else { return };
         let at = self.tape.len();
         open.due = Due::Value(at);
         let block = !open.bracket;
@@ -244,6 +235,19 @@ impl<'a> Builder<'a> {
         }
     }
 
+    /// Whether the map has not said a key yet; a key said twice is left out and said.
+    fn is_new(&mut self, key: TextRef, span: Span) -> bool {
+        let Some(open) = self.open.last_mut() else { return false };
+        let (source, stored) = (self.source, self.stored.as_str());
+        let Some(first) = self.keys.say(&mut open.keys, key, span, |said| said.of(source, stored)) else { return true };
+        let finding = Finding::new(Code::KeyTwice, wording::key_twice(key.of(source, stored)))
+            .at(source.place(span), wording::KEY_TWICE_LABEL)
+            .since(source.place(first), wording::KEY_TWICE_FIRST)
+            .help(wording::KEY_TWICE_HELP);
+        self.key_left_out(finding);
+        false
+    }
+
     fn key_left_out(&mut self, finding: Finding) {
         self.whole = false;
         self.said.add(finding);
@@ -252,7 +256,7 @@ impl<'a> Builder<'a> {
         }
     }
 
-    fn start(&mut self, map: bool, style: StructureStyle, anchor: usize, tag: Option<&Tag>, marked: Marked) {
+    fn start(&mut self, map: bool, style: StructureStyle, anchor: usize, tag: Option<&Tag>, marked: &Marked) {
         if self.skipping > 0 {
             self.skipping += 1;
             return;
@@ -367,12 +371,12 @@ impl<'a> Builder<'a> {
     }
 
     #[inline]
-    fn tag(&mut self, tagged: bool, marked: Marked) {
+    fn tag(&mut self, tagged: bool, marked: &Marked) {
         if !tagged {
             return;
         }
         let span =
-            marked.tag_span().map_or_else(|| span(self.source.text(), marked), |tag| span(self.source.text(), tag));
+            marked.tag_span().map_or_else(|| span(self.source.text(), marked), |tag| span(self.source.text(), &tag));
         let written = self.source.slice(span).to_owned();
         self.said.add(
             Finding::new(Code::YamlUnsupported, wording::tag(&written))
@@ -442,13 +446,13 @@ impl<'a> Builder<'a> {
 
 /// The bytes an event is about, never into a letter: the reader counts a byte or two wrong beside some odd letters, and
 /// where a letter of several bytes was left out, it reads several blanks.
-pub(super) fn bytes(text: &str, marked: Marked) -> Range<usize> {
+pub(super) fn bytes(text: &str, marked: &Marked) -> Range<usize> {
     let range = marked.byte_range().unwrap_or(0..0);
     let start = text.floor_char_boundary(range.start);
     start..text.floor_char_boundary(range.end).max(start)
 }
 
-fn span(text: &str, marked: Marked) -> Span {
+fn span(text: &str, marked: &Marked) -> Span {
     let range = bytes(text, marked);
     Span::new(range.start, range.end)
 }

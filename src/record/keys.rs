@@ -1,58 +1,66 @@
 //! The keys said so far in each open map: finds a key said twice, in few maps of many keys and many maps of few.
 
-use std::borrow::Cow;
 use std::collections::BTreeMap;
 
+use super::sheet::TextRef;
 use crate::text::Span;
 
 /// Up to this many keys are compared one by one; more are sorted.
 const FEW: usize = 16;
 
 /// One key said: its text and its place.
-type Said<'a> = (Cow<'a, str>, Span);
+type Said = (TextRef, Span);
 
 /// The keys of all open maps, innermost last.
 #[derive(Default)]
-pub(super) struct Keys<'a> {
-    said: Vec<Said<'a>>,
+pub(super) struct Keys {
+    said: Vec<Said>,
 }
 
 /// The keys of one open map.
 #[derive(Default)]
-pub(super) struct Map<'a> {
+pub(super) struct Map {
     begin: usize,
-    many: Option<BTreeMap<Cow<'a, str>, Span>>,
+    many: Option<BTreeMap<Box<str>, Span>>,
 }
 
-impl<'a> Keys<'a> {
+impl Keys {
     /// Begins a map inside the ones open.
-    pub(super) fn open(&self) -> Map<'a> {
+    pub(super) fn open(&self) -> Map {
         Map { begin: self.said.len(), many: None }
     }
 
-    /// Takes a key; gives the place where the map said it before, if it did.
-    pub(super) fn say(&mut self, map: &mut Map<'a>, key: Cow<'a, str>, span: Span) -> Option<Span> {
+    /// Takes a key; gives the place where the map said it before, if it did. `text` gives what a reference stands for.
+    pub(super) fn say<'t>(
+        &mut self,
+        map: &mut Map,
+        key: TextRef,
+        span: Span,
+        text: impl Fn(TextRef) -> &'t str,
+    ) -> Option<Span> {
+        let written = text(key);
         if let Some(many) = &mut map.many {
-            if let Some(first) = many.get(&key) {
+            if let Some(first) = many.get(written) {
                 return Some(*first);
             }
-            many.insert(key, span);
+            many.insert(written.into(), span);
             return None;
         }
         let here = self.said.get(map.begin..).unwrap_or(&[]);
-        if let Some((_, first)) = here.iter().find(|(said, _)| *said == key) {
+        let same = |said: TextRef| said.len() == key.len() && text(said) == written;
+        if let Some((_, first)) = here.iter().find(|(said, _)| same(*said)) {
             return Some(*first);
         }
         let few = here.len() < FEW;
         self.said.push((key, span));
         if !few {
-            map.many = Some(self.said.drain(map.begin..).collect());
+            map.many = Some(self.said.drain(map.begin..).map(|(said, span)| (text(said).into(), span)).collect());
         }
         None
     }
 
     /// Ends the innermost map.
-    pub(super) fn close(&mut self, map: &Map<'a>) {
+    pub(super) fn close(&mut self, map: &Map) {
         self.said.truncate(map.begin);
     }
 }

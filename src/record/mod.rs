@@ -113,7 +113,8 @@ fn attempt(source: &Source, text: &str, blanked: &[Range<usize>], tab_watch: boo
     let mut mistake = None;
     let mut ended = false;
     for next in Parser::new_from_str_with_options(text, options()) {
-        match next {
+        // Large values, looked at where they lie: moving them costs more than what is done with them.
+        match &next {
             Ok((event, marked)) => match event {
                 Event::DocumentEnd if builder.is_blank() => builder.forget(),
                 Event::DocumentEnd => ended = true,
@@ -133,7 +134,7 @@ fn attempt(source: &Source, text: &str, blanked: &[Range<usize>], tab_watch: boo
                 event => builder.take(event, marked),
             },
             Err(error) => {
-                mistake = Some(stopped(text, &error, &builder));
+                mistake = Some(stopped(text, error, &builder));
                 builder.not_whole();
                 break;
             }

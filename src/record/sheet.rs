@@ -11,6 +11,29 @@ pub enum TextRef {
     Stored(Span),
 }
 
+impl TextRef {
+    /// How many bytes the text has.
+    #[must_use]
+    pub fn len(self) -> usize {
+        let (TextRef::Written(span) | TextRef::Stored(span)) = self;
+        span.range().len()
+    }
+
+    /// Whether it has none.
+    #[must_use]
+    pub fn is_empty(self) -> bool {
+        self.len() == 0
+    }
+
+    /// The text, of a source and of what is stored beside it.
+    pub(super) fn of<'t>(self, source: &'t Source, stored: &'t str) -> &'t str {
+        match self {
+            TextRef::Written(span) => source.slice(span),
+            TextRef::Stored(span) => stored.get(span.range()).unwrap_or(""),
+        }
+    }
+}
+
 /// One step of the tape. A map is followed by its keys and values in turn, a list by its items.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
 pub enum Token {
@@ -85,10 +108,7 @@ impl Sheet {
     /// The text a reference stands for.
     #[must_use]
     pub fn text(&self, text: TextRef) -> &str {
-        match text {
-            TextRef::Written(span) => self.source.slice(span),
-            TextRef::Stored(span) => self.stored.get(span.range()).unwrap_or(""),
-        }
+        text.of(&self.source, &self.stored)
     }
 }
 

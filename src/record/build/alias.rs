@@ -1,7 +1,5 @@
 //! Aliases on the tape: the steps of the marked value once more, as long as they stay few and shallow.
 
-use std::borrow::Cow;
-
 use super::{Builder, Due, step};
 use crate::finding::{Code, Finding};
 use crate::record::anchors::Meant;
@@ -61,19 +59,10 @@ impl Builder<'_> {
 
     /// A key that repeats a scalar marked above.
     fn alias_key(&mut self, span: Span, written: Span, text: TextRef, plain: bool) {
-        let Some(open) = self.open.last_mut() else { return };
-        let owned = match text {
-            TextRef::Written(span) => Cow::Owned(self.source.slice(span).to_owned()),
-            TextRef::Stored(span) => Cow::Owned(self.stored.get(span.range()).unwrap_or("").to_owned()),
-        };
-        let message = wording::key_twice(&owned);
-        if let Some(first) = self.keys.say(&mut open.keys, owned, span) {
-            let finding = Finding::new(Code::KeyTwice, message)
-                .at(self.source.place(span), wording::KEY_TWICE_LABEL)
-                .since(self.source.place(first), wording::KEY_TWICE_FIRST)
-                .help(wording::KEY_TWICE_HELP);
-            return self.key_left_out(finding);
+        if !self.is_new(text, span) {
+            return;
         }
+        let Some(open) = self.open.last_mut() else { return };
         open.due = Due::Value(self.tape.len());
         self.tape.push(Token::Scalar { span: written, text, plain });
     }
