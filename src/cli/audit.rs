@@ -3,6 +3,7 @@
 
 use super::arguments::{Drawing, Work, day};
 use super::cabinet::Cabinet;
+use super::in_order::in_order;
 use super::interrupt::Interrupt;
 use super::kept::Kept;
 use super::progress::Progress;
@@ -18,15 +19,11 @@ use crate::report::audit::{Sheet, document, text};
 use crate::report::plain;
 use crate::shop::{Shop, Shops};
 use clap::{Args, ValueEnum};
-use rayon::prelude::*;
 use rustc_hash::FxHashMap;
 use std::collections::{BTreeMap, BTreeSet};
 use std::io::{self, Write};
 use std::path::{Path, PathBuf};
 use std::sync::{Arc, Mutex};
-
-/// Records between two moves of the progress bar.
-const BATCH: usize = 256;
 
 /// Say what changed rules mean for builds already judged
 ///
@@ -214,18 +211,14 @@ fn judged(
     bench: &Bench,
     records: &[(PathBuf, PathBuf)],
 ) -> (Vec<Audited>, BTreeMap<Fate, usize>, usize) {
-    let pool = asked.work.pool();
     let progress = Progress::new(if Progress::is_wanted() { records.len() as u64 } else { 0 });
     let (mut builds, mut fates, mut same) = (Vec::new(), BTreeMap::new(), 0);
     let interrupt = Interrupt::watch();
-    for batch in records.chunks(BATCH) {
-        if interrupt.is_asked() {
-            break;
-        }
-        let audited: Vec<Audited> = match &pool {
-            Some(pool) => pool.install(|| batch.par_iter().map(|(below, record)| bench.audit(below, record)).collect()),
-            None => batch.iter().map(|(below, record)| bench.audit(below, record)).collect(),
-        };
+    let pool = asked.work.pool();
+    let records = records.iter().take_while(|_| !interrupt.is_asked());
+    let audit = |(below, record): &(PathBuf, PathBuf)| bench.audit(below, record);
+    let Ok(()) = in_order::<_, _, std::convert::Infallible>(pool.as_ref(), records, audit, |audited| {
+        progress.done(audited.len());
         for one in audited {
             same += one.same;
             *fates.entry(one.fate()).or_insert(0) += 1;
@@ -236,8 +229,8 @@ fn judged(
                 builds.push(one);
             }
         }
-        progress.done(batch.len());
-    }
+        Ok(())
+    });
     builds.sort_by(|one, other| one.urgency().cmp(&other.urgency()));
     (builds, fates, same)
 }

@@ -1,10 +1,11 @@
 //! `trochoid check`: walks the paths, judges records on every core, writes them in order. Refuses to know rules.
 //!
-//! Records are taken in batches. A batch is judged and put on paper on all threads, then written in its order, so that
-//! the output is the same with any number of threads and never more than a batch is held.
+//! Records are judged and put on paper on all threads and written in their order, so that the output is the same with any
+//! number of threads and only a window of records is held.
 
 use super::arguments::Check;
 use super::cabinet::Cabinet;
+use super::in_order::in_order;
 use super::interrupt::Interrupt;
 use super::kept::Kept;
 use super::progress::Progress;
@@ -12,20 +13,16 @@ use super::question::{Answers, Questions, named};
 use super::{terminal, wording};
 use crate::audit::Signed;
 use crate::book::Book;
-use crate::disk::{self, Kind, MOST_RECORD_BYTES, walk};
+use crate::disk::{self, Kind, MOST_RECORD_BYTES, Walk, walk};
 use crate::finding::Finding;
 use crate::record::Record;
 use crate::report::survey::{self, Survey};
 use crate::report::{Page, Paper, Roll, Tally, plain};
 use crate::shop::{Ask, Checked, Shop, Shops};
-use rayon::prelude::*;
 use rustc_hash::FxHashSet;
 use std::io::{self, BufWriter, Write};
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
-
-/// Records a thread has in a batch, once the run is under way: enough that the threads seldom wait for each other.
-const BATCH: usize = 64;
 
 /// Judges what was asked for and gives the numbers of the run.
 pub(super) fn run(asked: &Check) -> io::Result<Tally> {
@@ -51,66 +48,42 @@ pub(super) fn run(asked: &Check) -> io::Result<Tally> {
             return Ok(Tally { troubles: 1, ..Tally::default() });
         }
     };
+    let bench = Bench {
+        shops: Shops::new(asked.books.clone()),
+        paper,
+        ask,
+        cabinet,
+        questions,
+        kept: Kept::open(asked.work.cache.as_deref(), threads, format!("{paper:?} {ask:?}")),
+    };
     let mut run = Run {
-        bench: Bench {
-            shops: Shops::new(asked.books.clone()),
-            paper,
-            ask,
-            cabinet,
-            questions,
-            kept: Kept::open(asked.work.cache.as_deref(), threads, format!("{paper:?} {ask:?}")),
-        },
+        bench: &bench,
         survey: Survey::default(),
         unwritten: 0,
-        pool: asked.work.pool(),
         roll: Roll::begin(paper, BufWriter::with_capacity(1 << 16, stdout))?,
         seen: FxHashSet::default(),
         said: FxHashSet::default(),
-        progress: Progress::new(records),
     };
+    let progress = Progress::new(records);
     let interrupt = Interrupt::watch();
-    let largest = threads.max(1) * BATCH;
-    // The first batches are small, so that something is seen at once.
-    let mut size = threads.max(1) * 4;
-    for path in &asked.paths {
-        let mut batch = Vec::new();
-        let mut nothing = true;
-        for step in walk(path, Kind::Records) {
-            match step {
-                // A list of gauges with a name of its own, beside the builds. A file that is asked for is taken as it is.
-                Ok(record) if record != *path && run.bench.shops.is_gauges_list(&record) => {}
-                Ok(record) => {
-                    nothing = false;
-                    batch.push(record);
-                }
-                Err(finding) => {
-                    nothing &= !finding.is_error();
-                    // What was met on the way is said where it was met.
-                    run.batch(path, &std::mem::take(&mut batch))?;
-                    run.path(&finding)?;
-                }
-            }
-            if interrupt.is_asked() {
-                break;
-            }
-            if batch.len() >= size {
-                run.batch(path, &std::mem::take(&mut batch))?;
-                size = (size * 2).min(largest);
-            }
-        }
-        if !interrupt.is_asked() {
-            run.batch(path, &batch)?;
-        }
-        if interrupt.is_asked() {
-            run.path(&wording::interrupted(run.roll.records()))?;
-            break;
-        }
-        if nothing {
-            run.path(&wording::no_records(path))?;
-        }
-    }
-    let Run { bench, mut roll, progress, unwritten, survey, .. } = run;
+    let steps = Steps { paths: asked.paths.iter(), shops: &bench.shops, interrupt: &interrupt, walking: None };
+    in_order(
+        asked.work.pool().as_ref(),
+        steps,
+        |step| bench.taken(step),
+        |taken| {
+            let records = taken.iter().filter(|one| matches!(one, Taken::Judged(..))).count();
+            progress.aside(|| run.write(taken))?;
+            progress.done(records);
+            Ok::<(), io::Error>(())
+        },
+    )?;
     drop(progress);
+    if interrupt.is_asked() {
+        run.path(&wording::interrupted(run.roll.records()))?;
+        run.roll.flush()?;
+    }
+    let Run { mut roll, unwritten, survey, .. } = run;
     bench.kept.settle();
     bench.kept.say()?;
     roll.survey(&survey, bench.questions.of_all())?;
@@ -137,6 +110,69 @@ fn counted(paths: &[PathBuf]) -> u64 {
     files.sum::<usize>() as u64
 }
 
+/// What a walk comes across.
+enum Step<'a> {
+    /// A record, and the path that was asked for.
+    Record(&'a Path, PathBuf),
+    /// Something to say, where it was met.
+    Said(Box<Finding>),
+}
+
+/// All that the walks of a run come across, until it is broken off.
+struct Steps<'a> {
+    paths: std::slice::Iter<'a, PathBuf>,
+    shops: &'a Shops,
+    interrupt: &'a Interrupt,
+    walking: Option<Walking<'a>>,
+}
+
+/// The walk of one path.
+struct Walking<'a> {
+    path: &'a Path,
+    walk: Walk,
+    /// Whether neither a record was found nor something wrong.
+    nothing: bool,
+}
+
+impl<'a> Iterator for Steps<'a> {
+    type Item = Step<'a>;
+
+    fn next(&mut self) -> Option<Step<'a>> {
+        while !self.interrupt.is_asked() {
+            let Some(Walking { path, walk, nothing }) = &mut self.walking else {
+                let path = self.paths.next()?;
+                self.walking = Some(Walking { path, walk: walk(path, Kind::Records), nothing: true });
+                continue;
+            };
+            let path = *path;
+            match walk.next() {
+                // A list of gauges with a name of its own, beside the builds. A file that is asked for is taken as it is.
+                Some(Ok(record)) if record != path && self.shops.is_gauges_list(&record) => {}
+                Some(Ok(record)) => {
+                    *nothing = false;
+                    return Some(Step::Record(path, record));
+                }
+                Some(Err(finding)) => {
+                    *nothing &= !finding.is_error();
+                    return Some(Step::Said(Box::new(finding)));
+                }
+                None => {
+                    if self.walking.take().is_some_and(|walked| walked.nothing) {
+                        return Some(Step::Said(Box::new(wording::no_records(path))));
+                    }
+                }
+            }
+        }
+        None
+    }
+}
+
+/// What became of a step.
+enum Taken<'a> {
+    Judged(&'a Path, PathBuf, Judged),
+    Said(Box<Finding>),
+}
+
 /// What every thread needs to judge a record and put it on paper.
 struct Bench {
     shops: Shops,
@@ -159,6 +195,16 @@ struct Judged {
 }
 
 impl Bench {
+    fn taken<'a>(&self, step: Step<'a>) -> Taken<'a> {
+        match step {
+            Step::Record(below, record) => {
+                let judged = self.judge(&record);
+                Taken::Judged(below, record, judged)
+            }
+            Step::Said(finding) => Taken::Said(finding),
+        }
+    }
+
     fn judge(&self, record: &Path) -> Judged {
         let shop = self.shops.of(record);
         if !shop.is_sound() {
@@ -194,70 +240,61 @@ impl Bench {
 }
 
 /// A run under way.
-struct Run<W: Write> {
-    bench: Bench,
-    pool: Option<rayon::ThreadPool>,
+struct Run<'a, W: Write> {
+    bench: &'a Bench,
     roll: Roll<W>,
     /// The books whose findings are written, by where they lie in memory: `bench` keeps them all until the end.
     seen: FxHashSet<*const Book>,
     /// What was said of lists of gauges: one list may be read with the units of several books.
     said: FxHashSet<String>,
-    progress: Progress,
     /// What the records said to what was asked of them all.
     survey: Survey,
     /// Verdict sheets that were not written.
     unwritten: usize,
 }
 
-impl<W: Write> Run<W> {
-    /// Judges some records and writes them in their order.
-    fn batch(&mut self, below: &Path, records: &[PathBuf]) -> io::Result<()> {
-        let bench = &self.bench;
-        let judged: Vec<Judged> = match &self.pool {
-            Some(pool) if records.len() > 1 => {
-                pool.install(|| records.par_iter().map(|record| bench.judge(record)).collect())
+impl<W: Write> Run<'_, W> {
+    /// Writes some steps in their order.
+    fn write(&mut self, taken: Vec<Taken<'_>>) -> io::Result<()> {
+        for one in taken {
+            match one {
+                Taken::Judged(below, record, judged) => self.judged(below, &record, judged)?,
+                Taken::Said(finding) => self.path(&finding)?,
             }
-            _ => records.iter().map(|record| bench.judge(record)).collect(),
-        };
-        let (roll, seen, said, unwritten) = (&mut self.roll, &mut self.seen, &mut self.said, &mut self.unwritten);
-        self.progress.aside(|| {
-            for (Judged { shop, page, signed, .. }, record) in judged.iter().zip(records) {
-                let Some(page) = page else { continue };
-                if seen.insert(Arc::as_ptr(&shop.book)) {
-                    roll.shop(shop)?;
-                    elsewhere(bench.paper, shop.findings())?;
-                }
-                for finding in shop.gauge_findings() {
-                    let place = finding.place.as_ref().map(|(place, _)| place.to_string()).unwrap_or_default();
-                    if said.insert(format!("{place}: {}", finding.message)) {
-                        roll.path(finding)?;
-                        elsewhere(bench.paper, std::slice::from_ref(finding))?;
-                    }
-                }
-                roll.page(page)?;
-                if let (Some(cabinet), Some(signed)) = (&bench.cabinet, signed)
-                    && let Err(said) = cabinet.put(below, record, signed)
-                {
-                    *unwritten += 1;
-                    writeln!(io::stderr(), "{said}")?;
-                }
-            }
-            roll.flush()
-        })?;
-        for (one, record) in judged.into_iter().zip(records) {
-            let Answers { edges, conversions, rows } = one.answers;
-            self.survey.add(&one.build, &named(record), edges, conversions, rows);
         }
-        self.progress.done(records.len());
+        self.roll.flush()
+    }
+
+    fn judged(&mut self, below: &Path, record: &Path, judged: Judged) -> io::Result<()> {
+        let Judged { shop, page, signed, build, answers: Answers { edges, conversions, rows } } = judged;
+        if let Some(page) = page {
+            if self.seen.insert(Arc::as_ptr(&shop.book)) {
+                self.roll.shop(&shop)?;
+                elsewhere(self.bench.paper, shop.findings())?;
+            }
+            for finding in shop.gauge_findings() {
+                let place = finding.place.as_ref().map(|(place, _)| place.to_string()).unwrap_or_default();
+                if self.said.insert(format!("{place}: {}", finding.message)) {
+                    self.path(finding)?;
+                }
+            }
+            self.roll.page(&page)?;
+            if let (Some(cabinet), Some(signed)) = (&self.bench.cabinet, signed)
+                && let Err(said) = cabinet.put(below, record, &signed)
+            {
+                self.unwritten += 1;
+                writeln!(io::stderr(), "{said}")?;
+            }
+        }
+        if !(edges.is_empty() && conversions.is_empty() && rows.is_empty()) {
+            self.survey.add(&build, &named(record), edges, conversions, rows);
+        }
         Ok(())
     }
 
     fn path(&mut self, finding: &Finding) -> io::Result<()> {
-        let (roll, paper) = (&mut self.roll, self.bench.paper);
-        self.progress.aside(|| {
-            roll.path(finding)?;
-            elsewhere(paper, std::slice::from_ref(finding))
-        })
+        self.roll.path(finding)?;
+        elsewhere(self.bench.paper, std::slice::from_ref(finding))
     }
 }
 

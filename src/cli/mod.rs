@@ -9,6 +9,7 @@ mod explain;
 mod explain_row;
 mod identify;
 mod import;
+mod in_order;
 mod install;
 mod interrupt;
 mod kept;
