@@ -126,7 +126,7 @@ impl<'a> Binder<'a> {
                 Got::Value(datum) => {
                     let reading = Reading { datum, span: as_written(scalar), gauge: None, detail: None };
                     self.count(characteristic, station, 1, scalar.span());
-                    self.keep(slot, [reading]);
+                    self.keep_one(slot, reading);
                 }
                 Got::Unknown => self.put(slot, Slot::Unknown(scalar.span())),
                 Got::Unusable => self.put(slot, Slot::Unusable(scalar.span())),

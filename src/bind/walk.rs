@@ -211,8 +211,16 @@ impl<'a> Binder<'a> {
         }
     }
 
+    /// Keeps a reading as a slot's only one.
+    pub(super) fn keep_one(&mut self, slot: usize, reading: Reading) {
+        if let Ok(first) = u32::try_from(self.readings.taken.len()) {
+            self.readings.taken.push(reading);
+            self.put(slot, Slot::Taken { first, count: 1 });
+        }
+    }
+
     /// Keeps readings as a slot's.
-    pub(super) fn keep(&mut self, slot: usize, readings: impl IntoIterator<Item = Reading>) {
+    pub(super) fn keep(&mut self, slot: usize, readings: Vec<Reading>) {
         let first = self.readings.taken.len();
         self.readings.taken.extend(readings);
         let count = self.readings.taken.len() - first;
