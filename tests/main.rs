@@ -20,6 +20,7 @@ mod explain_pages;
 mod explain_row;
 mod guard_bands;
 mod house;
+mod judged_alike;
 mod mutations;
 mod other_rebuild;
 mod outside;

@@ -196,17 +196,21 @@ impl<'a> Bench<'a> {
 
     pub(super) fn run(&self, program: &Program) -> Outcome {
         let operations = program.operations.as_slice();
-        // Most programs are one operation, and then there is nothing to keep.
-        if let [only] = operations {
-            return self.operation(only, Done { operations, results: &[] });
+        // Most programs are one operation on what lies somewhere already, and then there is nothing to keep.
+        let lies = |operation: &&Operation| matches!(operation, Operation::Slot(_) | Operation::Known(_));
+        if operations.iter().take_while(lies).count() + 1 >= operations.len() {
+            let done = Done { operations, results: &[] };
+            return operations.last().map_or(Outcome::Impossible, |last| self.operation(last, done));
         }
         let mut results = self.room.take();
         results.clear();
         for (number, operation) in operations.iter().enumerate() {
-            // What lies somewhere already is looked at where it lies, by the operation that needs it.
-            let lies = matches!(operation, Operation::Slot(_) | Operation::Known(_)) && number + 1 < operations.len();
-            let outcome =
-                if lies { Outcome::Skipped } else { self.operation(operation, Done { operations, results: &results }) };
+            // It is looked at where it lies, by the operation that needs it.
+            let outcome = if lies(&operation) && number + 1 < operations.len() {
+                Outcome::Skipped
+            } else {
+                self.operation(operation, Done { operations, results: &results })
+            };
             results.push(outcome);
         }
         let answer = results.pop().unwrap_or(Outcome::Impossible);

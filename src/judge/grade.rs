@@ -9,7 +9,8 @@ use crate::book::{Book, Datum};
 use crate::plan::{Check, CheckRange, Plan, Program, Subject};
 use crate::quantity::{Band, End, Number, Side as BandSide, Value};
 
-pub(super) fn judge(book: &Book, plan: &Plan, readings: &Readings) -> Verdict {
+/// Judges; without `keep_good`, good rulings are only counted, unless something in the record asks for each of them.
+pub(super) fn judge(book: &Book, plan: &Plan, readings: &Readings, keep_good: bool) -> Verdict {
     let bench = Bench::new(plan, readings);
     let decision = &book.decision;
     let guard = match &decision.rule {
@@ -24,7 +25,10 @@ pub(super) fn judge(book: &Book, plan: &Plan, readings: &Readings) -> Verdict {
         guard,
     });
     let mut weighed = Weighed::default();
-    let mut rulings = Vec::with_capacity(plan.checks.len());
+    // What weighs a ruling goes by its number, and a concession may turn out to be for a good one.
+    let keep_good = keep_good || scales.is_some() || !readings.concessions.is_empty();
+    let mut rulings =
+        Rulings { kept: Vec::with_capacity(if keep_good { plan.checks.len() } else { 0 }), keep_good, good: 0 };
     let mut skipped = 0;
     for (number, (check, gate)) in plan.checks.iter().zip(&plan.gates).enumerate() {
         if plan.dated && !check.row.days.holds(readings.judged_on) {
@@ -36,6 +40,7 @@ pub(super) fn judge(book: &Book, plan: &Plan, readings: &Readings) -> Verdict {
         }
         skipped += rule(&bench, number, check, scales.as_ref(), &mut weighed, &mut rulings);
     }
+    let Rulings { kept: mut rulings, good, .. } = rulings;
     let mut findings = concede(book, plan, readings, &mut rulings);
     if let Some(Scales { weighing, .. }) = &scales {
         findings.extend(wording_uncertainty::unweighed(weighing, plan, &rulings, &weighed.incomplete));
@@ -45,7 +50,7 @@ pub(super) fn judge(book: &Book, plan: &Plan, readings: &Readings) -> Verdict {
     if plan.dated && readings.judged_on.is_none() {
         findings.push(wording::finished_missing(readings));
     }
-    let mut counts = Counts::default();
+    let mut counts = Counts::good(good);
     let mut grade = Grade::Good;
     for ruling in &rulings {
         if ruling.advisory && ruling.grade > Grade::Good {
@@ -129,6 +134,31 @@ impl Scales<'_> {
     }
 }
 
+/// The rulings so far.
+struct Rulings {
+    kept: Vec<Ruling>,
+    keep_good: bool,
+    /// How many good ones were not kept.
+    good: usize,
+}
+
+impl Rulings {
+    fn add(
+        &mut self,
+        (number, check): (usize, &Check),
+        reading: Option<usize>,
+        (grade, found): (Grade, Found),
+        value: Option<&Datum>,
+    ) {
+        if grade == Grade::Good && !self.keep_good {
+            self.good += 1;
+            return;
+        }
+        let (value, advisory) = (value.cloned(), check.row.advisory);
+        self.kept.push(Ruling { check: number, reading, grade, found, value, concession: None, advisory });
+    }
+}
+
 /// Judges one check and gives how many rows it skipped.
 fn rule(
     bench: &Bench<'_>,
@@ -136,12 +166,9 @@ fn rule(
     check: &Check,
     scales: Option<&Scales<'_>>,
     weighed: &mut Weighed,
-    rulings: &mut Vec<Ruling>,
+    rulings: &mut Rulings,
 ) -> usize {
-    let ruling = |reading: Option<usize>, (grade, found): (Grade, Found), value: Option<Datum>| {
-        let advisory = check.row.advisory;
-        Ruling { check: number, reading, grade, found, value, concession: None, advisory }
-    };
+    let about = (number, check);
     if let Some(condition) = &check.condition {
         match bench.run(condition) {
             Outcome::Known(Datum::YesNo(true)) => {}
@@ -149,11 +176,11 @@ fn rule(
             Outcome::Known(_) => return 0,
             Outcome::Skipped => return 1,
             Outcome::Missing => {
-                rulings.push(ruling(None, (Grade::Unmeasured, Found::ConditionMissing), None));
+                rulings.add(about, None, (Grade::Unmeasured, Found::ConditionMissing), None);
                 return 0;
             }
             Outcome::Undecided | Outcome::Impossible => {
-                rulings.push(ruling(None, (Grade::Unsettled, Found::ConditionUndecided), None));
+                rulings.add(about, None, (Grade::Unsettled, Found::ConditionUndecided), None);
                 return 0;
             }
         }
@@ -161,15 +188,15 @@ fn rule(
     let mut one = |seen: Seen<'_>| {
         let (graded, value) = match seen {
             Seen::Known(datum) => {
-                let guards = scales.and_then(|scales| scales.guards(check, None, datum, rulings.len(), weighed));
-                (grade(bench, check, datum, guards.as_ref()), Some(datum.clone()))
+                let guards = scales.and_then(|scales| scales.guards(check, None, datum, rulings.kept.len(), weighed));
+                (grade(bench, check, datum, guards.as_ref()), Some(datum))
             }
             Seen::Skipped => return 1,
             Seen::Missing => ((Grade::Unmeasured, Found::Missing), None),
             Seen::Impossible => ((Grade::Unsettled, Found::Impossible), None),
             Seen::Undecided => ((Grade::Unsettled, Found::Undecided { limit: true }), None),
         };
-        rulings.push(ruling(None, graded, value));
+        rulings.add(about, None, graded, value);
         0
     };
     match &check.subject {
@@ -182,14 +209,13 @@ fn rule(
                     same &= first.get_or_insert_with(|| datum.clone()) == &datum;
                 }
             }
-            match (same, missing, first) {
-                (false, _, _) => {
-                    rulings.push(ruling(None, (Grade::Out, Found::Outside { limit: true, side: Side::Beside }), None));
-                }
-                (true, true, _) => rulings.push(ruling(None, (Grade::Unmeasured, Found::Missing), None)),
-                (true, false, Some(_)) => rulings.push(ruling(None, (Grade::Good, Found::Inside), None)),
+            let graded = match (same, missing, first) {
+                (false, _, _) => (Grade::Out, Found::Outside { limit: true, side: Side::Beside }),
+                (true, true, _) => (Grade::Unmeasured, Found::Missing),
+                (true, false, Some(_)) => (Grade::Good, Found::Inside),
                 (true, false, None) => return 1,
-            }
+            };
+            rulings.add(about, None, graded, None);
             0
         }
         Subject::Each { slot, .. } => {
@@ -198,17 +224,17 @@ fn rule(
                 return match bench.empty(*slot) {
                     Seen::Skipped => 1,
                     _ => {
-                        rulings.push(ruling(None, (Grade::Unmeasured, Found::Missing), None));
+                        rulings.add(about, None, (Grade::Unmeasured, Found::Missing), None);
                         0
                     }
                 };
             }
-            let first = rulings.len();
             for (at, reading) in taken.iter().enumerate() {
                 let datum = bench.seen(*slot, at, &reading.datum);
-                let guards = scales.and_then(|scales| scales.guards(check, Some(at), datum, first + at, weighed));
+                let guards =
+                    scales.and_then(|scales| scales.guards(check, Some(at), datum, rulings.kept.len(), weighed));
                 let graded = grade(bench, check, datum, guards.as_ref());
-                rulings.push(ruling((taken.len() > 1).then_some(at), graded, Some(datum.clone())));
+                rulings.add(about, (taken.len() > 1).then_some(at), graded, Some(datum));
             }
             0
         }
@@ -268,6 +294,7 @@ pub(super) fn grade(bench: &Bench<'_>, check: &Check, datum: &Datum, guards: Opt
 fn lies(bench: &Bench<'_>, check: &Check, range: &CheckRange, datum: &Datum, guards: Option<&Guards>) -> Lies {
     let beside = |inside: bool| if inside { Lies::Inside } else { Lies::Outside(Side::Beside) };
     let within = |band: &Band, value: &Value| match guards {
+        None if check.row.rounded.is_none() => decided(Decided::Plainly(band.locate(value))),
         None => {
             let rounded = rounding::rounded(check, datum);
             let value = if let Datum::Quantity(rounded) = &*rounded { rounded } else { value };
