@@ -221,7 +221,7 @@ impl<'a> Builder<'a> {
             return self.key_left_out(finding);
         }
         let kept = self.keep(text, written);
-        if !self.is_new(kept, span) {
+        if !self.is_new(text, kept, span) {
             return;
         }
         let Some(open) = self.open.last_mut() else { return };
@@ -236,11 +236,13 @@ impl<'a> Builder<'a> {
     }
 
     /// Whether the map has not said a key yet; a key said twice is left out and said.
-    fn is_new(&mut self, key: TextRef, span: Span) -> bool {
+    fn is_new(&mut self, text: &str, key: TextRef, span: Span) -> bool {
         let Some(open) = self.open.last_mut() else { return false };
         let (source, stored) = (self.source, self.stored.as_str());
-        let Some(first) = self.keys.say(&mut open.keys, key, span, |said| said.of(source, stored)) else { return true };
-        let finding = Finding::new(Code::KeyTwice, wording::key_twice(key.of(source, stored)))
+        let Some(first) = self.keys.say(&mut open.keys, (text, key), span, |said| said.of(source, stored)) else {
+            return true;
+        };
+        let finding = Finding::new(Code::KeyTwice, wording::key_twice(text))
             .at(source.place(span), wording::KEY_TWICE_LABEL)
             .since(source.place(first), wording::KEY_TWICE_FIRST)
             .help(wording::KEY_TWICE_HELP);
@@ -400,6 +402,11 @@ impl<'a> Builder<'a> {
     #[inline]
     fn keep(&mut self, text: &str, written: Range<usize>) -> TextRef {
         let source = self.source.text();
+        // The reader hands out pieces of what it reads, and mostly that is the source itself.
+        let begin = (text.as_ptr() as usize).wrapping_sub(source.as_ptr() as usize);
+        if !text.is_empty() && begin < source.len() && source.get(begin..begin + text.len()).is_some() {
+            return TextRef::Written(Span::new(begin, begin + text.len()));
+        }
         if source.get(written.clone()) == Some(text) {
             return TextRef::Written(Span::new(written.start, written.end));
         }

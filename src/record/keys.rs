@@ -8,8 +8,24 @@ use crate::text::Span;
 /// Up to this many keys are compared one by one; more are sorted.
 const FEW: usize = 16;
 
-/// One key said: its text and its place.
-type Said = (TextRef, Span);
+/// One key said.
+struct Said {
+    /// The beginning of its text, and how long it is: what tells most keys apart.
+    glance: u64,
+    text: TextRef,
+    span: Span,
+}
+
+/// What tells most texts apart: the first seven bytes and the length.
+#[inline]
+fn glance(text: &str) -> u64 {
+    let bytes = text.as_bytes();
+    let begins = match bytes.first_chunk::<8>() {
+        Some(eight) => u64::from_be_bytes(*eight) & !0xff,
+        None => bytes.iter().fold(0, |sum, byte| (sum | u64::from(*byte)) << 8),
+    };
+    begins | (text.len() as u64 & 0xff)
+}
 
 /// The keys of all open maps, innermost last.
 #[derive(Default)]
@@ -30,15 +46,14 @@ impl Keys {
         Map { begin: self.said.len(), many: None }
     }
 
-    /// Takes a key; gives the place where the map said it before, if it did. `text` gives what a reference stands for.
+    /// Takes a key and where it is kept; gives the place where the map said it before, if it did. `text` gives what a reference stands for.
     pub(super) fn say<'t>(
         &mut self,
         map: &mut Map,
-        key: TextRef,
+        (written, key): (&str, TextRef),
         span: Span,
         text: impl Fn(TextRef) -> &'t str,
     ) -> Option<Span> {
-        let written = text(key);
         if let Some(many) = &mut map.many {
             if let Some(first) = many.get(written) {
                 return Some(*first);
@@ -47,14 +62,14 @@ impl Keys {
             return None;
         }
         let here = self.said.get(map.begin..).unwrap_or(&[]);
-        let same = |said: TextRef| said.len() == key.len() && text(said) == written;
-        if let Some((_, first)) = here.iter().find(|(said, _)| same(*said)) {
-            return Some(*first);
+        let glance = glance(written);
+        if let Some(said) = here.iter().find(|said| said.glance == glance && text(said.text) == written) {
+            return Some(said.span);
         }
         let few = here.len() < FEW;
-        self.said.push((key, span));
+        self.said.push(Said { glance, text: key, span });
         if !few {
-            map.many = Some(self.said.drain(map.begin..).map(|(said, span)| (text(said).into(), span)).collect());
+            map.many = Some(self.said.drain(map.begin..).map(|said| (text(said.text).into(), said.span)).collect());
         }
         None
     }

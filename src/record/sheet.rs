@@ -12,19 +12,6 @@ pub enum TextRef {
 }
 
 impl TextRef {
-    /// How many bytes the text has.
-    #[must_use]
-    pub fn len(self) -> usize {
-        let (TextRef::Written(span) | TextRef::Stored(span)) = self;
-        span.range().len()
-    }
-
-    /// Whether it has none.
-    #[must_use]
-    pub fn is_empty(self) -> bool {
-        self.len() == 0
-    }
-
     /// The text, of a source and of what is stored beside it.
     pub(super) fn of<'t>(self, source: &'t Source, stored: &'t str) -> &'t str {
         match self {

@@ -59,7 +59,8 @@ impl Builder<'_> {
 
     /// A key that repeats a scalar marked above.
     fn alias_key(&mut self, span: Span, written: Span, text: TextRef, plain: bool) {
-        if !self.is_new(text, span) {
+        let key = text.of(self.source, &self.stored).to_owned();
+        if !self.is_new(&key, text, span) {
             return;
         }
         let Some(open) = self.open.last_mut() else { return };
