@@ -58,7 +58,9 @@ pub fn read_source(path: &Path, most_bytes: u64) -> Result<Source, Finding> {
         check(&name, &before, most_bytes)?;
         bytes.clear();
         bytes.reserve_exact(usize::try_from(before.len()).unwrap_or(0).saturating_add(1));
-        (&file).take(most_bytes.saturating_add(1)).read_to_end(&mut bytes).map_err(refused)?;
+        // As much as there was: whether there is more is asked below. A system's own files say they hold nothing.
+        let most = if before.len() == 0 { most_bytes.saturating_add(1) } else { before.len() };
+        (&file).take(most).read_to_end(&mut bytes).map_err(refused)?;
         let length = u64::try_from(bytes.len()).unwrap_or(u64::MAX);
         if length > most_bytes {
             return Err(Finding::new(Code::FileTooLarge, wording::too_large(&name, length, most_bytes)));
