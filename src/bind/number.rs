@@ -46,13 +46,18 @@ impl<'a> Binder<'a> {
         &mut self,
         dimension: Dimension,
         declared: Option<&Unit>,
-        scalar: ScalarNode<'a>,
+        text: &'a str,
     ) -> Result<Value, Trouble> {
-        let text = scalar.text();
         let (number, length) = number_at_start(text).map_err(Trouble::Number)?;
         let rest = text.get(length..).unwrap_or("");
         // Blanks in a record are blanks of ASCII; wider ones belong to the text and make it no unit.
         let unit_text = rest.trim_ascii();
+        if let Some((last, unit)) = self.last_unit
+            && last == unit_text
+            && unit.dimension == dimension
+        {
+            return Ok(unit.to_base(&number));
+        }
         let expected = || declared.map_or_else(String::new, |unit| unit.symbol.to_string());
         if unit_text.is_empty() {
             if dimension.is_number() {
@@ -115,7 +120,7 @@ impl<'a> Binder<'a> {
         {
             return self.width("an uncertainty", unit.difference().to_base(&number), scalar);
         }
-        match self.quantity(dimension.difference(), characteristic.unit.as_ref(), scalar) {
+        match self.quantity(dimension.difference(), characteristic.unit.as_ref(), scalar.text()) {
             Ok(value) => self.width("an uncertainty", value, scalar),
             Err(trouble) => {
                 let finding = wording::number_trouble(self, characteristic, None, trouble, scalar);

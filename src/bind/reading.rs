@@ -283,7 +283,8 @@ impl<'a> Binder<'a> {
         scalar: ScalarNode<'a>,
         key: ScalarNode<'a>,
     ) -> Got {
-        let text = scalar.text().trim_ascii();
+        let written = scalar.text();
+        let text = written.trim_ascii();
         if text.is_empty() || text == "~" {
             let finding = wording::nothing_written(
                 self,
@@ -299,7 +300,7 @@ impl<'a> Binder<'a> {
                 if text == "unknown" {
                     return Got::Unknown;
                 }
-                match self.quantity(dimension, characteristic.unit.as_ref(), scalar) {
+                match self.quantity(dimension, characteristic.unit.as_ref(), written) {
                     Ok(value) => return Got::Value(Datum::Quantity(value)),
                     Err(trouble) => wording::number_trouble(self, characteristic, station, trouble, scalar),
                 }

@@ -32,6 +32,7 @@ impl Unit {
 
     /// A number written in this unit, in SI base units.
     #[must_use]
+    #[inline]
     pub fn to_base(&self, written: &Number) -> Value {
         let value = match &self.size {
             Value::Exact { number, pi } => Value::exact(number * written, *pi),

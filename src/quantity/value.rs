@@ -59,6 +59,7 @@ impl Value {
     }
 
     /// A fraction times a power of π, brought to an enclosure if it is past all measure.
+    #[inline]
     pub(super) fn exact(number: Number, pi: i8) -> Value {
         let pi = if number.is_zero() { 0 } else { pi };
         if number.bits() > EXACT_BITS {

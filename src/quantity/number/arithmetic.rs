@@ -51,6 +51,7 @@ fn sum(left: &Number, right: &Number, subtract: bool) -> Number {
     Number::big(if subtract { first - other } else { first + other }, b * d)
 }
 
+#[inline]
 fn product(left: &Number, right: &Number) -> Number {
     if let (Form::Decimal { units: a, places: p }, Form::Decimal { units: b, places: q }) = (&left.0, &right.0)
         && p + q <= MOST_PLACES
@@ -58,6 +59,11 @@ fn product(left: &Number, right: &Number) -> Number {
     {
         return Number::decimal(units, p + q);
     }
+    long_product(left, right)
+}
+
+/// What no two short decimals come to.
+fn long_product(left: &Number, right: &Number) -> Number {
     if let (Some((a, b)), Some((c, d))) = (left.reduced_parts(), right.reduced_parts()) {
         return ratio_product((a, b), (c.into(), d.into()));
     }
