@@ -1,4 +1,4 @@
-//! The real program over very many records on disk: beside the reader alone, beside a script, with a cache and without, and how
+//! The real program over very many records on disk: beside its reader alone, beside a script, with a cache and without, and how
 //! time and memory grow with their number.
 
 use crate::generate;
@@ -8,6 +8,7 @@ use std::path::{Path, PathBuf};
 use std::process::{Command, Stdio};
 use std::time::{Duration, Instant};
 use trochoid::disk::{Kind, MOST_RECORD_BYTES, read_source, walk};
+use trochoid::text::Source;
 
 /// Records in one folder where they lie in several.
 const EACH_FOLDER: usize = 200;
@@ -34,13 +35,22 @@ pub fn figures(smoke: bool) {
     let many = laid_out(folder.path(), "many", counts.many, EACH_FOLDER);
     println!("\nthe program over {} records on disk, two threads, best of {}:", counts.many, counts.runs);
     let check = best(counts.runs, || check(&many, 2, &[]));
-    let reading = best(counts.runs, || read_and_forget(&many));
+    let reading =
+        best(counts.runs, || read_and_forget(&many, |source| drop(black_box(trochoid::record::read(source)))));
+    let events = best(counts.runs, || {
+        read_and_forget(&many, |source| {
+            let events = granit_parser::Parser::new_from_str(source.text());
+            black_box(events.filter(|event| event.is_ok()).count());
+        })
+    });
     let one = best(counts.runs, || self::check(&many, 1, &[]));
     let ratio = |a: Duration, b: Duration| a.as_secs_f64() / b.as_secs_f64();
     let per = |time: Duration, count: usize| time.as_secs_f64() * 1e6 / count as f64;
     println!("  a check, quiet                       {:7.1} µs a record", per(check, counts.many));
     println!("  reading the same files alone         {:7.1} µs", per(reading, counts.many));
     println!("  throughput of a check beside that    {:7.2}   (goal: at least 0.8)", ratio(reading, check));
+    println!("  YAML events of the same files alone  {:7.1} µs", per(events, counts.many));
+    println!("  throughput of a check beside that    {:7.2}", ratio(events, check));
     println!("  two threads beside one               {:7.2}   (goal: at least 1.7)", ratio(one, check));
     match script(&few, counts.script) {
         Some(time) => println!(
@@ -191,16 +201,14 @@ fn check(folder: &Path, threads: usize, more: &[&str]) -> Duration {
     run("check", folder, threads, &[&["--quiet"], more].concat())
 }
 
-/// Reads every file with the same reader of YAML, and does nothing with it.
-fn read_and_forget(folder: &Path) -> Duration {
+/// Reads every file, and does nothing with what is read.
+fn read_and_forget(folder: &Path, read: impl Fn(&Source) + Sync) -> Duration {
     let began = Instant::now();
     let pool = rayon::ThreadPoolBuilder::new().num_threads(2).build().unwrap();
     let paths: Vec<PathBuf> = walk(folder, Kind::Records).map(Result::unwrap).collect();
     pool.install(|| {
         paths.par_iter().for_each(|path| {
-            let source = read_source(path, MOST_RECORD_BYTES).unwrap();
-            let events = granit_parser::Parser::new_from_str(source.text());
-            black_box(events.filter(|event| event.is_ok()).count());
+            read(&read_source(path, MOST_RECORD_BYTES).unwrap());
         });
     });
     began.elapsed()
