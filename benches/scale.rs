@@ -7,7 +7,7 @@ use std::hint::black_box;
 use std::path::{Path, PathBuf};
 use std::process::{Command, Stdio};
 use std::time::{Duration, Instant};
-use trochoid::disk::{Kind, MOST_RECORD_BYTES, read_source, walk};
+use trochoid::disk::{Kind, MOST_RECORD_BYTES, read_walked, walk};
 use trochoid::text::Source;
 
 /// Records in one folder where they lie in several.
@@ -208,7 +208,7 @@ fn read_and_forget(folder: &Path, read: impl Fn(&Source) + Sync) -> Duration {
     let paths: Vec<PathBuf> = walk(folder, Kind::Records).map(Result::unwrap).collect();
     pool.install(|| {
         paths.par_iter().for_each(|path| {
-            read(&read_source(path, MOST_RECORD_BYTES).unwrap());
+            read(&read_walked(path, MOST_RECORD_BYTES).unwrap());
         });
     });
     began.elapsed()

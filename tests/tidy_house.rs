@@ -30,6 +30,7 @@ const OUTSIDE: &[(&str, &[&str])] = &[
     ("granit_parser", &["record"]),
     ("include_dir", &["explain", "shop"]),
     ("indicatif", &["cli"]),
+    ("libc", &["disk"]),
     ("lz4_flex", &["cache"]),
     ("maud", &["report"]),
     ("lsp_server", &["lsp"]),

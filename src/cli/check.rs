@@ -112,8 +112,8 @@ fn counted(paths: &[PathBuf]) -> u64 {
 
 /// What a walk comes across.
 enum Step<'a> {
-    /// A record, and the path that was asked for.
-    Record(&'a Path, PathBuf),
+    /// A record, and the path that was asked for; whether it is a file for certain.
+    Record(&'a Path, PathBuf, bool),
     /// Something to say, where it was met.
     Said(Box<Finding>),
 }
@@ -150,7 +150,7 @@ impl<'a> Iterator for Steps<'a> {
                 Some(Ok(record)) if record != path && self.shops.is_gauges_list(&record) => {}
                 Some(Ok(record)) => {
                     *nothing = false;
-                    return Some(Step::Record(path, record));
+                    return Some(Step::Record(path, record, walk.met_file()));
                 }
                 Some(Err(finding)) => {
                     *nothing &= !finding.is_error();
@@ -197,15 +197,15 @@ struct Judged {
 impl Bench {
     fn taken<'a>(&self, step: Step<'a>) -> Taken<'a> {
         match step {
-            Step::Record(below, record) => {
-                let judged = self.judge(&record);
+            Step::Record(below, record, is_file) => {
+                let judged = self.judge(&record, is_file);
                 Taken::Judged(below, record, judged)
             }
             Step::Said(finding) => Taken::Said(finding),
         }
     }
 
-    fn judge(&self, record: &Path) -> Judged {
+    fn judge(&self, record: &Path, is_file: bool) -> Judged {
         let shop = self.shops.of(record);
         if !shop.is_sound() {
             let page = Some(self.paper.unsound(&named(record)));
@@ -214,7 +214,8 @@ impl Bench {
         let nothing =
             |shop, page| Judged { shop, page, signed: None, build: String::new(), answers: Answers::default() };
         // Read once: what is signed is what was judged.
-        let source = match disk::read_source(record, MOST_RECORD_BYTES) {
+        let read = if is_file { disk::read_walked } else { disk::read_source };
+        let source = match read(record, MOST_RECORD_BYTES) {
             Ok(source) => source,
             Err(why) => {
                 let page = self.paper.page(&Checked::unread(record, why));

@@ -8,7 +8,9 @@ mod wording;
 mod write;
 
 pub use paths::{exists, find_upward, folder_of, from_here, inside, is_folder, is_same, normalise, relative, settled};
-pub use read::{MOST_BOOK_BYTES, MOST_RECORD_BYTES, MOST_SHEET_BYTES, beginning, read_program, read_source};
+pub use read::{
+    MOST_BOOK_BYTES, MOST_RECORD_BYTES, MOST_SHEET_BYTES, beginning, read_program, read_source, read_walked,
+};
 pub use scratch::Scratch;
 pub use walk::{Kind, Walk, records_below, rulebooks_below, walk};
 pub use write::{create_whole, rewrite_whole, write_whole, write_whole_below};

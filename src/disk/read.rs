@@ -44,16 +44,23 @@ pub fn beginning(path: &Path, bytes: u64) -> std::io::Result<String> {
 /// A finding where there is no file, where it may not be read, does not stand still, is larger than `most_bytes` or is not UTF-8.
 pub fn read_source(path: &Path, most_bytes: u64) -> Result<Source, Finding> {
     let name = shown(path);
-    let refused = |error: std::io::Error| match error.kind() {
-        ErrorKind::NotFound => walk::missing(path),
-        _ => Finding::new(Code::FileUnreadable, wording::unreadable(&name, &error)),
-    };
-    // A pipe or a device must not even be opened: that alone may wait for ever.
+    let refused = |error: std::io::Error| refused(path, &name, &error);
+    // A pipe or a device must not even be opened.
     check(&name, &std::fs::metadata(path).map_err(refused)?, most_bytes)?;
+    read_walked(path, most_bytes)
+}
+
+/// As [`read_source`], at a path where a walk has just met a file: spares looking once more.
+///
+/// # Errors
+/// As [`read_source`].
+pub fn read_walked(path: &Path, most_bytes: u64) -> Result<Source, Finding> {
+    let name = shown(path);
+    let refused = |error: std::io::Error| refused(path, &name, &error);
     let mut bytes = Vec::new();
     // Somebody may be writing it: half of one record and half of another must not be judged as one.
     for tries in 1.. {
-        let file = File::open(path).map_err(refused)?;
+        let file = open(path).map_err(refused)?;
         let before = file.metadata().map_err(refused)?;
         check(&name, &before, most_bytes)?;
         bytes.clear();
@@ -76,6 +83,22 @@ pub fn read_source(path: &Path, most_bytes: u64) -> Result<Source, Finding> {
     match String::from_utf8(bytes) {
         Ok(text) => Ok(Source::new(name, text)),
         Err(error) => Err(not_utf8(&name, error.as_bytes(), error.utf8_error().valid_up_to())),
+    }
+}
+
+/// Opens a file to read it, and never waits for somebody at the other end of a pipe.
+fn open(path: &Path) -> std::io::Result<File> {
+    let mut options = File::options();
+    options.read(true);
+    #[cfg(unix)]
+    std::os::unix::fs::OpenOptionsExt::custom_flags(&mut options, libc::O_NONBLOCK | libc::O_NOCTTY);
+    options.open(path)
+}
+
+fn refused(path: &Path, name: &str, error: &std::io::Error) -> Finding {
+    match error.kind() {
+        ErrorKind::NotFound => walk::missing(path),
+        _ => Finding::new(Code::FileUnreadable, wording::unreadable(name, error)),
     }
 }
 
@@ -229,6 +252,9 @@ mod tests {
         }
         let refused = read_source(Path::new("/dev/zero"), 100).unwrap_err();
         assert_eq!(refused.code, Code::FileUnreadable);
+        // Not even where one took a file's place after a walk had met it.
+        let refused = read_walked(&pipe, 100).unwrap_err();
+        assert!(refused.message.ends_with("is a pipe or a device, not a file"), "{}", refused.message);
         let socket = folder.path().join("socket.yaml");
         let _held = std::os::unix::net::UnixListener::bind(&socket).unwrap();
         assert_eq!(read_source(&socket, 100).unwrap_err().code, Code::FileUnreadable);

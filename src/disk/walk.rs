@@ -71,7 +71,7 @@ pub fn walk(path: &Path, kind: Kind) -> Walk {
         Err(error) if error.kind() == std::io::ErrorKind::NotFound => (Some(Err(missing(path))), None),
         Err(error) => (Some(Err(Finding::new(Code::FileUnreadable, wording::unreadable(&shown(path), &error)))), None),
     };
-    Walk { kind, first, entries }
+    Walk { kind, first, entries, met_file: false }
 }
 
 /// A walk under way.
@@ -80,12 +80,22 @@ pub struct Walk {
     kind: Kind,
     first: Option<Result<PathBuf, Finding>>,
     entries: Option<IntoIter>,
+    met_file: bool,
+}
+
+impl Walk {
+    /// Whether what came last is a file for certain, and not something with a file's name: a pipe, a device.
+    #[must_use]
+    pub fn met_file(&self) -> bool {
+        self.met_file
+    }
 }
 
 impl Iterator for Walk {
     type Item = Result<PathBuf, Finding>;
 
     fn next(&mut self) -> Option<Self::Item> {
+        self.met_file = false;
         if let Some(first) = self.first.take() {
             return Some(first);
         }
@@ -99,6 +109,7 @@ impl Iterator for Walk {
                 }
                 // What is neither file nor folder is taken too: reading it says what it is.
                 Ok(entry) if !entry.file_type().is_dir() && self.kind.takes(entry.file_name()) => {
+                    self.met_file = entry.file_type().is_file();
                     return Some(Ok(entry.into_path()));
                 }
                 Ok(_) => {}
@@ -245,6 +256,10 @@ mod tests {
         link("", ".hidden").unwrap();
         let (files, findings) = records_below(folder.path());
         assert_eq!(names(&folder, &files), ["a/one.yaml", "b/two.yaml", "linked/two.yaml", "z.yaml"]);
+        let mut walk = walk(folder.path(), Kind::Records);
+        while let Some(met) = walk.next() {
+            assert_eq!(walk.met_file(), met.is_ok());
+        }
         let codes: Vec<Code> = findings.iter().map(|finding| finding.code).collect();
         assert_eq!(codes, [Code::FolderLoop, Code::FileUnreadable]);
         assert!(findings.first().unwrap().message.contains("/a/back is a link back to"), "{findings:?}");
