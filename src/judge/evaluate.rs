@@ -299,7 +299,7 @@ impl<'a> Bench<'a> {
                 Element::Value(earlier) => self.earlier(done, *earlier),
                 Element::Slot(slot) => {
                     let taken = self.readings.taken(*slot);
-                    if taken.len() > 1 {
+                    if !taken.is_empty() {
                         for (number, reading) in taken.iter().enumerate() {
                             take(self.seen(*slot, number, &reading.datum));
                         }

@@ -37,13 +37,15 @@ pub(super) struct Keys {
 #[derive(Default)]
 pub(super) struct Map {
     begin: usize,
+    /// A bit for each key said, by its glance: a key whose bit is not set was not said.
+    bits: u64,
     many: Option<BTreeMap<Box<str>, Span>>,
 }
 
 impl Keys {
     /// Begins a map inside the ones open.
     pub(super) fn open(&self) -> Map {
-        Map { begin: self.said.len(), many: None }
+        Map { begin: self.said.len(), bits: 0, many: None }
     }
 
     /// Takes a key and where it is kept; gives the place where the map said it before, if it did. `text` gives what a reference stands for.
@@ -63,9 +65,14 @@ impl Keys {
         }
         let here = self.said.get(map.begin..).unwrap_or(&[]);
         let glance = glance(written);
-        if let Some(said) = here.iter().find(|said| said.glance == glance && text(said.text) == written) {
+        // Fibonacci hashing (Knuth, The Art of Computer Programming, vol. 3, 2nd ed., 6.4): the top six bits of a product.
+        let bit = 1_u64 << (glance.wrapping_mul(0x9e37_79b9_7f4a_7c15) >> 58);
+        if map.bits & bit != 0
+            && let Some(said) = here.iter().find(|said| said.glance == glance && text(said.text) == written)
+        {
             return Some(said.span);
         }
+        map.bits |= bit;
         let few = here.len() < FEW;
         self.said.push(Said { glance, text: key, span });
         if !few {
