@@ -6,6 +6,7 @@ use super::cabinet::Cabinet;
 use super::in_order::in_order;
 use super::interrupt::Interrupt;
 use super::kept::Kept;
+use super::paths::{Step, Steps, counted};
 use super::progress::Progress;
 use super::revision::Checkout;
 use super::{COULD_NOT, terminal, wording};
@@ -168,9 +169,7 @@ pub(super) fn run(asked: &Audit) -> io::Result<u8> {
         desks: Mutex::default(),
         said: Mutex::default(),
     };
-    let (records, mut could_not) = records(asked, &bench.after)?;
-    let (builds, fates, same) = judged(asked, &bench, &records);
-    let interrupted = fates.values().sum::<usize>() < records.len();
+    let Moved { builds, fates, same, interrupted, mut could_not } = judged(asked, &bench)?;
     could_not |= interrupted;
     bench.kept.settle();
     bench.kept.say()?;
@@ -196,47 +195,72 @@ pub(super) fn run(asked: &Audit) -> io::Result<u8> {
     Ok(status)
 }
 
-/// Every record below the paths, each once with the path it is below, and whether some path could not be followed.
-fn records(asked: &Audit, shops: &Shops) -> io::Result<(Vec<(PathBuf, PathBuf)>, bool)> {
-    let (records, said) = super::paths::records(&asked.paths, shops);
-    for finding in &said {
-        io::stderr().write_all(plain::write(finding).as_bytes())?;
-    }
-    Ok((records, said.iter().any(Finding::is_error)))
+/// What became of the builds.
+#[derive(Default)]
+struct Moved {
+    /// Those that moved, the most urgent first.
+    builds: Vec<Audited>,
+    /// How many came to what.
+    fates: BTreeMap<Fate, usize>,
+    /// How many rulings are as they were.
+    same: usize,
+    /// Whether the run was broken off.
+    interrupted: bool,
+    /// Whether some path could not be followed.
+    could_not: bool,
 }
 
-/// The builds that moved, the most urgent first; how many came to what; how many rulings are as they were.
-fn judged(
-    asked: &Audit,
-    bench: &Bench,
-    records: &[(PathBuf, PathBuf)],
-) -> (Vec<Audited>, BTreeMap<Fate, usize>, usize) {
-    let progress = Progress::new(if Progress::is_wanted() { records.len() as u64 } else { 0 });
-    let (mut builds, mut fates, mut same) = (Vec::new(), BTreeMap::new(), 0);
+/// What became of a step.
+enum Taken {
+    Audited(Audited),
+    Said(Box<Finding>),
+}
+
+/// Audits every record below the paths, each once.
+fn judged(asked: &Audit, bench: &Bench) -> io::Result<Moved> {
+    let progress = Progress::new(if Progress::is_wanted() { counted(&asked.paths) } else { 0 });
+    let mut moved = Moved::default();
     let interrupt = Interrupt::watch();
-    let pool = asked.work.pool();
-    let records = records.iter().take_while(|_| !interrupt.is_asked());
-    let audit = |(below, record): &(PathBuf, PathBuf)| bench.audit(below, record);
-    let Ok(()) = in_order::<_, _, std::convert::Infallible>(pool.as_ref(), records, audit, |audited| {
-        progress.done(audited.len());
-        for one in audited {
-            same += one.same;
-            *fates.entry(one.fate()).or_insert(0) += 1;
-            // What did not move is counted and not kept: there may be very many of them.
-            // Nor is what could not be judged because of its books: they have said why.
-            let silent = one.fate() == Fate::NotJudged && one.findings.is_empty() && one.before == one.after;
-            if !silent && !matches!(one.fate(), Fate::Unmoved | Fate::FailsStill) {
-                builds.push(one);
+    let steps = Steps::new(&asked.paths, &bench.after).until(&interrupt).each_once();
+    let take = |step| match step {
+        Step::Record { below, record, is_file } => Taken::Audited(bench.audit(below, &record, is_file)),
+        Step::Said(finding) => Taken::Said(finding),
+    };
+    in_order(asked.work.pool().as_ref(), steps, take, |taken| -> io::Result<()> {
+        for one in taken {
+            match one {
+                Taken::Audited(one) => {
+                    progress.done(1);
+                    moved.take(one);
+                }
+                Taken::Said(finding) => {
+                    moved.could_not |= finding.is_error();
+                    progress.aside(|| io::stderr().write_all(plain::write(&finding).as_bytes()))?;
+                }
             }
         }
         Ok(())
-    });
-    builds.sort_by(|one, other| one.urgency().cmp(&other.urgency()));
-    (builds, fates, same)
+    })?;
+    moved.interrupted = interrupt.is_asked();
+    moved.builds.sort_by(|one, other| one.urgency().cmp(&other.urgency()));
+    Ok(moved)
+}
+
+impl Moved {
+    fn take(&mut self, one: Audited) {
+        self.same += one.same;
+        *self.fates.entry(one.fate()).or_insert(0) += 1;
+        // What did not move is counted and not kept: there may be very many of them.
+        // Nor is what could not be judged because of its books: they have said why.
+        let silent = one.fate() == Fate::NotJudged && one.findings.is_empty() && one.before == one.after;
+        if !silent && !matches!(one.fate(), Fate::Unmoved | Fate::FailsStill) {
+            self.builds.push(one);
+        }
+    }
 }
 
 impl Bench {
-    fn audit(&self, below: &Path, record: &Path) -> Audited {
+    fn audit(&self, below: &Path, record: &Path, is_file: bool) -> Audited {
         let name = record.to_string_lossy().replace('\\', "/");
         if let Before::Sheets(cabinet) = &self.before {
             return self.since(cabinet, below, record, name);
@@ -249,7 +273,8 @@ impl Bench {
                 return Audited::nothing(name, Vec::new());
             }
         };
-        match disk::read_source(record, MOST_RECORD_BYTES) {
+        let read = if is_file { disk::read_walked } else { disk::read_source };
+        match read(record, MOST_RECORD_BYTES) {
             Ok(source) => {
                 let find = |record: &Record| desk.audit(record, self.days, self.sheets);
                 let mut audited = match self.sheets {

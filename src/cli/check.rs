@@ -8,12 +8,13 @@ use super::cabinet::Cabinet;
 use super::in_order::in_order;
 use super::interrupt::Interrupt;
 use super::kept::Kept;
+use super::paths::{Step, Steps, counted};
 use super::progress::Progress;
 use super::question::{Answers, Questions, named};
 use super::{terminal, wording};
 use crate::audit::Signed;
 use crate::book::Book;
-use crate::disk::{self, Kind, MOST_RECORD_BYTES, Walk, walk};
+use crate::disk::{self, MOST_RECORD_BYTES};
 use crate::finding::Finding;
 use crate::record::Record;
 use crate::report::survey::{self, Survey};
@@ -66,7 +67,7 @@ pub(super) fn run(asked: &Check) -> io::Result<Tally> {
     };
     let progress = Progress::new(records);
     let interrupt = Interrupt::watch();
-    let steps = Steps { paths: asked.paths.iter(), shops: &bench.shops, interrupt: &interrupt, walking: None };
+    let steps = Steps::new(&asked.paths, &bench.shops).until(&interrupt);
     in_order(
         asked.work.pool().as_ref(),
         steps,
@@ -105,68 +106,6 @@ pub(super) fn run(asked: &Check) -> io::Result<Tally> {
     Ok(tally)
 }
 
-fn counted(paths: &[PathBuf]) -> u64 {
-    let files = paths.iter().map(|path| walk(path, Kind::Records).filter(Result::is_ok).count());
-    files.sum::<usize>() as u64
-}
-
-/// What a walk comes across.
-enum Step<'a> {
-    /// A record, and the path that was asked for; whether it is a file for certain.
-    Record(&'a Path, PathBuf, bool),
-    /// Something to say, where it was met.
-    Said(Box<Finding>),
-}
-
-/// All that the walks of a run come across, until it is broken off.
-struct Steps<'a> {
-    paths: std::slice::Iter<'a, PathBuf>,
-    shops: &'a Shops,
-    interrupt: &'a Interrupt,
-    walking: Option<Walking<'a>>,
-}
-
-/// The walk of one path.
-struct Walking<'a> {
-    path: &'a Path,
-    walk: Walk,
-    /// Whether neither a record was found nor something wrong.
-    nothing: bool,
-}
-
-impl<'a> Iterator for Steps<'a> {
-    type Item = Step<'a>;
-
-    fn next(&mut self) -> Option<Step<'a>> {
-        while !self.interrupt.is_asked() {
-            let Some(Walking { path, walk, nothing }) = &mut self.walking else {
-                let path = self.paths.next()?;
-                self.walking = Some(Walking { path, walk: walk(path, Kind::Records), nothing: true });
-                continue;
-            };
-            let path = *path;
-            match walk.next() {
-                // A list of gauges with a name of its own, beside the builds. A file that is asked for is taken as it is.
-                Some(Ok(record)) if record != path && self.shops.is_gauges_list(&record) => {}
-                Some(Ok(record)) => {
-                    *nothing = false;
-                    return Some(Step::Record(path, record, walk.met_file()));
-                }
-                Some(Err(finding)) => {
-                    *nothing &= !finding.is_error();
-                    return Some(Step::Said(Box::new(finding)));
-                }
-                None => {
-                    if self.walking.take().is_some_and(|walked| walked.nothing) {
-                        return Some(Step::Said(Box::new(wording::no_records(path))));
-                    }
-                }
-            }
-        }
-        None
-    }
-}
-
 /// What became of a step.
 enum Taken<'a> {
     Judged(&'a Path, PathBuf, Judged),
@@ -197,7 +136,7 @@ struct Judged {
 impl Bench {
     fn taken<'a>(&self, step: Step<'a>) -> Taken<'a> {
         match step {
-            Step::Record(below, record, is_file) => {
+            Step::Record { below, record, is_file } => {
                 let judged = self.judge(&record, is_file);
                 Taken::Judged(below, record, judged)
             }

@@ -1,37 +1,114 @@
-//! The records below the paths of a command line, each once. Refuses to read them.
+//! The records below the paths of a command line, one after another or all at once. Refuses to read them.
 
+use super::interrupt::Interrupt;
 use super::wording;
-use crate::disk::{self, Kind, walk};
+use crate::disk::{self, Kind, Walk, walk};
 use crate::finding::Finding;
 use crate::shop::Shops;
 use rustc_hash::FxHashSet;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
-/// Every record below some paths, each once with the path it is below, in their order, and what is to be said of the paths; an error where one could not
-/// be followed.
-pub(super) fn records(paths: &[PathBuf], shops: &Shops) -> (Vec<(PathBuf, PathBuf)>, Vec<Finding>) {
-    let (mut records, mut said) = (Vec::new(), Vec::new());
-    let mut seen = FxHashSet::default();
-    for path in paths {
-        let mut nothing = true;
-        for step in walk(path, Kind::Records) {
-            match step {
+/// What a walk comes across.
+pub(super) enum Step<'a> {
+    /// A record.
+    Record {
+        /// The path that was asked for.
+        below: &'a Path,
+        /// Where it lies.
+        record: PathBuf,
+        /// Whether it is a file for certain.
+        is_file: bool,
+    },
+    /// Something to say, where it was met; an error where a path could not be followed.
+    Said(Box<Finding>),
+}
+
+/// All that the walks of some paths come across, in their order.
+pub(super) struct Steps<'a> {
+    paths: std::slice::Iter<'a, PathBuf>,
+    shops: &'a Shops,
+    interrupt: Option<&'a Interrupt>,
+    walking: Option<Walking<'a>>,
+    /// Where the records lie that were met, where each is to be met once.
+    seen: Option<FxHashSet<PathBuf>>,
+}
+
+/// The walk of one path.
+struct Walking<'a> {
+    path: &'a Path,
+    walk: Walk,
+    /// Whether neither a record was found nor something wrong.
+    nothing: bool,
+}
+
+impl<'a> Steps<'a> {
+    /// Every record as often as the paths lead to it.
+    pub(super) fn new(paths: &'a [PathBuf], shops: &'a Shops) -> Steps<'a> {
+        Steps { paths: paths.iter(), shops, interrupt: None, walking: None, seen: None }
+    }
+
+    /// The same, and no more once the run is to be broken off.
+    pub(super) fn until(self, interrupt: &'a Interrupt) -> Steps<'a> {
+        Steps { interrupt: Some(interrupt), ..self }
+    }
+
+    /// The same, and every record once.
+    pub(super) fn each_once(self) -> Steps<'a> {
+        // One walk meets nothing twice.
+        let several = self.paths.len() > 1;
+        Steps { seen: several.then(FxHashSet::default), ..self }
+    }
+}
+
+impl<'a> Iterator for Steps<'a> {
+    type Item = Step<'a>;
+
+    fn next(&mut self) -> Option<Step<'a>> {
+        while !self.interrupt.is_some_and(Interrupt::is_asked) {
+            let Some(Walking { path, walk, nothing }) = &mut self.walking else {
+                let path = self.paths.next()?;
+                self.walking = Some(Walking { path, walk: walk(path, Kind::Records), nothing: true });
+                continue;
+            };
+            let path = *path;
+            match walk.next() {
                 // A list of gauges with a name of its own, beside the builds. A file that is asked for is taken as it is.
-                Ok(record) if record != *path && shops.is_gauges_list(&record) => {}
-                Ok(record) => {
-                    nothing = false;
-                    if seen.insert(disk::normalise(&record)) {
-                        records.push((path.clone(), record));
+                Some(Ok(record)) if record != path && self.shops.is_gauges_list(&record) => {}
+                Some(Ok(record)) => {
+                    *nothing = false;
+                    let is_file = walk.met_file();
+                    if self.seen.as_mut().is_none_or(|seen| seen.insert(disk::normalise(&record))) {
+                        return Some(Step::Record { below: path, record, is_file });
                     }
                 }
-                Err(finding) => {
-                    nothing &= !finding.is_error();
-                    said.push(finding);
+                Some(Err(finding)) => {
+                    *nothing &= !finding.is_error();
+                    return Some(Step::Said(Box::new(finding)));
+                }
+                None => {
+                    if self.walking.take().is_some_and(|walked| walked.nothing) {
+                        return Some(Step::Said(Box::new(wording::no_records(path))));
+                    }
                 }
             }
         }
-        if nothing {
-            said.push(wording::no_records(path));
+        None
+    }
+}
+
+/// How many records there may be, for whoever waits for them.
+pub(super) fn counted(paths: &[PathBuf]) -> u64 {
+    let files = paths.iter().map(|path| walk(path, Kind::Records).filter(Result::is_ok).count());
+    files.sum::<usize>() as u64
+}
+
+/// Every record below some paths, each once with the path it is below, in their order, and what is to be said of the paths.
+pub(super) fn records(paths: &[PathBuf], shops: &Shops) -> (Vec<(PathBuf, PathBuf)>, Vec<Finding>) {
+    let (mut records, mut said) = (Vec::new(), Vec::new());
+    for step in Steps::new(paths, shops).each_once() {
+        match step {
+            Step::Record { below, record, .. } => records.push((below.to_path_buf(), record)),
+            Step::Said(finding) => said.push(*finding),
         }
     }
     (records, said)
