@@ -75,7 +75,7 @@ fn rooms(criterion: &mut Criterion) {
     println!("one record: {} bytes, {} readings, {} checks", source.text().len(), readings.count(), plan.checks.len());
     criterion.bench_function("YAML events alone, with places", |bench| {
         bench.iter(|| {
-            let events = granit_parser::Parser::new_from_str(source.text());
+            let events = saphyr_parser::Parser::new_from_str(source.text());
             black_box(events.filter(|event| event.is_ok()).count())
         });
     });
@@ -138,7 +138,7 @@ fn ratios(smoke: bool) {
     assert!(shop.is_sound());
     let events = best(runs, || {
         for source in &sources {
-            let parser = granit_parser::Parser::new_from_str(source.text());
+            let parser = saphyr_parser::Parser::new_from_str(source.text());
             black_box(parser.filter(|event| event.is_ok()).count());
         }
     });

@@ -39,7 +39,7 @@ pub fn figures(smoke: bool) {
         best(counts.runs, || read_and_forget(&many, |source| drop(black_box(trochoid::record::read(source)))));
     let events = best(counts.runs, || {
         read_and_forget(&many, |source| {
-            let events = granit_parser::Parser::new_from_str(source.text());
+            let events = saphyr_parser::Parser::new_from_str(source.text());
             black_box(events.filter(|event| event.is_ok()).count());
         })
     });

@@ -46,6 +46,7 @@ const OUTSIDE: &[(&str, &[&str])] = &[
     ("quick_xml", &["report"]),
     ("rayon", &["cli"]),
     ("rusqlite", &["cache"]),
+    ("saphyr_parser", &["record"]),
     ("serde", &["audit", "lsp", "report", "shop"]),
     ("serde_json", &["audit", "lsp", "report"]),
     ("sha2", &["audit", "cache"]),

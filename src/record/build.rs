@@ -2,6 +2,7 @@
 
 mod alias;
 
+use std::borrow::Cow;
 use std::ops::Range;
 
 use granit_parser::{Event, ScalarStyle, Span as Marked, StructureStyle, Tag};
@@ -14,6 +15,24 @@ use super::{MOST_DEEP, wording};
 use crate::finding::Said;
 use crate::finding::{Code, Finding};
 use crate::text::{Source, Span};
+
+/// How a scalar is written.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub(super) enum Form {
+    Plain,
+    Quoted,
+    /// Lines behind a `|` or `>`.
+    Block,
+}
+
+/// What begins.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub(super) struct Shape {
+    /// Whether it is a map, not a list.
+    pub(super) map: bool,
+    /// Whether it stands between brackets.
+    pub(super) bracket: bool,
+}
 
 /// What the innermost open map or list waits for.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
@@ -84,10 +103,26 @@ impl<'a> Builder<'a> {
 
     /// Takes the next event of the document.
     pub(super) fn take(&mut self, event: &Event<'a>, marked: &Marked) {
+        let source = self.source.text();
+        let tag_at = |tag: &Option<Cow<'_, Tag>>| {
+            tag.as_ref().map(|_| marked.tag_span().map_or_else(|| span(source, marked), |tag| span(source, &tag)))
+        };
+        let shape = |map: bool, style: StructureStyle| Shape { map, bracket: style == StructureStyle::Flow };
         match event {
-            Event::Scalar(text, style, anchor, tag) => self.scalar(text, *style, *anchor, tag.is_some(), marked),
-            Event::MappingStart(style, anchor, tag) => self.start(true, *style, *anchor, tag.as_deref(), marked),
-            Event::SequenceStart(style, anchor, tag) => self.start(false, *style, *anchor, tag.as_deref(), marked),
+            Event::Scalar(text, style, anchor, tag) => {
+                let form = match style {
+                    ScalarStyle::Plain => Form::Plain,
+                    ScalarStyle::Literal | ScalarStyle::Folded => Form::Block,
+                    ScalarStyle::SingleQuoted | ScalarStyle::DoubleQuoted => Form::Quoted,
+                };
+                self.scalar(text, form, *anchor, tag_at(tag), bytes(source, marked));
+            }
+            Event::MappingStart(style, anchor, tag) => {
+                self.start(shape(true, *style), *anchor, tag_at(tag), bytes(source, marked).start);
+            }
+            Event::SequenceStart(style, anchor, tag) => {
+                self.start(shape(false, *style), *anchor, tag_at(tag), bytes(source, marked).start);
+            }
             Event::MappingEnd | Event::SequenceEnd => self.end(bytes(self.source.text(), marked).end),
             Event::Alias(anchor) => self.alias(*anchor, span(self.source.text(), marked)),
             Event::UnresolvedAlias(name) => {
@@ -172,18 +207,19 @@ impl<'a> Builder<'a> {
         }
     }
 
-    fn scalar(&mut self, text: &str, style: ScalarStyle, anchor: usize, tagged: bool, marked: &Marked) {
+    /// A scalar of that text, written in these bytes.
+    #[inline]
+    pub(super) fn scalar(&mut self, text: &str, form: Form, anchor: usize, tag: Option<Span>, written: Range<usize>) {
         if self.skipping > 0 {
             return;
         }
-        let written = bytes(self.source.text(), marked);
-        let plain = style == ScalarStyle::Plain;
+        let plain = form == Form::Plain;
         // The reader gives an empty value the text `~`; what is written is nothing.
         let empty = plain && written.is_empty();
         let text = if empty { "" } else { text };
         let due = self.open.last().map(|open| open.due);
-        let span = match style {
-            ScalarStyle::Literal | ScalarStyle::Folded => {
+        let span = match form {
+            Form::Block => {
                 let block = self.text.get(written.clone()).unwrap_or("");
                 Span::new(written.start, written.start + block.trim_end().len())
             }
@@ -195,14 +231,14 @@ impl<'a> Builder<'a> {
         };
         match due {
             Some(Due::Key) => {
-                self.tag(tagged, marked);
+                self.tag(tag);
                 self.key(text, written, span, plain, anchor);
             }
             Some(Due::Nothing) => self.complete(0, 0),
             // A value that is empty only because what hung below it was left out says nothing.
             _ if empty && self.was_left_out(span.start as usize) => self.leave_out(None),
             _ => {
-                self.tag(tagged, marked);
+                self.tag(tag);
                 let at = self.tape.len();
                 let text = if empty { TextRef::Written(span) } else { self.keep(text, written) };
                 self.tape.push(Token::Scalar { span, text, plain });
@@ -258,20 +294,19 @@ impl<'a> Builder<'a> {
         }
     }
 
-    fn start(&mut self, map: bool, style: StructureStyle, anchor: usize, tag: Option<&Tag>, marked: &Marked) {
+    /// A map or list that begins at a byte.
+    pub(super) fn start(&mut self, Shape { map, bracket }: Shape, anchor: usize, tag: Option<Span>, begin: usize) {
         if self.skipping > 0 {
             self.skipping += 1;
             return;
         }
         let due = self.open.last().map(|open| open.due);
-        let begin = bytes(self.source.text(), marked).start;
-        let bracket = style == StructureStyle::Flow;
         if due == Some(Due::Nothing) {
             self.complete(0, 0);
             self.skipping = 1;
             return;
         }
-        self.tag(tag.is_some(), marked);
+        self.tag(tag);
         if due == Some(Due::Key) {
             self.compound_key(Span::new(begin, begin + usize::from(bracket)));
             self.skipping = 1;
@@ -296,7 +331,8 @@ impl<'a> Builder<'a> {
         self.open.push(Open { at, begin, end: begin, count: 0, due, last: None, bracket, height: 0, keys });
     }
 
-    fn end(&mut self, end: usize) {
+    /// The innermost map or list ends before a byte.
+    pub(super) fn end(&mut self, end: usize) {
         if self.skipping > 0 {
             self.skipping -= 1;
             return;
@@ -373,12 +409,8 @@ impl<'a> Builder<'a> {
     }
 
     #[inline]
-    fn tag(&mut self, tagged: bool, marked: &Marked) {
-        if !tagged {
-            return;
-        }
-        let span =
-            marked.tag_span().map_or_else(|| span(self.source.text(), marked), |tag| span(self.source.text(), &tag));
+    fn tag(&mut self, tag: Option<Span>) {
+        let Some(span) = tag else { return };
         let written = self.source.slice(span).to_owned();
         self.said.add(
             Finding::new(Code::YamlUnsupported, wording::tag(&written))

@@ -13,6 +13,7 @@ mod build;
 mod keys;
 mod mend;
 mod packed;
+mod quick;
 mod quote;
 mod sheet;
 #[cfg(test)]
@@ -68,6 +69,14 @@ impl Record {
 /// Reads a record. Nothing usable in it gives no sheet; the findings say why.
 #[must_use]
 pub fn read(source: &Source) -> (Option<Sheet>, Vec<Finding>) {
+    match quick::read(source) {
+        Some(sheet) => (Some(sheet), Vec::new()),
+        None => read_whatever(source),
+    }
+}
+
+/// Reads a record whatever it holds.
+fn read_whatever(source: &Source) -> (Option<Sheet>, Vec<Finding>) {
     let mut said = Vec::new();
     let mut attempted = attempt(source, source.text(), &[], true);
     let mut text = Cow::Borrowed(source.text());

@@ -13,6 +13,7 @@ use super::*;
 mod floods;
 mod mistakes;
 mod properties;
+mod quick;
 
 fn source(text: &str) -> Source {
     Source::new("engine.yaml", text)
