@@ -1,6 +1,7 @@
 //! What judging skips at one look, and what it does not keep, changes no verdict: records of every kind, some of their lines
 //! taken out or unknown, judged with every short way and without.
 
+use super::mutations::Dice;
 use std::path::Path;
 use trochoid::judge::{self, Grade, Verdict};
 use trochoid::plan::Gate;
@@ -10,17 +11,6 @@ use trochoid::text::Source;
 
 /// Of each record so many are made.
 const VARIED: u64 = 10;
-
-struct Dice(u64);
-
-impl Dice {
-    fn below(&mut self, most: u64) -> u64 {
-        self.0 ^= self.0 << 13;
-        self.0 ^= self.0 >> 7;
-        self.0 ^= self.0 << 17;
-        self.0 % most
-    }
-}
 
 /// The record without a word on how its readings were taken.
 fn plain(text: &str) -> String {

@@ -10,10 +10,10 @@ use trochoid::text::{Place, Source, Span};
 
 const ASK: Ask = Ask { tell: GradeSet::NOT_GOOD, rulings: true, as_of: None };
 
-struct Dice(u64);
+pub(crate) struct Dice(pub(crate) u64);
 
 impl Dice {
-    fn below(&mut self, most: usize) -> usize {
+    pub(crate) fn below(&mut self, most: usize) -> usize {
         self.0 ^= self.0 << 13;
         self.0 ^= self.0 >> 7;
         self.0 ^= self.0 << 17;

@@ -3,6 +3,7 @@
 
 mod compare;
 mod desk;
+mod kept;
 mod signed;
 mod since;
 mod stand;

@@ -279,7 +279,11 @@ impl Bench {
                 let find = |record: &Record| desk.audit(record, self.days, self.sheets);
                 let mut audited = match self.sheets {
                     true => find(&self.kept.record(source)),
-                    false => self.kept.audited(desk.shops(), source, find),
+                    false => {
+                        // An earlier revision is laid out anew each time.
+                        let lasting = matches!(self.before, Before::Books(_));
+                        self.kept.audited(desk.shops(), lasting, source, find)
+                    }
                 };
                 if let Before::Revision(checkout) = &self.before {
                     audited.name_before(|name| checkout.named(name));

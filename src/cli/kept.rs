@@ -80,26 +80,40 @@ impl Kept {
         page
     }
 
-    /// What changed rules mean for a record, if that was found before to be nothing; else as it is found now.
+    /// What changed rules mean for a record, if that was found before; else as it is found now. Moves say where the rules are
+    /// written, so they are kept only where the rules before lie where they will lie again (`lasting`).
     pub(super) fn audited(
         &self,
         (before, after): (&Arc<Shop>, &Arc<Shop>),
+        lasting: bool,
         source: Source,
         find: impl FnOnce(&Record) -> Audited,
     ) -> Audited {
         let Some((cache, program)) = &self.cache else { return find(&Record::of(source)) };
-        let rules = (self.rules(before).plain, self.rules(after).plain);
-        let (asked, text) = (self.asked.as_bytes(), source.text().as_bytes());
-        let key = Key::of([b"audit", program.bytes(), asked, rules.0.bytes(), rules.1.bytes(), text]);
+        let rules = (self.rules(before), self.rules(after));
+        let key = |what: &[u8], before: Key, after: Key| {
+            let (asked, text) = (self.asked.as_bytes(), source.text().as_bytes());
+            Key::of([what, program.bytes(), asked, before.bytes(), after.bytes(), text])
+        };
+        let moved = || key(b"moved", rules.0.named, rules.1.named);
+        let key = key(b"audit", rules.0.plain, rules.1.plain);
         let name = source.name().to_owned();
         if let Some((before, after, same)) = cache.get(&key).and_then(|bytes| unmoved(&bytes)) {
             let (before, after) = (Some(before), Some(after));
             return Audited { before, after, same, ..Audited::nothing(name, Vec::new()) };
         }
+        let moved = lasting.then(moved);
+        let books = (&*before.book, &*after.book);
+        let kept = moved.and_then(|moved| cache.get(&moved));
+        if let Some(audited) = kept.and_then(|bytes| Audited::unpacked(&bytes, name, books)) {
+            return audited;
+        }
         let audited = find(&self.record(source));
         let silent = matches!(audited.fate(), Fate::Unmoved | Fate::FailsStill) && audited.findings.is_empty();
         if let (true, Some(before), Some(after)) = (silent, audited.before, audited.after) {
             cache.put(key, format!("{} {} {}", before.word(), after.word(), audited.same).as_bytes());
+        } else if let (Some(moved), Some(packed)) = (moved, audited.packed()) {
+            cache.put(moved, &packed);
         }
         audited
     }
