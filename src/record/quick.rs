@@ -38,8 +38,11 @@ pub(super) fn read(source: &Source) -> Option<Sheet> {
             }
             Event::MappingStart(0, None) | Event::SequenceStart(0, None) => {
                 let shape = Shape { map: matches!(event, Event::MappingStart(..)), bracket: bracket(begin) };
-                // One key and its value among the items of a list.
-                if !shape.bracket && builder.bracket().is_some() {
+                // One key and its value among the items of a list; brackets over several lines, as JSON has them: sooner than
+                // at their end.
+                let line = text.get(begin..).and_then(|rest| rest.lines().next()).unwrap_or("");
+                let refused = if shape.bracket { !line.contains(['}', ']']) } else { builder.bracket().is_some() };
+                if refused {
                     return None;
                 }
                 builder.start(shape, 0, None, begin);
