@@ -11,6 +11,9 @@ use super::build::{Builder, Form, Shape};
 use super::sheet::Sheet;
 use crate::text::Source;
 
+/// A key of the other reader has at most 1,024 letters up to its colon (YAML 1.2.2, 7.4.2 and 8.2.2); this one lets longer ones pass.
+const MOST_APART: usize = 1_000;
+
 /// Reads a plain record; none where it is not plain, where it is not YAML, and where there is anything to say of it.
 pub(super) fn read(source: &Source) -> Option<Sheet> {
     let text = source.text();
@@ -19,10 +22,16 @@ pub(super) fn read(source: &Source) -> Option<Sheet> {
     }
     let mut builder = Builder::new(source, text, &[], false);
     let bracket = |at: usize| matches!(text.as_bytes().get(at), Some(b'{' | b'['));
+    let mut last = 0;
     for next in Parser::new_from_str(text) {
         // What is not ASCII was refused: a place in letters is one in bytes.
         let (event, span) = next.ok()?;
         let begin = span.start.index();
+        // A key and its value on one line.
+        if begin > last + MOST_APART && !text.get(last..begin)?.contains('\n') {
+            return None;
+        }
+        last = begin;
         match &event {
             Event::StreamStart | Event::DocumentStart(false) | Event::DocumentEnd => {}
             Event::Scalar(scalar, ScalarStyle::Plain, 0, None) => {

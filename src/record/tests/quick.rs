@@ -182,6 +182,12 @@ fn what_is_plain_is_taken() {
         alike(&format!("k{}: a", " ".repeat(length)));
         alike(&format!("a: {{ {word}: b }}"));
         alike(&format!("'{word}': b"));
+        alike(&format!("{{ '{word}': b, c: d }}"));
+        alike(&format!("{{ k{}: b }}", " ".repeat(length)));
+        alike(&format!("a: {word}\nb: [{word}, {word}]\n- {word}: b"));
+        alike(&format!("- {word}: {word}\n- {word}"));
+        alike(&format!("a:{}b", " ".repeat(length)));
+        alike(&format!("a: b{}# c\n{}c: d", " ".repeat(length), " ".repeat(length % 3)));
     }
     for deep in [3, 60, 63, 64, 65, 127, 128, 255, 256, 300] {
         alike(&format!("{}a{}", "[".repeat(deep), "]".repeat(deep)));
