@@ -138,6 +138,16 @@ fn the_books_of_an_earlier_revision_are_brought_by_git() {
         by_folder.out,
         "however they are brought"
     );
+    // The revision lies elsewhere each time: what moved is found anew, and a cache does not grow by it.
+    let entries: Vec<usize> = (0..2)
+        .map(|_| {
+            let kept =
+                papers.run(&["audit", "builds", "--before-rev", "HEAD", "--width", "120", "--cache", "shop.cache"]);
+            assert_eq!((kept.status, kept.err.as_str(), &kept.out), (1, "", &ran.out));
+            trochoid::cache::Cache::open(&papers.path().join("shop.cache"), 1).unwrap().len()
+        })
+        .collect();
+    assert!(entries[0] > 0 && entries[0] == entries[1], "{entries:?}");
     // Nothing is left behind, and nothing was changed.
     git(&papers, &["diff", "--quiet", "HEAD", "--", "builds", "before"]);
     for (revision, said) in [
