@@ -52,10 +52,7 @@ impl<'a> Binder<'a> {
         let rest = text.get(length..).unwrap_or("");
         // Blanks in a record are blanks of ASCII; wider ones belong to the text and make it no unit.
         let unit_text = rest.trim_ascii();
-        if let Some((last, unit)) = self.last_unit
-            && last == unit_text
-            && unit.dimension == dimension
-        {
+        if let Some(unit) = self.unit_again(unit_text).filter(|unit| unit.dimension == dimension) {
             return Ok(unit.to_base(&number));
         }
         let expected = || declared.map_or_else(String::new, |unit| unit.symbol.to_string());
@@ -92,10 +89,14 @@ impl<'a> Binder<'a> {
         Ok(unit.to_base(&number))
     }
 
+    /// The unit found last, if it is written so again.
+    #[inline]
+    fn unit_again(&self, text: &str) -> Option<&'a Unit> {
+        self.last_unit.filter(|(last, _)| *last == text).map(|(_, unit)| unit)
+    }
+
     fn find_unit(&mut self, text: &'a str) -> Result<Cow<'a, Unit>, UnitError> {
-        if let Some((last, unit)) = self.last_unit
-            && last == text
-        {
+        if let Some(unit) = self.unit_again(text) {
             return Ok(Cow::Borrowed(unit));
         }
         let book = self.book;
