@@ -263,8 +263,8 @@ pub fn judge(book: &Book, plan: &Plan, readings: &Readings) -> Verdict {
     grade::judge(book, plan, readings, true)
 }
 
-/// As [`judge`], for whom good rulings are only a number: they are counted and most are not kept, which spares a fifth of the
-/// work on a build in order.
+/// As [`judge`], for whom good rulings are only a number: they are counted, and kept only where the record's own gauges or
+/// concessions ask for each of them.
 #[must_use]
 pub fn judge_for_faults(book: &Book, plan: &Plan, readings: &Readings) -> Verdict {
     grade::judge(book, plan, readings, false)
