@@ -9,7 +9,7 @@ pub(super) use take::bytes;
 
 use super::anchors::Anchors;
 use super::keys::{Keys, Map};
-use super::sheet::{Sheet, TextRef, Token};
+use super::sheet::{Branch, Scalar, Sheet, TextRef, Token};
 use super::unreadable::{has_tab_before_text, line_start};
 use super::{MOST_DEEP, wording};
 use crate::finding::Said;
@@ -115,7 +115,7 @@ impl<'a> Builder<'a> {
     pub(super) fn is_blank(&self) -> bool {
         match self.tape.as_slice() {
             [] => self.whole,
-            [Token::Scalar { span, plain, .. }] => *plain && span.is_empty(),
+            [Token::Scalar(scalar)] => scalar.plain && scalar.span.is_empty(),
             _ => false,
         }
     }
@@ -207,7 +207,7 @@ impl<'a> Builder<'a> {
                 self.tag(tag);
                 let at = self.tape.len();
                 let text = if empty { TextRef::Written(span) } else { self.keep(text, written) };
-                self.tape.push(Token::Scalar { span, text, plain });
+                self.tape.push(Token::Scalar(Scalar { span, text, plain }));
                 self.anchors.set(anchor, at..at + 1, 0);
                 self.complete(span.end as usize, 0);
             }
@@ -230,7 +230,7 @@ impl<'a> Builder<'a> {
         let at = self.tape.len();
         open.due = Due::Value(at);
         let block = !open.bracket;
-        self.tape.push(Token::Scalar { span, text: kept, plain });
+        self.tape.push(Token::Scalar(Scalar { span, text: kept, plain }));
         self.anchors.set(anchor, at..at + 1, 0);
         if self.tab_watch && block {
             self.watch_tab(span.start as usize);
@@ -285,12 +285,8 @@ impl<'a> Builder<'a> {
         }
         let begin = if bracket || map { begin } else { self.dash_before(begin) };
         let at = self.tape.len();
-        let span = Span::new(begin, begin);
-        self.tape.push(if map {
-            Token::Map { span, entries: 0, next: 0 }
-        } else {
-            Token::List { span, items: 0, next: 0 }
-        });
+        let branch = Branch { span: Span::new(begin, begin), count: 0, next: 0 };
+        self.tape.push(if map { Token::Map(branch) } else { Token::List(branch) });
         self.anchors.open(anchor, at);
         let due = if map { Due::Key } else { Due::Item };
         let keys = self.keys.open();
@@ -310,14 +306,8 @@ impl<'a> Builder<'a> {
         let next = step(self.tape.len());
         let height = open.height + 1;
         self.anchors.close(open.at, self.tape.len(), height);
-        match self.tape.get_mut(open.at) {
-            Some(Token::Map { span, entries, next: past }) => {
-                (*span, *entries, *past) = (Span::new(open.begin, end), open.count, next);
-            }
-            Some(Token::List { span, items, next: past }) => {
-                (*span, *items, *past) = (Span::new(open.begin, end), open.count, next);
-            }
-            _ => {}
+        if let Some(Token::Map(branch) | Token::List(branch)) = self.tape.get_mut(open.at) {
+            *branch = Branch { span: Span::new(open.begin, end), count: open.count, next };
         }
         self.complete(end, height);
     }

@@ -29,7 +29,7 @@ use granit_parser::{Event, Options, Parser, ScanError};
 
 pub use write::scalar;
 
-pub use sheet::{Entries, Items, ListNode, MapNode, Node, ScalarNode, Sheet, TextRef, Token};
+pub use sheet::{Branch, Entries, Items, ListNode, MapNode, Node, Scalar, ScalarNode, Sheet, TextRef, Token};
 
 use crate::finding::{Code, Finding, NoteKind};
 use crate::text::{Source, Span};

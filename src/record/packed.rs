@@ -1,6 +1,6 @@
 //! A sheet as a few bytes, to be kept and taken up again beside the text it was read from. Refuses to know where they are kept.
 
-use super::sheet::{Sheet, TextRef, Token};
+use super::sheet::{Branch, Scalar, Sheet, TextRef, Token};
 use crate::text::{Source, Span};
 
 /// A map; its number of keys and its length on the tape follow.
@@ -30,9 +30,9 @@ impl Sheet {
                 before = span.start;
             };
             match *token {
-                Token::Map { span, entries, next } => put(MAP, span, &[entries, next.wrapping_sub(at)]),
-                Token::List { span, items, next } => put(LIST, span, &[items, next.wrapping_sub(at)]),
-                Token::Scalar { span, text, plain } => {
+                Token::Map(Branch { span, count, next }) => put(MAP, span, &[count, next.wrapping_sub(at)]),
+                Token::List(Branch { span, count, next }) => put(LIST, span, &[count, next.wrapping_sub(at)]),
+                Token::Scalar(Scalar { span, text, plain }) => {
                     let plain = i32::from(plain);
                     match text {
                         TextRef::Written(text) if text == span => put(SAME + plain, span, &[]),
@@ -65,24 +65,25 @@ impl Sheet {
                 MAP | LIST => {
                     let (count, length) = (number(&mut steps)?, number(&mut steps)?);
                     let next = at.checked_add(length).filter(|next| *next > at)?;
-                    match tag {
-                        MAP => Token::Map { span, entries: count, next },
-                        _ => Token::List { span, items: count, next },
-                    }
+                    let branch = Branch { span, count, next };
+                    if tag == MAP { Token::Map(branch) } else { Token::List(branch) }
                 }
-                2..=3 => Token::Scalar { span, text: TextRef::Written(span), plain },
+                2..=3 => Token::Scalar(Scalar { span, text: TextRef::Written(span), plain }),
                 4..=5 => {
                     let text = self::span(&mut steps, span.start, source.text())?;
-                    Token::Scalar { span, text: TextRef::Written(text), plain }
+                    Token::Scalar(Scalar { span, text: TextRef::Written(text), plain })
                 }
-                6..=7 => Token::Scalar { span, text: TextRef::Stored(self::span(&mut steps, 0, &stored)?), plain },
+                6..=7 => {
+                    let text = TextRef::Stored(self::span(&mut steps, 0, &stored)?);
+                    Token::Scalar(Scalar { span, text, plain })
+                }
                 _ => return None,
             });
         }
         let length = u32::try_from(tape.len()).ok()?;
         let inside = |token: &Token| match token {
-            Token::Map { next, .. } | Token::List { next, .. } => *next <= length,
-            Token::Scalar { .. } => true,
+            Token::Map(branch) | Token::List(branch) => branch.next <= length,
+            Token::Scalar(_) => true,
         };
         tape.iter().all(inside).then(|| Sheet { source: source.clone(), tape, stored, whole })
     }

@@ -25,32 +25,33 @@ impl TextRef {
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
 pub enum Token {
     /// A map of keys to values.
-    Map {
-        /// From its first byte to the last byte of its last value, brackets included.
-        span: Span,
-        /// How many keys it has.
-        entries: u32,
-        /// The step of the tape just past it.
-        next: u32,
-    },
+    Map(Branch),
     /// A list of values.
-    List {
-        /// From its first byte to the last byte of its last item, brackets included.
-        span: Span,
-        /// How many items it has.
-        items: u32,
-        /// The step of the tape just past it.
-        next: u32,
-    },
+    List(Branch),
     /// A key or a value that holds nothing else.
-    Scalar {
-        /// Its bytes as written: quotes included, no blanks and no comment after it.
-        span: Span,
-        /// Its text, with escapes and folds worked out.
-        text: TextRef,
-        /// Whether it was written plain, without quotes and not as a block.
-        plain: bool,
-    },
+    Scalar(Scalar),
+}
+
+/// A map or list on the tape.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub struct Branch {
+    /// From its first byte to the last byte of its last value, brackets included.
+    pub span: Span,
+    /// How many keys, or items, it has.
+    pub count: u32,
+    /// The step of the tape just past it.
+    pub next: u32,
+}
+
+/// A text on the tape.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub struct Scalar {
+    /// Its bytes as written: quotes included, no blanks and no comment after it.
+    pub span: Span,
+    /// Its text, with escapes and folds worked out.
+    pub text: TextRef,
+    /// Whether it was written plain, without quotes and not as a block.
+    pub plain: bool,
 }
 
 /// A record as read, with the place of every value.
@@ -70,7 +71,7 @@ impl Sheet {
     /// The value that holds all the others.
     #[must_use]
     pub fn root(&self) -> Option<Node<'_>> {
-        Node::at(self, 0)
+        Node::at(self, 0).map(|(node, _)| node)
     }
 
     /// The steps in order: every map and list before what it holds.
@@ -99,7 +100,7 @@ impl Sheet {
     }
 }
 
-/// A value of a sheet: 16 bytes, copied freely.
+/// A value of a sheet: where it stands on the tape, copied freely.
 #[derive(Clone, Copy, Debug)]
 pub enum Node<'a> {
     /// Keys and values.
@@ -111,29 +112,24 @@ pub enum Node<'a> {
 }
 
 impl<'a> Node<'a> {
-    fn at(sheet: &'a Sheet, at: u32) -> Option<Node<'a>> {
-        Some(match *sheet.tape.get(at as usize)? {
-            Token::Map { span, entries, next } => Node::Map(MapNode { sheet, span, at, entries, next }),
-            Token::List { span, items, next } => Node::List(ListNode { sheet, span, at, items, next }),
-            Token::Scalar { span, text, plain } => Node::Scalar(ScalarNode { sheet, span, text, plain, at }),
+    /// The value at a step, and the step past it.
+    #[inline]
+    fn at(sheet: &'a Sheet, at: u32) -> Option<(Node<'a>, u32)> {
+        let inside = at + 1;
+        Some(match sheet.tape.get(at as usize)? {
+            Token::Map(branch) => (Node::Map(MapNode { sheet, branch, inside }), branch.next),
+            Token::List(branch) => (Node::List(ListNode { sheet, branch, inside }), branch.next),
+            Token::Scalar(scalar) => (Node::Scalar(ScalarNode { sheet, scalar }), inside),
         })
-    }
-
-    fn next(&self) -> u32 {
-        match self {
-            Node::Map(map) => map.next,
-            Node::List(list) => list.next,
-            Node::Scalar(scalar) => scalar.at + 1,
-        }
     }
 
     /// The bytes it was written in.
     #[must_use]
     pub fn span(&self) -> Span {
         match self {
-            Node::Map(map) => map.span,
-            Node::List(list) => list.span,
-            Node::Scalar(scalar) => scalar.span,
+            Node::Map(map) => map.span(),
+            Node::List(list) => list.span(),
+            Node::Scalar(scalar) => scalar.span(),
         }
     }
 
@@ -174,7 +170,7 @@ impl<'a> Node<'a> {
     /// Whether it is a value that was left empty: nothing at all behind its colon. Quotes round nothing are something.
     #[must_use]
     pub fn is_unwritten(&self) -> bool {
-        matches!(self, Node::Scalar(scalar) if scalar.text().is_empty() && scalar.span().is_empty())
+        matches!(self, Node::Scalar(scalar) if scalar.span().is_empty() && scalar.text().is_empty())
     }
 }
 
@@ -182,17 +178,16 @@ impl<'a> Node<'a> {
 #[derive(Clone, Copy, Debug)]
 pub struct MapNode<'a> {
     sheet: &'a Sheet,
-    span: Span,
-    at: u32,
-    entries: u32,
-    next: u32,
+    branch: &'a Branch,
+    /// The step of its first key.
+    inside: u32,
 }
 
 impl<'a> MapNode<'a> {
     /// Its keys and values, in the order written.
     #[must_use]
     pub fn entries(&self) -> Entries<'a> {
-        Entries { sheet: self.sheet, at: self.at + 1, left: self.entries }
+        Entries { sheet: self.sheet, at: self.inside, left: self.branch.count }
     }
 
     /// The value of a key. Walks the keys: for a few look-ups in a small map.
@@ -204,25 +199,25 @@ impl<'a> MapNode<'a> {
     /// How many keys.
     #[must_use]
     pub fn len(&self) -> usize {
-        self.entries as usize
+        self.branch.count as usize
     }
 
     /// Whether there is no key.
     #[must_use]
     pub fn is_empty(&self) -> bool {
-        self.entries == 0
+        self.branch.count == 0
     }
 
     /// The bytes it was written in.
     #[must_use]
     pub fn span(&self) -> Span {
-        self.span
+        self.branch.span
     }
 
     /// Its place, to say something about it.
     #[must_use]
     pub fn place(&self) -> Place {
-        self.sheet.place(self.span)
+        self.sheet.place(self.branch.span)
     }
 }
 
@@ -230,41 +225,40 @@ impl<'a> MapNode<'a> {
 #[derive(Clone, Copy, Debug)]
 pub struct ListNode<'a> {
     sheet: &'a Sheet,
-    span: Span,
-    at: u32,
-    items: u32,
-    next: u32,
+    branch: &'a Branch,
+    /// The step of its first item.
+    inside: u32,
 }
 
 impl<'a> ListNode<'a> {
     /// Its items, in the order written.
     #[must_use]
     pub fn items(&self) -> Items<'a> {
-        Items { sheet: self.sheet, at: self.at + 1, left: self.items }
+        Items { sheet: self.sheet, at: self.inside, left: self.branch.count }
     }
 
     /// How many items.
     #[must_use]
     pub fn len(&self) -> usize {
-        self.items as usize
+        self.branch.count as usize
     }
 
     /// Whether there is no item.
     #[must_use]
     pub fn is_empty(&self) -> bool {
-        self.items == 0
+        self.branch.count == 0
     }
 
     /// The bytes it was written in.
     #[must_use]
     pub fn span(&self) -> Span {
-        self.span
+        self.branch.span
     }
 
     /// Its place, to say something about it.
     #[must_use]
     pub fn place(&self) -> Place {
-        self.sheet.place(self.span)
+        self.sheet.place(self.branch.span)
     }
 }
 
@@ -272,42 +266,40 @@ impl<'a> ListNode<'a> {
 #[derive(Clone, Copy, Debug)]
 pub struct ScalarNode<'a> {
     sheet: &'a Sheet,
-    span: Span,
-    text: TextRef,
-    plain: bool,
-    at: u32,
+    scalar: &'a Scalar,
 }
 
 impl<'a> ScalarNode<'a> {
     /// Its text with escapes and folds worked out. A value left empty has the empty text; `~` has the text `~`.
     #[must_use]
+    #[inline]
     pub fn text(&self) -> &'a str {
-        self.sheet.text(self.text)
+        self.sheet.text(self.scalar.text)
     }
 
     /// Whether it was written plain, without quotes and not as a block.
     #[must_use]
     pub fn is_plain(&self) -> bool {
-        self.plain
+        self.scalar.plain
     }
 
     /// The bytes it was written in, quotes included.
     #[must_use]
     pub fn span(&self) -> Span {
-        self.span
+        self.scalar.span
     }
 
     /// The bytes its text stands in, without the quotes; nothing where the text differs from what was written, so that
     /// no part of it can be pointed at.
     #[must_use]
     pub fn text_span(&self) -> Option<Span> {
-        if let TextRef::Written(span) = self.text { Some(span) } else { None }
+        if let TextRef::Written(span) = self.scalar.text { Some(span) } else { None }
     }
 
     /// Its place, to say something about it.
     #[must_use]
     pub fn place(&self) -> Place {
-        self.sheet.place(self.span)
+        self.sheet.place(self.scalar.span)
     }
 }
 
@@ -322,12 +314,13 @@ pub struct Entries<'a> {
 impl<'a> Iterator for Entries<'a> {
     type Item = (ScalarNode<'a>, Node<'a>);
 
+    #[inline]
     fn next(&mut self) -> Option<Self::Item> {
         self.left = self.left.checked_sub(1)?;
-        let Node::Scalar(key) = Node::at(self.sheet, self.at)? else { return None };
-        let value = Node::at(self.sheet, self.at + 1)?;
-        self.at = value.next();
-        Some((key, value))
+        let Token::Scalar(scalar) = self.sheet.tape.get(self.at as usize)? else { return None };
+        let (value, next) = Node::at(self.sheet, self.at + 1)?;
+        self.at = next;
+        Some((ScalarNode { sheet: self.sheet, scalar }, value))
     }
 
     fn size_hint(&self) -> (usize, Option<usize>) {
@@ -348,8 +341,8 @@ impl<'a> Iterator for Items<'a> {
 
     fn next(&mut self) -> Option<Self::Item> {
         self.left = self.left.checked_sub(1)?;
-        let item = Node::at(self.sheet, self.at)?;
-        self.at = item.next();
+        let (item, next) = Node::at(self.sheet, self.at)?;
+        self.at = next;
         Some(item)
     }
 

@@ -3,7 +3,7 @@
 use super::{Builder, Due, step};
 use crate::finding::{Code, Finding};
 use crate::record::anchors::Meant;
-use crate::record::sheet::{TextRef, Token};
+use crate::record::sheet::{Scalar, Token};
 use crate::record::{MOST_DEEP, MOST_UNFOLDED, wording};
 use crate::text::Span;
 
@@ -30,7 +30,7 @@ impl Builder<'_> {
         };
         if due == Some(Due::Key) {
             return match self.tape.get(steps.start) {
-                Some(&Token::Scalar { span: written, text, plain }) => self.alias_key(span, written, text, plain),
+                Some(&Token::Scalar(scalar)) => self.alias_key(span, scalar),
                 _ => self.compound_key(span),
             };
         }
@@ -50,21 +50,21 @@ impl Builder<'_> {
         let moved = step(at - steps.start);
         self.tape.extend_from_within(steps);
         for token in self.tape.iter_mut().skip(at) {
-            if let Token::Map { next, .. } | Token::List { next, .. } = token {
-                *next += moved;
+            if let Token::Map(branch) | Token::List(branch) = token {
+                branch.next += moved;
             }
         }
         self.complete(span.end as usize, height);
     }
 
     /// A key that repeats a scalar marked above.
-    fn alias_key(&mut self, span: Span, written: Span, text: TextRef, plain: bool) {
-        let key = text.of(self.source, &self.stored).to_owned();
-        if !self.is_new(&key, text, span) {
+    fn alias_key(&mut self, span: Span, scalar: Scalar) {
+        let key = scalar.text.of(self.source, &self.stored).to_owned();
+        if !self.is_new(&key, scalar.text, span) {
             return;
         }
         let Some(open) = self.open.last_mut() else { return };
         open.due = Due::Value(self.tape.len());
-        self.tape.push(Token::Scalar { span: written, text, plain });
+        self.tape.push(Token::Scalar(scalar));
     }
 }

@@ -169,7 +169,10 @@ proptest! {
         for bytes in [&packed, &junk] {
             let Some(sheet) = Sheet::unpacked(&source(&text), bytes) else { continue };
             for token in sheet.tape() {
-                let (Token::Map { span, .. } | Token::List { span, .. } | Token::Scalar { span, .. }) = token;
+                let span = match token {
+                    Token::Map(branch) | Token::List(branch) => branch.span,
+                    Token::Scalar(scalar) => scalar.span,
+                };
                 prop_assert!(text.get(span.range()).is_some());
             }
             if let Some(root) = sheet.root() {
