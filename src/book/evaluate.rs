@@ -5,6 +5,7 @@ use super::{Book, Generation, Table};
 use crate::quantity::{Value, function};
 use crate::syntax::tree::{Collector, Operator};
 use crate::text::Place;
+use std::borrow::Borrow;
 use std::sync::Arc;
 
 /// Why a value cannot be worked out without a record.
@@ -64,7 +65,7 @@ pub fn call(function: Function, values: &[Value]) -> Option<Value> {
 
 /// One quantity of several; `None` where there are none.
 #[must_use]
-pub fn collect(collector: Collector, values: &[Value]) -> Option<Value> {
+pub fn collect<V: Borrow<Value>>(collector: Collector, values: &[V]) -> Option<Value> {
     match collector {
         Collector::Count => {
             i64::try_from(values.len()).ok().map(|count| Value::from(crate::quantity::Number::from_integer(count)))
@@ -77,9 +78,9 @@ pub fn collect(collector: Collector, values: &[Value]) -> Option<Value> {
     }
 }
 
-fn sum(values: &[Value]) -> Option<Value> {
+fn sum<V: Borrow<Value>>(values: &[V]) -> Option<Value> {
     let (first, rest) = values.split_first()?;
-    Some(rest.iter().fold(first.clone(), |sum, value| sum.add(value)))
+    Some(rest.iter().map(V::borrow).fold(first.borrow().clone(), |sum, value| sum.add(value)))
 }
 
 /// Works out a quantity from literals and the constants of a generation.

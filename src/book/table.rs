@@ -37,8 +37,8 @@ impl Table {
     /// pieces has its smallest and largest values at the two numbers or at points between them.
     #[must_use]
     pub fn at(&self, value: &Value) -> Option<Value> {
-        let Value::Within(Enclosure { low, high }) = value else { return self.at_exact(value) };
-        let (low, high) = (Value::from(low.clone()), Value::from(high.clone()));
+        let Value::Within(within) = value else { return self.at_exact(value) };
+        let (low, high) = (Value::from(within.low.clone()), Value::from(within.high.clone()));
         let mut answers = vec![self.at_exact(&low)?, self.at_exact(&high)?];
         let between = self
             .points

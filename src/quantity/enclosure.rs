@@ -95,16 +95,25 @@ impl Enclosure {
         Enclosure::outward(&low, &high, bits)
     }
 
+    /// The quotient; `None` where the divisor may be zero.
+    pub(super) fn divide(&self, divisor: &Enclosure, bits: u32) -> Option<Enclosure> {
+        // Both above zero, the usual case: each end is the quotient of two ends.
+        if self.low.signum() >= 0 && divisor.low.signum() > 0 && self.is_near() && divisor.is_near() {
+            return Some(Enclosure {
+                low: self.low.quotient_bound(&divisor.high, bits, Toward::Below),
+                high: self.high.quotient_bound(&divisor.low, bits, Toward::Above),
+            });
+        }
+        Some(self.multiply(&divisor.reciprocal(bits)?, bits))
+    }
+
     /// One over it; `None` where it may be zero.
-    pub(super) fn reciprocal(&self, bits: u32) -> Option<Enclosure> {
+    fn reciprocal(&self, bits: u32) -> Option<Enclosure> {
         if self.holds_zero() {
             return None;
         }
         if self.low.signum() > 0 && self.is_near() {
-            return Some(Enclosure {
-                low: self.high.reciprocal_bound(bits, Toward::Below),
-                high: self.low.reciprocal_bound(bits, Toward::Above),
-            });
+            return Enclosure::point(Number::ONE).divide(self, bits);
         }
         let low = Number::ONE.checked_div(&self.high)?;
         let high = Number::ONE.checked_div(&self.low)?;
@@ -132,6 +141,9 @@ impl Enclosure {
     fn power_up(&self, exponent: u8, bits: u32) -> Enclosure {
         if exponent == 0 {
             return Enclosure::point(Number::ONE);
+        }
+        if exponent == 1 {
+            return self.clone();
         }
         if self.is_unbounded() {
             return Enclosure::unbounded();

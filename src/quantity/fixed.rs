@@ -6,20 +6,19 @@ use num_bigint::BigInt;
 use num_integer::Integer;
 use num_traits::{Signed, Zero};
 
-/// π to 100 places, the last one cut off, not rounded. Source: OEIS A000796 (and any table); a test computes it anew by
-/// Machin's formula.
-const PI_DIGITS: &str =
-    "31415926535897932384626433832795028841971693993751058209749445923078164062862089986280348253421170679";
+/// π × 2^320, the fraction cut off, in digits of 16, which are read without a division. Source: OEIS A062964; tests compute it
+/// anew by Machin's formula and compare it with the decimals of OEIS A000796.
+const PI_DIGITS: &str = "3243f6a8885a308d313198a2e03707344a4093822299f31d0082efa98ec4e6c89452821e638d01377";
 
-/// Bits up to which the stored digits serve: 10^-100 is a little below 2^-332.
+/// Bits of the fraction stored.
 const STORED_BITS: u32 = 320;
 
 /// An integer `low` such that π × 2^bits lies between `low` and `low + 2`.
 fn pi_floor(bits: u32) -> BigInt {
     if bits <= STORED_BITS
-        && let Some(digits) = BigInt::parse_bytes(PI_DIGITS.as_bytes(), 10)
+        && let Some(digits) = BigInt::parse_bytes(PI_DIGITS.as_bytes(), 16)
     {
-        return (digits << bits).div_floor(&BigInt::from(10).pow(100));
+        return digits >> (STORED_BITS - bits);
     }
     machin(bits)
 }
@@ -222,6 +221,17 @@ fn arctangent_below_one(number: &Number, bits: u32) -> Around {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    /// π to 100 places, the last one cut off, not rounded. Source: OEIS A000796 (and any table).
+    const DECIMALS: &str =
+        "31415926535897932384626433832795028841971693993751058209749445923078164062862089986280348253421170679";
+
+    #[test]
+    fn stored_pi_is_that_of_the_table() {
+        let decimals = BigInt::parse_bytes(DECIMALS.as_bytes(), 10).unwrap_or_default();
+        let cut_off = (decimals << STORED_BITS).div_floor(&BigInt::from(10).pow(100));
+        assert_eq!(pi_floor(STORED_BITS), cut_off);
+    }
 
     #[test]
     fn stored_pi_is_what_machins_formula_gives() {

@@ -16,7 +16,7 @@ pub use band::{Band, End, Side};
 pub use date::{Date, Days};
 pub use dimension::Dimension;
 pub use enclosure::Enclosure;
-pub use number::{MOST_DIGITS, Number, NumberError, NumberErrorKind};
+pub use number::{MOST_DIGITS, Number, NumberError, NumberErrorKind, Short};
 pub use shown::{Rounded, shown, shown_apart, shown_significant};
 pub use table::{UnitError, UnitTable};
 pub use unit::Unit;

@@ -1,7 +1,7 @@
 //! One unit: its symbol, what it measures, and how a number in it becomes a value in SI base units and back.
 
 use super::dimension::Dimension;
-use super::number::Number;
+use super::number::{Number, Short};
 use super::value::Value;
 
 /// A unit of measurement.
@@ -42,6 +42,16 @@ impl Unit {
             Some(zero) => value.add(zero),
             None => value,
         }
+    }
+
+    /// As [`Unit::to_base`], for the short decimals most readings are, in units that start at nothing; none for all else.
+    #[must_use]
+    #[inline]
+    pub fn short_to_base(&self, written: Short) -> Option<Value> {
+        let (Value::Exact { number, pi }, None) = (&self.size, &self.zero) else { return None };
+        let number = number.short_product(written)?;
+        let pi = if number.is_zero() { 0 } else { *pi };
+        Some(Value::Exact { number, pi })
     }
 
     /// A value in SI base units, in this unit. A unit of no size at all measures nothing: the answer is then unknown.

@@ -3,6 +3,7 @@
 use super::enclosure::{Enclosure, WORKING_BITS};
 use super::fixed;
 use super::number::Number;
+use std::borrow::{Borrow, Cow};
 use std::cmp::Ordering;
 
 /// A value as arithmetic leaves it: exact, or known to lie between two exact numbers.
@@ -18,7 +19,7 @@ pub enum Value {
         pi: i8,
     },
     /// Somewhere inside.
-    Within(Enclosure),
+    Within(Box<Enclosure>),
 }
 
 /// An exact value of more bits than this (about 6,000 digits) goes on as an enclosure of 48 digits, so that no chain of
@@ -36,7 +37,7 @@ impl From<Number> for Value {
 
 impl From<Enclosure> for Value {
     fn from(enclosure: Enclosure) -> Value {
-        if enclosure.low == enclosure.high { Value::exact(enclosure.low, 0) } else { Value::Within(enclosure) }
+        if enclosure.low == enclosure.high { Value::exact(enclosure.low, 0) } else { Value::Within(enclosure.into()) }
     }
 }
 
@@ -70,7 +71,7 @@ impl Value {
 
     /// What is known when nothing is.
     pub(super) fn unknown() -> Value {
-        Value::Within(Enclosure::unbounded())
+        Enclosure::unbounded().into_within()
     }
 
     /// The sum.
@@ -85,7 +86,7 @@ impl Value {
             (Value::Exact { number, .. }, value) | (value, Value::Exact { number, .. }) if number.is_zero() => {
                 value.clone()
             }
-            _ => self.enclosure().add(&other.enclosure(), WORKING_BITS).into(),
+            _ => self.ends().add(&other.ends(), WORKING_BITS).into(),
         }
     }
 
@@ -108,24 +109,22 @@ impl Value {
             (Value::Exact { number: left, pi: first }, Value::Exact { number: right, pi: second }) => {
                 match first.checked_add(*second) {
                     Some(pi) => Value::exact(left * right, pi),
-                    None => self.enclosure().multiply(&other.enclosure(), WORKING_BITS).into(),
+                    None => self.ends().multiply(&other.ends(), WORKING_BITS).into(),
                 }
             }
-            _ => self.enclosure().multiply(&other.enclosure(), WORKING_BITS).into(),
+            _ => self.ends().multiply(&other.ends(), WORKING_BITS).into(),
         }
     }
 
     /// The quotient; `None` by zero, or by what may be zero.
     #[must_use]
     pub fn divide(&self, divisor: &Value) -> Option<Value> {
-        let reciprocal = match divisor {
-            Value::Exact { number, pi } => match pi.checked_neg() {
-                Some(pi) => Value::exact(Number::ONE.checked_div(number)?, pi),
-                None => divisor.enclosure().reciprocal(WORKING_BITS)?.into(),
-            },
-            Value::Within(enclosure) => enclosure.reciprocal(WORKING_BITS)?.into(),
-        };
-        Some(self.multiply(&reciprocal))
+        if let (Value::Exact { number, pi: first }, Value::Exact { number: divisor, pi: second }) = (self, divisor)
+            && let Some(pi) = first.checked_sub(*second)
+        {
+            return Some(Value::exact(number.checked_div(divisor)?, pi));
+        }
+        Some(self.ends().divide(&divisor.ends(), WORKING_BITS)?.into())
     }
 
     /// The other side of zero.
@@ -133,7 +132,7 @@ impl Value {
     pub fn negate(&self) -> Value {
         match self {
             Value::Exact { number, pi } => Value::Exact { number: -number, pi: *pi },
-            Value::Within(enclosure) => Value::Within(enclosure.negate()),
+            Value::Within(enclosure) => enclosure.negate().into_within(),
         }
     }
 
@@ -142,7 +141,7 @@ impl Value {
     pub fn absolute(&self) -> Value {
         match self {
             Value::Exact { number, pi } => Value::Exact { number: number.abs(), pi: *pi },
-            Value::Within(enclosure) => Value::Within(enclosure.absolute()),
+            Value::Within(enclosure) => enclosure.absolute().into_within(),
         }
     }
 
@@ -164,7 +163,7 @@ impl Value {
         {
             return Some(Value::exact(number.power(exponent)?, pi));
         }
-        Some(self.enclosure().power(exponent, WORKING_BITS)?.into())
+        Some(self.ends().power(exponent, WORKING_BITS)?.into())
     }
 
     /// Which is larger; `None` where what is known of the two overlaps.
@@ -172,12 +171,22 @@ impl Value {
     /// Two exact values with the same power of π compare exactly. With different powers they are never equal (π is no
     /// root of any polynomial, Lindemann 1882), and up to 480 digits of π are tried before giving up.
     #[must_use]
+    #[inline]
     pub fn compare(&self, other: &Value) -> Option<Ordering> {
         match (self, other) {
+            (Value::Exact { number: left, pi: first }, Value::Exact { number: right, pi: second })
+                if first == second =>
+            {
+                Some(left.cmp(right))
+            }
+            _ => self.compare_ends(other),
+        }
+    }
+
+    /// As [`Value::compare`], where the two are not exact with the same power of π.
+    fn compare_ends(&self, other: &Value) -> Option<Ordering> {
+        match (self, other) {
             (Value::Exact { number: left, pi: first }, Value::Exact { number: right, pi: second }) => {
-                if first == second {
-                    return Some(left.cmp(right));
-                }
                 let signs = left.signum().cmp(&right.signum());
                 if signs.is_ne() {
                     return Some(signs);
@@ -186,16 +195,21 @@ impl Value {
                     .iter()
                     .find_map(|bits| apart(&enclosed(left, *first, *bits), &enclosed(right, *second, *bits)))
             }
-            _ => apart(&self.enclosure(), &other.enclosure()),
+            _ => apart(&self.ends(), &other.ends()),
         }
     }
 
     /// The two ends between which the value lies; both the number itself where it is an exact fraction.
     #[must_use]
     pub fn enclosure(&self) -> Enclosure {
+        self.ends().into_owned()
+    }
+
+    /// As [`Value::enclosure`], the ends looked at where they lie if they lie anywhere.
+    fn ends(&self) -> Cow<'_, Enclosure> {
         match self {
-            Value::Exact { number, pi } => enclosed(number, *pi, WORKING_BITS),
-            Value::Within(enclosure) => enclosure.clone(),
+            Value::Exact { number, pi } => Cow::Owned(enclosed(number, *pi, WORKING_BITS)),
+            Value::Within(enclosure) => Cow::Borrowed(enclosure),
         }
     }
 
@@ -222,13 +236,13 @@ impl Value {
     /// The smallest of several. Where two cannot be told apart, what encloses the smallest whichever it is. `None` of
     /// none.
     #[must_use]
-    pub fn smallest(values: &[Value]) -> Option<Value> {
+    pub fn smallest<V: Borrow<Value>>(values: &[V]) -> Option<Value> {
         extreme(values, Ordering::Less)
     }
 
     /// The largest of several, as [`Value::smallest`].
     #[must_use]
-    pub fn largest(values: &[Value]) -> Option<Value> {
+    pub fn largest<V: Borrow<Value>>(values: &[V]) -> Option<Value> {
         extreme(values, Ordering::Greater)
     }
 
@@ -254,7 +268,7 @@ impl Value {
 impl Enclosure {
     /// As a value that stays an enclosure even where its ends meet.
     fn into_within(self) -> Value {
-        Value::Within(self)
+        Value::Within(Box::new(self))
     }
 }
 
@@ -282,23 +296,23 @@ fn apart(left: &Enclosure, right: &Enclosure) -> Option<Ordering> {
     }
 }
 
-fn extreme(values: &[Value], wanted: Ordering) -> Option<Value> {
+fn extreme<V: Borrow<Value>>(values: &[V], wanted: Ordering) -> Option<Value> {
     let (first, rest) = values.split_first()?;
-    let mut best = first.clone();
-    for value in rest {
+    let mut best = Cow::Borrowed(first.borrow());
+    for value in rest.iter().map(V::borrow) {
         match value.compare(&best) {
-            Some(ordering) if ordering == wanted => best = value.clone(),
+            Some(ordering) if ordering == wanted => best = Cow::Borrowed(value),
             Some(_) => {}
             None => {
                 let (one, other) = (best.enclosure(), value.enclosure());
                 let pick = |left: Number, right: Number| {
                     if (left.cmp(&right) == wanted) || left == right { left } else { right }
                 };
-                best = Value::from(Enclosure { low: pick(one.low, other.low), high: pick(one.high, other.high) });
+                best = Cow::Owned(Enclosure { low: pick(one.low, other.low), high: pick(one.high, other.high) }.into());
             }
         }
     }
-    Some(best)
+    Some(best.into_owned())
 }
 
 #[cfg(test)]

@@ -70,7 +70,7 @@ fn what_encloses_a_value_gives_what_encloses_every_answer() {
     let base = |milli: i64| Number::ratio(milli, 1_000_000).unwrap();
     let spans = [(1_000, 2_000), (9_000, 11_000), (5_000, 25_000), (19_999, 20_001), (0, 30_000), (10_000, 10_500)];
     for (low, high) in spans {
-        let within = Value::Within(Enclosure { low: base(low), high: base(high) });
+        let within = Value::Within(Enclosure { low: base(low), high: base(high) }.into());
         let answer = bent.at(&within).unwrap().enclosure();
         let (mut least, mut most) = (None::<Number>, None::<Number>);
         for step in 0..=200 {
@@ -88,7 +88,7 @@ fn what_encloses_a_value_gives_what_encloses_every_answer() {
         }
         assert_eq!((Some(answer.low), Some(answer.high)), (least, most), "{low} to {high} µm");
     }
-    let past = Value::Within(Enclosure { low: base(29_000), high: base(30_001) });
+    let past = Value::Within(Enclosure { low: base(29_000), high: base(30_001) }.into());
     assert_eq!(bent.at(&past), None, "it may lie outside");
 }
 

@@ -1,6 +1,6 @@
 //! Sums, products, quotients, powers and rounding of exact numbers; refuses to lose a digit or to wrap.
 
-use super::{Form, MOST_PLACES, Number, ten};
+use super::{Form, MOST_PLACES, Number, Ratio, ten};
 use num_bigint::BigInt;
 use num_integer::Integer;
 use num_traits::Signed;
@@ -176,8 +176,8 @@ impl Neg for &Number {
             Form::Decimal { units, places } if *units != i64::MIN => {
                 Number(Form::Decimal { units: -units, places: *places })
             }
-            Form::Ratio { numerator, denominator } if *numerator != i64::MIN => {
-                Number(Form::Ratio { numerator: -numerator, denominator: *denominator })
+            Form::Ratio(ratio) if ratio.numerator != i64::MIN => {
+                Number(Form::Ratio(Box::new(Ratio { numerator: -ratio.numerator, ..**ratio })))
             }
             _ => {
                 let (above, below) = self.big_parts();

@@ -16,11 +16,12 @@ pub(in crate::quantity) enum Toward {
 
 /// The floor of `above / below × 2^shift`; `below` is above zero.
 pub(super) fn quotient(above: &BigInt, below: &BigInt, shift: i64) -> BigInt {
-    if shift >= 0 {
-        (above << shift.unsigned_abs()).div_floor(below)
-    } else {
-        above.div_floor(&(below << shift.unsigned_abs()))
-    }
+    // Below the line of most bounds stands a power of two, by some power of five perhaps, and to divide by two is to shift.
+    let twos = below.trailing_zeros().unwrap_or(0);
+    let shift = shift - i64::try_from(twos).unwrap_or(i64::MAX);
+    let above = if shift >= 0 { above << shift.unsigned_abs() } else { above >> shift.unsigned_abs() };
+    let odd = below >> twos;
+    if odd.is_one() { above } else { above.div_floor(&odd) }
 }
 
 /// A neighbour of a fraction on the given side; `below` is above zero.
@@ -111,10 +112,10 @@ impl Number {
         bounded(&(a * &d + c * &b), &(b * d), bits, toward)
     }
 
-    /// A bound of one over a number above zero on the given side, with at least `bits` leading bits right.
-    pub(in crate::quantity) fn reciprocal_bound(&self, bits: u32, toward: Toward) -> Number {
-        let (above, below) = self.big_parts();
-        bounded(&below, &above, bits, toward)
+    /// A bound of a quotient by a number above zero on the given side, with at least `bits` leading bits right.
+    pub(in crate::quantity) fn quotient_bound(&self, divisor: &Number, bits: u32, toward: Toward) -> Number {
+        let ((a, b), (c, d)) = (self.big_parts(), divisor.big_parts());
+        bounded(&(a * d), &(b * c), bits, toward)
     }
 
     /// The whole part, rounded down.

@@ -7,7 +7,7 @@ mod reading;
 #[cfg(test)]
 mod tests;
 
-pub use reading::{MOST_DIGITS, NumberError, NumberErrorKind};
+pub use reading::{MOST_DIGITS, NumberError, NumberErrorKind, Short};
 
 use num_bigint::BigInt;
 use num_integer::Integer;
@@ -22,15 +22,22 @@ use std::hash::Hash;
 #[derive(Clone, PartialEq, Eq, Hash)]
 pub struct Number(Form);
 
-/// The three ways a number is held. A number that fits one form is never held in a later one.
+/// The three ways a number is held. A number that fits one form is never held in a later one. The first is by far the most
+/// frequent, and small, since every value is moved several times; the others lie elsewhere.
 #[derive(Clone, PartialEq, Eq, Hash)]
 enum Form {
     /// `units / 10^places`, where `places` is at most 18 and as small as it can be.
     Decimal { units: i64, places: u8 },
     /// Lowest terms, above zero below the line.
-    Ratio { numerator: i64, denominator: i64 },
+    Ratio(Box<Ratio>),
     /// Lowest terms, above zero below the line, at least one of them past 64 bits.
     Big(Box<Fraction>),
+}
+
+#[derive(Clone, Copy, PartialEq, Eq, Hash)]
+struct Ratio {
+    numerator: i64,
+    denominator: i64,
 }
 
 #[derive(Clone, PartialEq, Eq, Hash)]
@@ -88,7 +95,7 @@ impl Number {
     pub fn signum(&self) -> i8 {
         let ordering = match &self.0 {
             Form::Decimal { units, .. } => units.cmp(&0),
-            Form::Ratio { numerator, .. } => numerator.cmp(&0),
+            Form::Ratio(ratio) => ratio.numerator.cmp(&0),
             Form::Big(fraction) => fraction.numerator.cmp(&BigInt::ZERO),
         };
         ordering as i8
@@ -105,7 +112,7 @@ impl Number {
     pub fn is_integer(&self) -> bool {
         match &self.0 {
             Form::Decimal { places, .. } => *places == 0,
-            Form::Ratio { .. } => false,
+            Form::Ratio(_) => false,
             Form::Big(fraction) => fraction.denominator.is_one(),
         }
     }
@@ -137,7 +144,7 @@ impl Number {
     pub fn to_f64(&self) -> f64 {
         match &self.0 {
             Form::Decimal { units, places } => *units as f64 / ten(*places) as f64,
-            Form::Ratio { numerator, denominator } => *numerator as f64 / *denominator as f64,
+            Form::Ratio(ratio) => ratio.numerator as f64 / ratio.denominator as f64,
             Form::Big(fraction) => {
                 // 64 bits of the quotient, then its binary exponent.
                 let exponent = self.exponent() - 64;
@@ -146,6 +153,15 @@ impl Number {
                 scaled.to_f64().unwrap_or(0.0) * 2_f64.powi(power)
             }
         }
+    }
+
+    /// The product with a short decimal, if both and the product are short; none else.
+    #[inline]
+    pub(in crate::quantity) fn short_product(&self, short: Short) -> Option<Number> {
+        let Form::Decimal { units, places } = self.0 else { return None };
+        let places = places + short.places;
+        (places <= MOST_PLACES).then_some(())?;
+        Some(Number::decimal(units.checked_mul(short.units)?, places))
     }
 
     /// A decimal with no zeros at its end.
@@ -189,7 +205,7 @@ impl Number {
                 return Number(Form::Decimal { units, places });
             }
         }
-        Number(Form::Ratio { numerator, denominator })
+        Number(Form::Ratio(Box::new(Ratio { numerator, denominator })))
     }
 
     /// Big integers, something above zero below the line, brought to lowest terms.
@@ -214,7 +230,7 @@ impl Number {
     fn parts(&self) -> Option<(i64, i64)> {
         match &self.0 {
             Form::Decimal { units, places } => Some((*units, ten(*places))),
-            Form::Ratio { numerator, denominator } => Some((*numerator, *denominator)),
+            Form::Ratio(ratio) => Some((ratio.numerator, ratio.denominator)),
             Form::Big(_) => None,
         }
     }
@@ -231,11 +247,24 @@ impl Number {
         Some((numerator / common, denominator / common))
     }
 
+    /// Which is larger, where one of them is no decimal.
+    fn compare_parts(&self, other: &Number) -> Ordering {
+        if let (Some((a, b)), Some((c, d))) = (self.parts(), other.parts()) {
+            return (i128::from(a) * i128::from(d)).cmp(&(i128::from(c) * i128::from(b)));
+        }
+        let signs = self.signum().cmp(&other.signum());
+        if signs.is_ne() {
+            return signs;
+        }
+        let ((a, b), (c, d)) = (self.big_parts(), other.big_parts());
+        (a * d).cmp(&(c * b))
+    }
+
     /// Above and below the line as big integers, not always in lowest terms.
     fn big_parts(&self) -> (BigInt, BigInt) {
         match &self.0 {
             Form::Decimal { units, places } => (BigInt::from(*units), BigInt::from(ten(*places))),
-            Form::Ratio { numerator, denominator } => (BigInt::from(*numerator), BigInt::from(*denominator)),
+            Form::Ratio(ratio) => (BigInt::from(ratio.numerator), BigInt::from(ratio.denominator)),
             Form::Big(fraction) => (fraction.numerator.clone(), fraction.denominator.clone()),
         }
     }
@@ -254,6 +283,7 @@ impl From<i64> for Number {
 }
 
 impl Ord for Number {
+    #[inline]
     fn cmp(&self, other: &Number) -> Ordering {
         if let (
             Form::Decimal { units: left, places: left_places },
@@ -268,15 +298,7 @@ impl Ord for Number {
             let right = i128::from(*right) * i128::from(ten(left_places.saturating_sub(*right_places)));
             return left.cmp(&right);
         }
-        if let (Some((a, b)), Some((c, d))) = (self.parts(), other.parts()) {
-            return (i128::from(a) * i128::from(d)).cmp(&(i128::from(c) * i128::from(b)));
-        }
-        let signs = self.signum().cmp(&other.signum());
-        if signs.is_ne() {
-            return signs;
-        }
-        let ((a, b), (c, d)) = (self.big_parts(), other.big_parts());
-        (a * d).cmp(&(c * b))
+        self.compare_parts(other)
     }
 }
 
@@ -290,7 +312,7 @@ impl std::fmt::Debug for Number {
     fn fmt(&self, formatter: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
         let (numerator, denominator) = match &self.0 {
             Form::Decimal { .. } => return write!(formatter, "{self}"),
-            Form::Ratio { numerator, denominator } => (BigInt::from(*numerator), BigInt::from(*denominator)),
+            Form::Ratio(ratio) => (BigInt::from(ratio.numerator), BigInt::from(ratio.denominator)),
             Form::Big(fraction) => (fraction.numerator.clone(), fraction.denominator.clone()),
         };
         let sign = if numerator.is_negative() { "-" } else { "" };

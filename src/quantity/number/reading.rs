@@ -78,47 +78,103 @@ impl Number {
     /// meant: a unit may follow, `e3` or `,5` may not.
     #[inline]
     pub fn parse_prefix(text: &str) -> Result<(Number, usize), NumberError> {
+        match Short::prefix(text) {
+            Some((short, taken)) => Ok((Number::decimal(short.units, short.places), taken)),
+            None => long_prefix(text),
+        }
+    }
+}
+
+/// A decimal of at most 18 digits as written: `units / 10^places`, zeros at its end kept. Readings are hardly ever longer.
+#[derive(Clone, Copy, Debug)]
+pub struct Short {
+    pub(super) units: i64,
+    pub(super) places: u8,
+}
+
+impl Short {
+    /// As [`Number::parse_prefix`]; none where the number is longer, where there is none, and where another may be meant.
+    #[must_use]
+    #[inline]
+    pub fn prefix(text: &str) -> Option<(Short, usize)> {
+        let Prefix { negative, units, digits, places, taken, doubtful, .. } = Prefix::of(text);
+        if digits == 0 || digits > 18 || doubtful {
+            return None;
+        }
+        Some((Short { units: if negative { -units } else { units }, places: u8::try_from(places).ok()? }, taken))
+    }
+}
+
+/// What a text begins with.
+struct Prefix {
+    negative: bool,
+    /// Where the digits begin.
+    start: usize,
+    /// The digits as a whole number; it wraps past 18 of them, and is not used then.
+    units: i64,
+    /// How many.
+    digits: usize,
+    /// How many of them behind the point.
+    places: usize,
+    /// The byte behind them.
+    taken: usize,
+    /// Whether something follows that no unit starts with, or only a unit that looks like a power of ten; letters past ASCII
+    /// among them.
+    doubtful: bool,
+}
+
+impl Prefix {
+    #[inline]
+    fn of(text: &str) -> Prefix {
         let bytes = text.as_bytes();
-        let digit = |at: usize| bytes.get(at).filter(|byte| byte.is_ascii_digit()).map(|byte| i64::from(byte - b'0'));
         let negative = bytes.first() == Some(&b'-');
         let start = usize::from(negative || bytes.first() == Some(&b'+'));
-        let mut at = start;
-        let mut units = 0_i64;
-        // Wraps only past 18 digits, and is not used then.
-        while let Some(value) = digit(at) {
-            units = units.wrapping_mul(10).wrapping_add(value);
-            at += 1;
-        }
-        let mut digits = at - start;
+        let mut units = 0;
+        let mut rest = digits_at_start(bytes.get(start..).unwrap_or(&[]), &mut units);
+        let mut digits = bytes.len() - start - rest.len();
         let mut places = 0;
-        if bytes.get(at) == Some(&b'.') && digit(at + 1).is_some() {
-            at += 1;
-            while let Some(value) = digit(at) {
-                units = units.wrapping_mul(10).wrapping_add(value);
-                at += 1;
-                places += 1;
-            }
+        if let [b'.', behind @ ..] = rest
+            && matches!(behind.first(), Some(b'0'..=b'9'))
+        {
+            rest = digits_at_start(behind, &mut units);
+            places = behind.len() - rest.len();
             digits += places;
         }
-        // What no unit starts with, or only a unit that looks like a power of ten; letters past ASCII among them.
         let doubtful = matches!(
-            bytes.get(at),
+            rest.first(),
             Some(b'e' | b'E' | b'x' | b'X' | b'b' | b'B' | b'o' | b'O' | b'_' | b'\'' | b',' | b'.' | 0x80..)
         );
-        if digits == 0 || doubtful {
-            suspect(text, start, at, digits, places)?;
-        }
-        if digits <= 18 {
-            let places = u8::try_from(places).unwrap_or(0);
-            return Ok((Number::decimal(if negative { -units } else { units }, places), at));
-        }
-        if digits > MOST_DIGITS {
-            let point = usize::from(places > 0 && digits - places <= MOST_DIGITS);
-            return Err(NumberError::new(NumberErrorKind::TooLong, start + MOST_DIGITS + point, None));
-        }
-        let number = long(text.get(start..at).unwrap_or(""), places);
-        Ok((if negative { -number } else { number }, at))
+        Prefix { negative, start, units, digits, places, taken: bytes.len() - rest.len(), doubtful }
     }
+}
+
+/// As [`Number::parse_prefix`], where the number is not short or something is wrong with it.
+#[cold]
+fn long_prefix(text: &str) -> Result<(Number, usize), NumberError> {
+    let Prefix { negative, start, units, digits, places, taken, doubtful } = Prefix::of(text);
+    if digits == 0 || doubtful {
+        suspect(text, start, taken, digits, places)?;
+    }
+    if digits <= 18 {
+        let places = u8::try_from(places).unwrap_or(0);
+        return Ok((Number::decimal(if negative { -units } else { units }, places), taken));
+    }
+    if digits > MOST_DIGITS {
+        let point = usize::from(places > 0 && digits - places <= MOST_DIGITS);
+        return Err(NumberError::new(NumberErrorKind::TooLong, start + MOST_DIGITS + point, None));
+    }
+    let number = long(text.get(start..taken).unwrap_or(""), places);
+    Ok((if negative { -number } else { number }, taken))
+}
+
+/// Takes the digits at the start into a number, and gives what is behind them.
+#[inline]
+fn digits_at_start<'t>(mut rest: &'t [u8], units: &mut i64) -> &'t [u8] {
+    while let [digit @ b'0'..=b'9', behind @ ..] = rest {
+        *units = units.wrapping_mul(10).wrapping_add(i64::from(digit - b'0'));
+        rest = behind;
+    }
+    rest
 }
 
 /// More than 18 digits, a point among them.

@@ -36,7 +36,8 @@ fn oracle(number: &Number) -> RBig {
 fn is_canonical(number: &Number) -> bool {
     match &number.0 {
         Form::Decimal { units, places } => *places <= 18 && (*places == 0 || units % 10 != 0),
-        Form::Ratio { numerator, denominator } => {
+        Form::Ratio(ratio) => {
+            let super::Ratio { numerator, denominator } = &**ratio;
             let ends = (1..=18).any(|places| {
                 ten(places) % denominator == 0 && numerator.checked_mul(ten(places) / denominator).is_some()
             });

@@ -59,7 +59,7 @@ fn what_overlaps_is_not_decided() {
     let hull = Value::smallest(&[value("3"), two.clone(), value("2")]).unwrap().enclosure();
     assert_eq!(hull.low, two.enclosure().low);
     assert_eq!(hull.high, Number::from_integer(2));
-    assert_eq!(Value::largest(&[]), None);
+    assert_eq!(Value::largest::<Value>(&[]), None);
     assert_eq!(Value::largest(&[value("1"), value("7"), value("-9")]), Some(value("7")));
 }
 
