@@ -4,7 +4,7 @@ use super::walk::Binder;
 use super::{wording, wording_gauge};
 use crate::book::{Characteristic, Kind};
 use crate::finding::NoteKind;
-use crate::quantity::{Dimension, Number, NumberError, Unit, UnitError, Value};
+use crate::quantity::{Dimension, Number, NumberError, Short, Unit, UnitError, Value};
 use crate::record::ScalarNode;
 use std::borrow::Cow;
 
@@ -52,9 +52,6 @@ impl<'a> Binder<'a> {
         let rest = text.get(length..).unwrap_or("");
         // Blanks in a record are blanks of ASCII; wider ones belong to the text and make it no unit.
         let unit_text = rest.trim_ascii();
-        if let Some(unit) = self.unit_again(unit_text).filter(|unit| unit.dimension == dimension) {
-            return Ok(unit.to_base(&number));
-        }
         let expected = || declared.map_or_else(String::new, |unit| unit.symbol.to_string());
         if unit_text.is_empty() {
             if dimension.is_number() {
@@ -87,6 +84,15 @@ impl<'a> Binder<'a> {
             return Err(Trouble::Dimension { at, found, needed, expected: expected() });
         }
         Ok(unit.to_base(&number))
+    }
+
+    /// A quantity as [`Binder::quantity`] gives it, where it is a short decimal in the unit found last: most are. None else,
+    /// and nothing is said of it.
+    #[inline]
+    pub(super) fn usual_quantity(&self, dimension: Dimension, text: &str) -> Option<Value> {
+        let (written, length) = Short::prefix(text)?;
+        let unit = self.unit_again(text.get(length..)?.trim_ascii())?;
+        if unit.dimension == dimension { unit.short_to_base(written) } else { None }
     }
 
     /// The unit found last, if it is written so again.

@@ -11,8 +11,17 @@ use crate::text::Span;
 pub(super) const KEYS: [&str; 7] = ["value", "gauge", "at", "gauge_at", "uncertainty", "degrees_of_freedom", "note"];
 
 /// Where a value stands, without quotes: messages repeat it, and slips are looked for in it.
+#[inline]
 fn as_written(scalar: ScalarNode<'_>) -> Span {
     scalar.text_span().unwrap_or_else(|| scalar.span())
+}
+
+impl Reading {
+    /// A value of which nothing else is said.
+    #[inline]
+    fn plain(datum: Datum, scalar: ScalarNode<'_>) -> Reading {
+        Reading { datum, span: as_written(scalar), gauge: None, detail: None }
+    }
 }
 
 /// One thing a reading may say besides its value.
@@ -122,11 +131,15 @@ impl<'a> Binder<'a> {
         }
         // The common form first: one value, nothing else said, no list to make.
         if let Node::Scalar(scalar) = value {
+            if let Some(reading) = self.usual(characteristic, scalar) {
+                self.count(characteristic, station, 1, scalar.span());
+                self.keep_one(slot, reading);
+                return;
+            }
             match self.value(characteristic, station, scalar, key) {
                 Got::Value(datum) => {
-                    let reading = Reading { datum, span: as_written(scalar), gauge: None, detail: None };
                     self.count(characteristic, station, 1, scalar.span());
-                    self.keep_one(slot, reading);
+                    self.keep_one(slot, Reading::plain(datum, scalar));
                 }
                 Got::Unknown => self.put(slot, Slot::Unknown(scalar.span())),
                 Got::Unusable => self.put(slot, Slot::Unusable(scalar.span())),
@@ -158,6 +171,15 @@ impl<'a> Binder<'a> {
         }
     }
 
+    /// The usual reading: a quantity in the unit of the one before it. It is made where it is kept and moved nowhere, which
+    /// would take longer than all the rest.
+    #[inline]
+    fn usual(&self, characteristic: &Characteristic, scalar: ScalarNode<'_>) -> Option<Reading> {
+        let Kind::Quantity(dimension) = characteristic.kind else { return None };
+        let value = self.usual_quantity(dimension, scalar.text())?;
+        Some(Reading::plain(Datum::Quantity(value), scalar))
+    }
+
     /// Takes in what is written, with what is said of all of it.
     fn gather(
         &mut self,
@@ -167,10 +189,17 @@ impl<'a> Binder<'a> {
         says: Option<&Says>,
         gathered: &mut Gathered,
     ) {
+        if says.is_none()
+            && let Node::Scalar(scalar) = value
+            && let Some(reading) = self.usual(characteristic, scalar)
+        {
+            gathered.readings.push(reading);
+            return;
+        }
         match value {
             Node::Scalar(scalar) => match self.value(characteristic, station, scalar, key) {
                 Got::Value(datum) => {
-                    let mut reading = Reading { datum, span: as_written(scalar), gauge: None, detail: None };
+                    let mut reading = Reading::plain(datum, scalar);
                     if let Some(says) = says {
                         self.said_of((characteristic, station), &mut reading, says, &mut gathered.alone);
                     }
