@@ -280,15 +280,14 @@ impl<'a> Bench<'a> {
         }
     }
 
-    fn collect(&self, collector: Collector, elements: &[Element], done: Done<'_>) -> Outcome {
-        let mut quantities = self.values.take();
-        quantities.clear();
+    fn collect<'b>(&'b self, collector: Collector, elements: &[Element], done: Done<'b>) -> Outcome {
+        let mut quantities: Vec<&Value> = Vec::with_capacity(elements.len());
         let mut names: Vec<u16> = Vec::new();
         let mut count = 0_usize;
-        let mut take = |datum: &Datum| {
+        let mut take = |datum: &'b Datum| {
             count += 1;
             match datum {
-                Datum::Quantity(value) => quantities.push(value.clone()),
+                Datum::Quantity(value) => quantities.push(value),
                 Datum::Name(name) => names.push(*name),
                 Datum::YesNo(_) | Datum::Words => {}
             }
@@ -334,9 +333,7 @@ impl<'a> Bench<'a> {
                 _ => Outcome::Impossible,
             };
         }
-        let collected = answer(evaluate::collect(collector, &quantities));
-        self.values.set(quantities);
-        collected
+        answer(evaluate::collect(collector, &quantities))
     }
 
     fn test(&self, subject: Seen<'_>, negated: bool, range: &TestRange, done: Done<'_>) -> Outcome {

@@ -24,11 +24,11 @@ pub(super) fn judge(book: &Book, plan: &Plan, readings: &Readings, keep_good: bo
         ceilings: Ceilings::new(&bench, guard.is_some()),
         guard,
     });
-    let mut weighed = Weighed::default();
     // What weighs a ruling goes by its number, and a concession may turn out to be for a good one.
     let keep_good = keep_good || scales.is_some() || !readings.concessions.is_empty();
-    let mut rulings =
-        Rulings { kept: Vec::with_capacity(if keep_good { plan.checks.len() } else { 0 }), keep_good, good: 0 };
+    let kept = Vec::with_capacity(if keep_good { plan.checks.len() } else { 0 });
+    let rulings = Rulings { kept, keep_good, good: 0 };
+    let mut judging = Judging { bench: &bench, scales, weighed: Weighed::default(), rulings };
     let mut skipped = 0;
     for (number, (check, gate)) in plan.checks.iter().zip(&plan.gates).enumerate() {
         if plan.dated && !check.row.days.holds(readings.judged_on) {
@@ -38,9 +38,9 @@ pub(super) fn judge(book: &Book, plan: &Plan, readings: &Readings, keep_good: bo
             skipped += 1;
             continue;
         }
-        skipped += rule(&bench, number, check, scales.as_ref(), &mut weighed, &mut rulings);
+        skipped += judging.rule(number, check);
     }
-    let Rulings { kept: mut rulings, good, .. } = rulings;
+    let Judging { scales, weighed, rulings: Rulings { kept: mut rulings, good, .. }, .. } = judging;
     let mut findings = concede(book, plan, readings, &mut rulings);
     if let Some(Scales { weighing, .. }) = &scales {
         findings.extend(wording_uncertainty::unweighed(weighing, plan, &rulings, &weighed.incomplete));
@@ -159,87 +159,100 @@ impl Rulings {
     }
 }
 
-/// Judges one check and gives how many rows it skipped.
-fn rule(
-    bench: &Bench<'_>,
-    number: usize,
-    check: &Check,
-    scales: Option<&Scales<'_>>,
-    weighed: &mut Weighed,
-    rulings: &mut Rulings,
-) -> usize {
-    let about = (number, check);
-    if let Some(condition) = &check.condition {
-        match bench.run(condition) {
-            Outcome::Known(Datum::YesNo(true)) => {}
-            // A row that does not apply is no ruling at all.
-            Outcome::Known(_) => return 0,
-            Outcome::Skipped => return 1,
-            Outcome::Missing => {
-                rulings.add(about, None, (Grade::Unmeasured, Found::ConditionMissing), None);
+/// The judging of one record.
+struct Judging<'a> {
+    bench: &'a Bench<'a>,
+    scales: Option<Scales<'a>>,
+    weighed: Weighed,
+    rulings: Rulings,
+}
+
+impl<'a> Judging<'a> {
+    /// Judges one check and gives how many rows it skipped.
+    fn rule(&mut self, number: usize, check: &Check) -> usize {
+        let about = (number, check);
+        let bench = self.bench;
+        if let Some(condition) = &check.condition {
+            let found = match bench.run(condition) {
+                Outcome::Known(Datum::YesNo(true)) => None,
+                // A row that does not apply is no ruling at all.
+                Outcome::Known(_) => return 0,
+                Outcome::Skipped => return 1,
+                Outcome::Missing => Some((Grade::Unmeasured, Found::ConditionMissing)),
+                Outcome::Undecided | Outcome::Impossible => Some((Grade::Unsettled, Found::ConditionUndecided)),
+            };
+            if let Some(graded) = found {
+                self.rulings.add(about, None, graded, None);
                 return 0;
             }
-            Outcome::Undecided | Outcome::Impossible => {
-                rulings.add(about, None, (Grade::Unsettled, Found::ConditionUndecided), None);
-                return 0;
-            }
+        }
+        match &check.subject {
+            Subject::Slot { slot, .. } => self.one(about, bench.look(*slot)),
+            Subject::Made(program) => self.one(about, bench.run(program).seen()),
+            Subject::Each { slot, .. } => self.each(about, *slot),
+            Subject::Group(slots) => self.group(about, slots),
         }
     }
-    let mut one = |seen: Seen<'_>| {
-        let (graded, value) = match seen {
+
+    /// One value.
+    fn one(&mut self, about: (usize, &Check), seen: Seen<'_>) -> usize {
+        let graded = match seen {
             Seen::Known(datum) => {
-                let guards = scales.and_then(|scales| scales.guards(check, None, datum, rulings.kept.len(), weighed));
-                (grade(bench, check, datum, guards.as_ref()), Some(datum))
+                self.value(about, None, None, datum);
+                return 0;
             }
             Seen::Skipped => return 1,
-            Seen::Missing => ((Grade::Unmeasured, Found::Missing), None),
-            Seen::Impossible => ((Grade::Unsettled, Found::Impossible), None),
-            Seen::Undecided => ((Grade::Unsettled, Found::Undecided { limit: true }), None),
+            Seen::Missing => (Grade::Unmeasured, Found::Missing),
+            Seen::Impossible => (Grade::Unsettled, Found::Impossible),
+            Seen::Undecided => (Grade::Unsettled, Found::Undecided { limit: true }),
         };
-        rulings.add(about, None, graded, value);
+        self.rulings.add(about, None, graded, None);
         0
-    };
-    match &check.subject {
-        Subject::Group(slots) => {
-            let mut first: Option<Datum> = None;
-            let mut same = true;
-            let mut missing = false;
-            for (slot, _) in slots {
-                for datum in values(bench, *slot, &mut missing) {
-                    same &= first.get_or_insert_with(|| datum.clone()) == &datum;
-                }
-            }
-            let graded = match (same, missing, first) {
-                (false, _, _) => (Grade::Out, Found::Outside { limit: true, side: Side::Beside }),
-                (true, true, _) => (Grade::Unmeasured, Found::Missing),
-                (true, false, Some(_)) => (Grade::Good, Found::Inside),
-                (true, false, None) => return 1,
-            };
-            rulings.add(about, None, graded, None);
-            0
+    }
+
+    /// Grades a value; `at` says which of its slot's readings it is, `reading` which the ruling names.
+    #[inline]
+    fn value(&mut self, about: (usize, &Check), at: Option<usize>, reading: Option<usize>, datum: &Datum) {
+        let guards = match &self.scales {
+            Some(scales) => scales.guards(about.1, at, datum, self.rulings.kept.len(), &mut self.weighed),
+            None => None,
+        };
+        let graded = grade(self.bench, about.1, datum, guards.as_ref());
+        self.rulings.add(about, reading, graded, Some(datum));
+    }
+
+    /// Every reading of a slot by itself.
+    fn each(&mut self, about: (usize, &Check), slot: usize) -> usize {
+        let bench = self.bench;
+        let taken = bench.readings.taken(slot);
+        if taken.is_empty() {
+            return self.one(about, bench.empty(slot));
         }
-        Subject::Each { slot, .. } => {
-            let taken = bench.readings.taken(*slot);
-            if taken.is_empty() {
-                return match bench.empty(*slot) {
-                    Seen::Skipped => 1,
-                    _ => {
-                        rulings.add(about, None, (Grade::Unmeasured, Found::Missing), None);
-                        0
-                    }
-                };
-            }
-            for (at, reading) in taken.iter().enumerate() {
-                let datum = bench.seen(*slot, at, &reading.datum);
-                let guards =
-                    scales.and_then(|scales| scales.guards(check, Some(at), datum, rulings.kept.len(), weighed));
-                let graded = grade(bench, check, datum, guards.as_ref());
-                rulings.add(about, (taken.len() > 1).then_some(at), graded, Some(datum));
-            }
-            0
+        for (at, reading) in taken.iter().enumerate() {
+            let datum = bench.seen(slot, at, &reading.datum);
+            self.value(about, Some(at), (taken.len() > 1).then_some(at), datum);
         }
-        Subject::Slot { slot, .. } => one(bench.look(*slot)),
-        Subject::Made(program) => one(bench.run(program).seen()),
+        0
+    }
+
+    /// Values that must all be the same.
+    fn group(&mut self, about: (usize, &Check), slots: &[(usize, Box<[u16]>)]) -> usize {
+        let mut first: Option<Datum> = None;
+        let mut same = true;
+        let mut missing = false;
+        for (slot, _) in slots {
+            for datum in values(self.bench, *slot, &mut missing) {
+                same &= first.get_or_insert_with(|| datum.clone()) == &datum;
+            }
+        }
+        let graded = match (same, missing, first) {
+            (false, _, _) => (Grade::Out, Found::Outside { limit: true, side: Side::Beside }),
+            (true, true, _) => (Grade::Unmeasured, Found::Missing),
+            (true, false, Some(_)) => (Grade::Good, Found::Inside),
+            (true, false, None) => return 1,
+        };
+        self.rulings.add(about, None, graded, None);
+        0
     }
 }
 
@@ -272,29 +285,51 @@ enum Lies {
 /// The grade of a value by the tiers of a row: the limit first, then the standard. With guards it must lie that far inside a
 /// tier to be inside, and further outside to be outside.
 pub(super) fn grade(bench: &Bench<'_>, check: &Check, datum: &Datum, guards: Option<&TierGuards>) -> (Grade, Found) {
-    let place = |range: &CheckRange, guards: Option<&Guards>| lies(bench, check, range, datum, guards);
-    let limit = check.limit.as_ref().map(|range| place(range, guards.map(|guards| &guards.limit)));
-    match limit {
-        Some(Lies::Outside(side)) => return (Grade::Out, Found::Outside { limit: true, side }),
-        Some(Lies::Guarded(side)) => return (Grade::Unsettled, Found::Guarded { limit: true, side }),
-        Some(Lies::Undecided) => return (Grade::Unsettled, Found::Undecided { limit: true }),
-        Some(Lies::Missing) => return (Grade::Unmeasured, Found::Missing),
-        Some(Lies::Inside) | None => {}
+    let mut beyond = Grade::Out;
+    if let Some(range) = &check.limit {
+        match lies(bench, check, range, datum, guards.map(|guards| &guards.limit)) {
+            Lies::Inside => beyond = Grade::Worn,
+            elsewhere => return elsewhere.graded(true, Grade::Out),
+        }
     }
-    let beyond = if limit.is_some() { Grade::Worn } else { Grade::Out };
-    match check.standard.as_ref().map(|range| place(range, guards.map(|guards| &guards.standard))) {
-        Some(Lies::Outside(side)) => (beyond, Found::Outside { limit: false, side }),
-        Some(Lies::Guarded(side)) => (Grade::Unsettled, Found::Guarded { limit: false, side }),
-        Some(Lies::Undecided) => (Grade::Unsettled, Found::Undecided { limit: false }),
-        Some(Lies::Missing) => (Grade::Unmeasured, Found::Missing),
-        Some(Lies::Inside) | None => (Grade::Good, Found::Inside),
+    match &check.standard {
+        Some(range) => lies(bench, check, range, datum, guards.map(|guards| &guards.standard)).graded(false, beyond),
+        None => (Grade::Good, Found::Inside),
+    }
+}
+
+impl Lies {
+    /// What it comes to at one tier, with the grade of what is outside.
+    fn graded(self, limit: bool, outside: Grade) -> (Grade, Found) {
+        match self {
+            Lies::Inside => (Grade::Good, Found::Inside),
+            Lies::Outside(side) => (outside, Found::Outside { limit, side }),
+            Lies::Guarded(side) => (Grade::Unsettled, Found::Guarded { limit, side }),
+            Lies::Undecided => (Grade::Unsettled, Found::Undecided { limit }),
+            Lies::Missing => (Grade::Unmeasured, Found::Missing),
+        }
     }
 }
 
 fn lies(bench: &Bench<'_>, check: &Check, range: &CheckRange, datum: &Datum, guards: Option<&Guards>) -> Lies {
     let beside = |inside: bool| if inside { Lies::Inside } else { Lies::Outside(Side::Beside) };
-    let within = |band: &Band, value: &Value| match guards {
-        None if check.row.rounded.is_none() => decided(Decided::Plainly(band.locate(value))),
+    match (range, datum) {
+        (CheckRange::Known(band), Datum::Quantity(value)) => within(check, band, (datum, value), guards),
+        (CheckRange::Worked { .. }, Datum::Quantity(value)) => match band(bench, range) {
+            Ok(band) => within(check, &band, (datum, value), guards),
+            Err(Outcome::Missing | Outcome::Skipped) => Lies::Missing,
+            Err(_) => Lies::Undecided,
+        },
+        (CheckRange::Names(names), Datum::Name(name)) => beside(names.binary_search(name).is_ok()),
+        (CheckRange::YesNo(wanted), Datum::YesNo(yes)) => beside(wanted == yes),
+        // The checker lets no other pair through.
+        _ => Lies::Undecided,
+    }
+}
+
+fn within(check: &Check, band: &Band, (datum, value): (&Datum, &Value), guards: Option<&Guards>) -> Lies {
+    match guards {
+        None if !check.rounds => decided(Decided::Plainly(band.locate(value))),
         None => {
             let rounded = rounding::rounded(check, datum);
             let value = if let Datum::Quantity(rounded) = &*rounded { rounded } else { value };
@@ -303,18 +338,6 @@ fn lies(bench: &Bench<'_>, check: &Check, range: &CheckRange, datum: &Datum, gua
         // How far the true value may lie from the measured one is not changed by rounding: the guard stands before the band
         // of values that round into the range.
         Some(guards) => decided(decide(&rounding::accepted(check, band), value, guards)),
-    };
-    match (range, datum) {
-        (CheckRange::Known(band), Datum::Quantity(value)) => within(band, value),
-        (CheckRange::Worked { .. }, Datum::Quantity(value)) => match band(bench, range) {
-            Ok(band) => within(&band, value),
-            Err(Outcome::Missing | Outcome::Skipped) => Lies::Missing,
-            Err(_) => Lies::Undecided,
-        },
-        (CheckRange::Names(names), Datum::Name(name)) => beside(names.binary_search(name).is_ok()),
-        (CheckRange::YesNo(wanted), Datum::YesNo(yes)) => beside(wanted == yes),
-        // The checker lets no other pair through.
-        _ => Lies::Undecided,
     }
 }
 

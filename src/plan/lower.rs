@@ -13,6 +13,7 @@ use crate::finding::Finding;
 use crate::quantity::{Band, Days, End, Value};
 use crate::syntax::tree::{Operator, RowWord};
 use crate::text::Place;
+use rustc_hash::FxHashMap;
 use std::collections::BTreeSet;
 use std::sync::Arc;
 
@@ -24,13 +25,21 @@ struct Writer<'a> {
     missing: BTreeSet<Id<Constant>>,
     /// Derived values that something needs.
     needed: BTreeSet<Id<Characteristic>>,
+    /// What each expression of the book comes to without a record, by where it lies: every position and station asks again.
+    known: FxHashMap<*const Expression, Result<Value, Impossible>>,
 }
 
 /// The plan of a generation; with `only`, without its rows: just what some characteristics take.
 pub(super) fn plan(book: &Book, id: Id<Generation>, only: Option<&[Id<Characteristic>]>) -> (Plan, Vec<Finding>) {
     let generation = book.generations.get(id);
-    let mut writer =
-        Writer { book, generation, findings: Vec::new(), missing: BTreeSet::new(), needed: BTreeSet::new() };
+    let mut writer = Writer {
+        book,
+        generation,
+        findings: Vec::new(),
+        missing: BTreeSet::new(),
+        needed: BTreeSet::new(),
+        known: FxHashMap::default(),
+    };
     let mut checks = Vec::new();
     match only {
         Some(wanted) => wanted.iter().for_each(|characteristic| writer.need(*characteristic)),
@@ -95,8 +104,8 @@ pub(super) fn plan(book: &Book, id: Id<Generation>, only: Option<&[Id<Characteri
     (plan, writer.findings)
 }
 
-impl Writer<'_> {
-    fn row(&mut self, row: &Arc<Row>, checks: &mut Vec<Check>) {
+impl<'a> Writer<'a> {
+    fn row(&mut self, row: &'a Arc<Row>, checks: &mut Vec<Check>) {
         let characteristic = self.book.characteristics.get(row.subject.characteristic);
         let part = characteristic.part;
         let pinned = |positions: &Vec<u16>| {
@@ -127,7 +136,13 @@ impl Writer<'_> {
         }
     }
 
-    fn group(&mut self, row: &Arc<Row>, characteristic: &Characteristic, group: &[Vec<u16>], checks: &mut Vec<Check>) {
+    fn group(
+        &mut self,
+        row: &'a Arc<Row>,
+        characteristic: &Characteristic,
+        group: &[Vec<u16>],
+        checks: &mut Vec<Check>,
+    ) {
         let Some(first) = group.first() else { return };
         self.need(row.subject.characteristic);
         let slots: Vec<(usize, Box<[u16]>)> = group
@@ -148,10 +163,17 @@ impl Writer<'_> {
             standard: None,
             limit: Some(CheckRange::Same),
             span: None,
+            rounds: false,
         });
     }
 
-    fn check(&mut self, row: &Arc<Row>, characteristic: &Characteristic, positions: Vec<u16>, checks: &mut Vec<Check>) {
+    fn check(
+        &mut self,
+        row: &'a Arc<Row>,
+        characteristic: &Characteristic,
+        positions: Vec<u16>,
+        checks: &mut Vec<Check>,
+    ) {
         self.need(row.subject.characteristic);
         let instance = self.book.instance(characteristic.part, &positions);
         let stations: Vec<(usize, Option<u16>)> = stations(characteristic, row.subject.station).collect();
@@ -175,7 +197,8 @@ impl Writer<'_> {
             let limit = row.limit.as_ref().map(|range| self.range(range, &positions));
             let span = span::span(standard.as_ref(), limit.as_ref(), &self.book.decision.gauge_ratio);
             checks.push(Check {
-                span,
+                span: span.map(Box::new),
+                rounds: row.rounded.is_some(),
                 row: row.clone(),
                 positions: positions.clone().into(),
                 instance,
@@ -187,27 +210,32 @@ impl Writer<'_> {
         }
     }
 
-    fn range(&mut self, range: &Range, positions: &[u16]) -> CheckRange {
+    fn range(&mut self, range: &'a Range, positions: &[u16]) -> CheckRange {
         match &range.kind {
             RangeKind::Names(names) => CheckRange::Names(names.clone().into()),
             RangeKind::YesNo(yes) => CheckRange::YesNo(*yes),
             RangeKind::AllTheSame { .. } => CheckRange::Same,
             RangeKind::Band { low, high } => {
-                let known = |bound: &Option<Bound>| match bound {
+                let mut known = |bound: &'a Option<Bound>| match bound {
                     None => Some(None),
-                    Some(bound) => evaluate::evaluate(self.book, Some(self.generation), &bound.value)
-                        .ok()
-                        .map(|value| Some(End { value, closed: bound.closed })),
+                    Some(bound) => self.known(&bound.value).ok().map(|value| Some(End { value, closed: bound.closed })),
                 };
                 if let (Some(low), Some(high)) = (known(low), known(high)) {
                     return CheckRange::Known(Band { low, high });
                 }
-                let mut worked = |bound: &Option<Bound>| {
+                let mut worked = |bound: &'a Option<Bound>| {
                     bound.as_ref().map(|bound| (self.program(&bound.value, positions), bound.closed))
                 };
                 CheckRange::Worked { low: worked(low), high: worked(high) }
             }
         }
+    }
+
+    /// What an expression of the book comes to without a record.
+    fn known(&mut self, expression: &'a Expression) -> Result<Value, Impossible> {
+        let (book, generation) = (self.book, self.generation);
+        let known = self.known.entry(std::ptr::from_ref(expression));
+        known.or_insert_with(|| evaluate::evaluate(book, Some(generation), expression)).clone()
     }
 
     fn need(&mut self, id: Id<Characteristic>) {
@@ -222,7 +250,7 @@ impl Writer<'_> {
         }
     }
 
-    fn program(&mut self, expression: &Expression, positions: &[u16]) -> Program {
+    fn program(&mut self, expression: &'a Expression, positions: &[u16]) -> Program {
         circles::reaches(expression, &mut |reach, _| self.need(reach.characteristic));
         let mut operations = Vec::new();
         self.write(expression, positions, &[], &mut operations);
@@ -232,13 +260,13 @@ impl Writer<'_> {
     /// Appends an expression's operations and gives the number of its answer.
     fn write(
         &mut self,
-        expression: &Expression,
+        expression: &'a Expression,
         positions: &[u16],
         parameters: &[Earlier],
         operations: &mut Vec<Operation>,
     ) -> Earlier {
         // What needs no record is worked out now, once, instead of for every record.
-        match evaluate::evaluate(self.book, Some(self.generation), expression) {
+        match self.known(expression) {
             Ok(value) => return put(operations, Operation::Known(Datum::Quantity(value))),
             Err(Impossible::NoConstant(id)) => {
                 self.missing_constant(id, &expression.place);
@@ -304,7 +332,7 @@ impl Writer<'_> {
                     // The checker lets this stand in rows only.
                     RangeKind::AllTheSame { .. } => TestRange::Names(Box::new([])),
                     RangeKind::Band { low, high } => {
-                        let mut bound = |bound: &Option<Bound>| {
+                        let mut bound = |bound: &'a Option<Bound>| {
                             bound.as_ref().map(|bound| {
                                 (self.write(&bound.value, positions, parameters, operations), bound.closed)
                             })

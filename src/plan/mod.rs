@@ -134,7 +134,9 @@ pub struct Check {
     /// Worn as far as may be.
     pub limit: Option<CheckRange>,
     /// The narrower of the two with two known ends, if one has them.
-    pub span: Option<Span>,
+    pub span: Option<Box<Span>>,
+    /// Whether the row compares values rounded: every value asks, and the row lies elsewhere.
+    pub rounds: bool,
 }
 
 /// Where one look may tell that a check is skipped: most rows are about readings that may be left out, and most of those are.
