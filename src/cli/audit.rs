@@ -223,7 +223,7 @@ fn judged(asked: &Audit, bench: &Bench) -> io::Result<Moved> {
     let interrupt = Interrupt::watch();
     let steps = Steps::new(&asked.paths, &bench.after).until(&interrupt).each_once();
     let take = |step| match step {
-        Step::Record { below, record, is_file } => Taken::Audited(bench.audit(below, &record, is_file)),
+        Step::Record { below, record, shop, is_file } => Taken::Audited(bench.audit(below, &record, shop, is_file)),
         Step::Said(finding) => Taken::Said(finding),
     };
     in_order(asked.work.pool().as_ref(), steps, take, |taken| -> io::Result<()> {
@@ -260,12 +260,12 @@ impl Moved {
 }
 
 impl Bench {
-    fn audit(&self, below: &Path, record: &Path, is_file: bool) -> Audited {
+    fn audit(&self, below: &Path, record: &Path, shop: Arc<Shop>, is_file: bool) -> Audited {
         let name = record.to_string_lossy().replace('\\', "/");
         if let Before::Sheets(cabinet) = &self.before {
-            return self.since(cabinet, below, record, name);
+            return self.since(cabinet, below, record, &shop, name);
         }
-        let desk = match self.desk(record) {
+        let desk = match self.desk(record, shop) {
             Ok(Some(desk)) => desk,
             Ok(None) => return Audited::nothing(name, Vec::new()),
             Err(said) => {
@@ -295,8 +295,7 @@ impl Bench {
     }
 
     /// A record held to the sheet it was signed off with.
-    fn since(&self, cabinet: &Cabinet, below: &Path, record: &Path, name: String) -> Audited {
-        let shop = self.after.of(record);
+    fn since(&self, cabinet: &Cabinet, below: &Path, record: &Path, shop: &Arc<Shop>, name: String) -> Audited {
         if !shop.is_sound() {
             shop.findings().iter().for_each(|finding| self.say(plain::write(finding)));
             return Audited::nothing(name, Vec::new());
@@ -315,15 +314,15 @@ impl Bench {
         // Judged by the rows that were meant then, where a day was asked for then.
         let as_of = self.days.1.or_else(|| signed.as_of.as_deref().and_then(Date::parse));
         let record = self.kept.record(source);
-        match cabinet.today(&shop, &record, as_of) {
+        match cabinet.today(shop, &record, as_of) {
             Some(today) => since(&signed, &today, &name),
             None => Audited::nothing(name, record.findings),
         }
     }
 
     /// The desk for a record: its shop's rules and those before, side by side.
-    fn desk(&self, record: &Path) -> Result<Option<Arc<Desk>>, String> {
-        let (before, after) = (self.before.of(record)?, self.after.of(record));
+    fn desk(&self, record: &Path, after: Arc<Shop>) -> Result<Option<Arc<Desk>>, String> {
+        let before = self.before.of(record)?;
         let address = |book: &Arc<Book>| Arc::as_ptr(book) as usize;
         let gauges = after.gauges_file().map(Path::to_path_buf);
         let key = (address(&before.book), address(&after.book), gauges);

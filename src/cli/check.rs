@@ -136,16 +136,15 @@ struct Judged {
 impl Bench {
     fn taken<'a>(&self, step: Step<'a>) -> Taken<'a> {
         match step {
-            Step::Record { below, record, is_file } => {
-                let judged = self.judge(&record, is_file);
+            Step::Record { below, record, shop, is_file } => {
+                let judged = self.judge(shop, &record, is_file);
                 Taken::Judged(below, record, judged)
             }
             Step::Said(finding) => Taken::Said(finding),
         }
     }
 
-    fn judge(&self, record: &Path, is_file: bool) -> Judged {
-        let shop = self.shops.of(record);
+    fn judge(&self, shop: Arc<Shop>, record: &Path, is_file: bool) -> Judged {
         if !shop.is_sound() {
             let page = Some(self.paper.unsound(&named(record)));
             return Judged { shop, page, signed: None, build: String::new(), answers: Answers::default() };

@@ -4,9 +4,11 @@ use super::interrupt::Interrupt;
 use super::wording;
 use crate::disk::{self, Kind, Walk, walk};
 use crate::finding::Finding;
-use crate::shop::Shops;
+use crate::shop::{Shop, Shops};
 use rustc_hash::FxHashSet;
+use std::ffi::OsString;
 use std::path::{Path, PathBuf};
+use std::sync::Arc;
 
 /// What a walk comes across.
 pub(super) enum Step<'a> {
@@ -16,6 +18,8 @@ pub(super) enum Step<'a> {
         below: &'a Path,
         /// Where it lies.
         record: PathBuf,
+        /// The shop it belongs to.
+        shop: Arc<Shop>,
         /// Whether it is a file for certain.
         is_file: bool,
     },
@@ -27,6 +31,8 @@ pub(super) enum Step<'a> {
 pub(super) struct Steps<'a> {
     paths: std::slice::Iter<'a, PathBuf>,
     shops: &'a Shops,
+    /// The folder of the record met last, and its shop: most records lie beside one another.
+    beside: Option<(OsString, Arc<Shop>)>,
     interrupt: Option<&'a Interrupt>,
     walking: Option<Walking<'a>>,
     /// Where the records lie that were met, where each is to be met once.
@@ -44,7 +50,7 @@ struct Walking<'a> {
 impl<'a> Steps<'a> {
     /// Every record as often as the paths lead to it.
     pub(super) fn new(paths: &'a [PathBuf], shops: &'a Shops) -> Steps<'a> {
-        Steps { paths: paths.iter(), shops, interrupt: None, walking: None, seen: None }
+        Steps { paths: paths.iter(), shops, beside: None, interrupt: None, walking: None, seen: None }
     }
 
     /// The same, and no more once the run is to be broken off.
@@ -72,13 +78,16 @@ impl<'a> Iterator for Steps<'a> {
             };
             let path = *path;
             match walk.next() {
-                // A list of gauges with a name of its own, beside the builds. A file that is asked for is taken as it is.
-                Some(Ok(record)) if record != path && self.shops.is_gauges_list(&record) => {}
                 Some(Ok(record)) => {
-                    *nothing = false;
                     let is_file = walk.met_file();
+                    let shop = shop_of(&record, self.shops, &mut self.beside);
+                    // A list of gauges with a name of its own, beside the builds. A file that is asked for is taken as it is.
+                    if record != path && shop.is_gauges_list(&record) {
+                        continue;
+                    }
+                    *nothing = false;
                     if self.seen.as_mut().is_none_or(|seen| seen.insert(disk::normalise(&record))) {
-                        return Some(Step::Record { below: path, record, is_file });
+                        return Some(Step::Record { below: path, record, shop, is_file });
                     }
                 }
                 Some(Err(finding)) => {
@@ -94,6 +103,19 @@ impl<'a> Iterator for Steps<'a> {
         }
         None
     }
+}
+
+/// The shop of a record, looked up only where the record before lay in another folder.
+fn shop_of(record: &Path, shops: &Shops, beside: &mut Option<(OsString, Arc<Shop>)>) -> Arc<Shop> {
+    let folder = record.parent().unwrap_or(record).as_os_str();
+    if let Some((last, shop)) = beside
+        && last == folder
+    {
+        return shop.clone();
+    }
+    let shop = shops.of(record);
+    *beside = Some((folder.to_os_string(), shop.clone()));
+    shop
 }
 
 /// How many records there may be, for whoever waits for them.

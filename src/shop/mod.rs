@@ -186,6 +186,12 @@ impl Shop {
         self.gauges.as_ref().map(|listed| listed.file.as_path())
     }
 
+    /// Whether a file is the list of gauges, under a name of its own.
+    #[must_use]
+    pub fn is_gauges_list(&self, file: &Path) -> bool {
+        self.gauges_file().is_some_and(|list| list.file_name() == file.file_name() && disk::is_same(list, file))
+    }
+
     /// That file as it was read, if it could be.
     #[must_use]
     pub fn gauges_source(&self) -> Option<&Source> {

@@ -103,13 +103,6 @@ impl Shops {
         opened.measuring.insert(key, shop.clone());
         shop
     }
-
-    /// Whether a file below a walked folder is its shop's list of gauges under a name of its own.
-    #[must_use]
-    pub fn is_gauges_list(&self, file: &Path) -> bool {
-        let shop = self.of(file);
-        shop.gauges_file().is_some_and(|list| list.file_name() == file.file_name() && disk::is_same(list, file))
-    }
 }
 
 /// A lock whatever happened to the thread that held it: the maps are whole after every insertion.
