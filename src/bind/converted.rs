@@ -32,6 +32,7 @@ impl Readings {
             concessions: self.concessions.clone(),
             slots: self.slots.clone(),
             taken,
+            several: self.several.clone(),
             source: self.source.clone(),
         })
     }

@@ -41,6 +41,8 @@ pub struct Readings {
     pub concessions: Vec<Concession>,
     slots: Vec<Slot>,
     taken: Vec<Reading>,
+    /// The slots with several readings, in the order written.
+    several: Vec<usize>,
     source: Source,
 }
 
@@ -242,9 +244,12 @@ impl Readings {
     }
 
     /// The slots with several readings, in their order.
-    pub fn repeated(&self) -> impl Iterator<Item = usize> {
-        let several = self.slots.iter().enumerate().filter(|(_, slot)| matches!(slot, Slot::Taken { count: 2.., .. }));
-        several.map(|(number, _)| number)
+    #[must_use]
+    pub fn repeated(&self) -> Vec<usize> {
+        let mut several = self.several.clone();
+        several.sort_unstable();
+        several.dedup();
+        several
     }
 
     /// Whether anything is said of how well a reading was taken: its gauge, its own uncertainty, its temperature.

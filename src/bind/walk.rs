@@ -65,6 +65,7 @@ impl<'a> Binder<'a> {
             concessions: Vec::new(),
             slots: vec![Slot::Absent; slot_count],
             taken: Vec::with_capacity(slot_count.min(512)),
+            several: Vec::new(),
             source: source.clone(),
         };
         Binder {
@@ -212,6 +213,7 @@ impl<'a> Binder<'a> {
     }
 
     /// Keeps a reading as a slot's only one.
+    #[inline]
     pub(super) fn keep_one(&mut self, slot: usize, reading: Reading) {
         if let Ok(first) = u32::try_from(self.readings.taken.len()) {
             self.readings.taken.push(reading);
@@ -225,6 +227,9 @@ impl<'a> Binder<'a> {
         self.readings.taken.extend(readings);
         let count = self.readings.taken.len() - first;
         if let (Ok(first), Ok(count)) = (u32::try_from(first), u32::try_from(count)) {
+            if count > 1 {
+                self.readings.several.push(slot);
+            }
             self.put(slot, Slot::Taken { first, count });
         }
     }

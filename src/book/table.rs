@@ -9,7 +9,7 @@ use std::cmp::Ordering;
 use std::sync::Arc;
 
 /// A function given by points.
-#[derive(Clone, Debug)]
+#[derive(Clone, PartialEq, Debug)]
 pub struct Table {
     /// Its name.
     pub name: Box<str>,

@@ -140,7 +140,7 @@ fn slots_behind(check: &Check) -> Vec<usize> {
         Subject::Made(program) => slots_of(program),
         Subject::Group(group) => group.iter().map(|(slot, _)| *slot).collect(),
     };
-    slots.extend(check.condition.iter().flat_map(slots_of));
+    slots.extend(check.condition.iter().flat_map(|condition| slots_of(&condition.program)));
     for range in [&check.standard, &check.limit].into_iter().flatten() {
         if let CheckRange::Worked { low, high } = range {
             slots.extend([low, high].into_iter().flatten().flat_map(|(program, _)| slots_of(program)));

@@ -64,6 +64,9 @@ struct Done<'b> {
     results: &'b [Outcome],
 }
 
+/// Most programs are shorter than this, and most collections smaller: room for so many is made at once.
+const FEW: usize = 16;
+
 /// A record laid out for a plan, its derived values worked out.
 pub(super) struct Bench<'a> {
     pub(super) plan: &'a Plan,
@@ -87,7 +90,7 @@ impl<'a> Bench<'a> {
             derived: Cow::Owned(Vec::with_capacity(plan.steps.len())),
             changed: Vec::new(),
             instead: None,
-            room: Cell::default(),
+            room: Cell::new(Vec::with_capacity(FEW)),
             values: Cell::default(),
         };
         for step in &plan.steps {
@@ -281,7 +284,7 @@ impl<'a> Bench<'a> {
     }
 
     fn collect<'b>(&'b self, collector: Collector, elements: &[Element], done: Done<'b>) -> Outcome {
-        let mut quantities: Vec<&Value> = Vec::with_capacity(elements.len());
+        let mut quantities: Vec<&Value> = Vec::with_capacity(elements.len().max(FEW));
         let mut names: Vec<u16> = Vec::new();
         let mut count = 0_usize;
         let mut take = |datum: &'b Datum| {

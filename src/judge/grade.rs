@@ -6,7 +6,7 @@ use super::{Counts, Found, Grade, Ruling, Side, Verdict, rounding, wording, word
 use crate::bind::{Concession, Readings, State};
 use crate::book::decision::Rule;
 use crate::book::{Book, Datum};
-use crate::plan::{Check, CheckRange, Plan, Program, Subject};
+use crate::plan::{Check, CheckRange, Condition, Plan, Program, Subject};
 use crate::quantity::{Band, End, Number, Side as BandSide, Value};
 
 /// Judges; without `keep_good`, good rulings are only counted, unless something in the record asks for each of them.
@@ -28,7 +28,8 @@ pub(super) fn judge(book: &Book, plan: &Plan, readings: &Readings, keep_good: bo
     let keep_good = keep_good || scales.is_some() || !readings.concessions.is_empty();
     let kept = Vec::with_capacity(if keep_good { plan.checks.len() } else { 0 });
     let rulings = Rulings { kept, keep_good, good: 0 };
-    let mut judging = Judging { bench: &bench, scales, weighed: Weighed::default(), rulings };
+    let met = vec![None; plan.condition_count];
+    let mut judging = Judging { bench: &bench, scales, weighed: Weighed::default(), rulings, met };
     let mut skipped = 0;
     for (number, (check, gate)) in plan.checks.iter().zip(&plan.gates).enumerate() {
         if plan.dated && !check.row.days.holds(readings.judged_on) {
@@ -165,6 +166,19 @@ struct Judging<'a> {
     scales: Option<Scales<'a>>,
     weighed: Weighed,
     rulings: Rulings,
+    /// For each condition of the plan, whether it is met, once somebody asked.
+    met: Vec<Option<Met>>,
+}
+
+/// Whether a row applies.
+#[derive(Clone, Copy)]
+enum Met {
+    Yes,
+    No,
+    /// It depends on a reading that may be left out, and was.
+    Skipped,
+    /// What the row comes to instead.
+    Unknown(Grade, Found),
 }
 
 impl<'a> Judging<'a> {
@@ -172,17 +186,13 @@ impl<'a> Judging<'a> {
     fn rule(&mut self, number: usize, check: &Check) -> usize {
         let about = (number, check);
         let bench = self.bench;
-        if let Some(condition) = &check.condition {
-            let found = match bench.run(condition) {
-                Outcome::Known(Datum::YesNo(true)) => None,
-                // A row that does not apply is no ruling at all.
-                Outcome::Known(_) => return 0,
-                Outcome::Skipped => return 1,
-                Outcome::Missing => Some((Grade::Unmeasured, Found::ConditionMissing)),
-                Outcome::Undecided | Outcome::Impossible => Some((Grade::Unsettled, Found::ConditionUndecided)),
-            };
-            if let Some(graded) = found {
-                self.rulings.add(about, None, graded, None);
+        match check.condition.as_ref().map_or(Met::Yes, |condition| self.met(condition)) {
+            Met::Yes => {}
+            // A row that does not apply is no ruling at all.
+            Met::No => return 0,
+            Met::Skipped => return 1,
+            Met::Unknown(grade, found) => {
+                self.rulings.add(about, None, (grade, found), None);
                 return 0;
             }
         }
@@ -192,6 +202,25 @@ impl<'a> Judging<'a> {
             Subject::Each { slot, .. } => self.each(about, *slot),
             Subject::Group(slots) => self.group(about, slots),
         }
+    }
+
+    /// Whether a condition is met, worked out once a record.
+    fn met(&mut self, condition: &Condition) -> Met {
+        let kept = self.met.get_mut(condition.number);
+        if let Some(Some(met)) = kept {
+            return *met;
+        }
+        let met = match self.bench.run(&condition.program) {
+            Outcome::Known(Datum::YesNo(true)) => Met::Yes,
+            Outcome::Known(_) => Met::No,
+            Outcome::Skipped => Met::Skipped,
+            Outcome::Missing => Met::Unknown(Grade::Unmeasured, Found::ConditionMissing),
+            Outcome::Undecided | Outcome::Impossible => Met::Unknown(Grade::Unsettled, Found::ConditionUndecided),
+        };
+        if let Some(kept) = kept {
+            *kept = Some(met);
+        }
+        met
     }
 
     /// One value.

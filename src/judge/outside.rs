@@ -12,7 +12,7 @@ pub(super) fn table(telling: &Telling<'_>) -> Option<String> {
     let mut programs: Vec<&Program> = Vec::new();
     let mut slots: Vec<usize> = Vec::new();
     if telling.ruling.found == Found::ConditionUndecided {
-        programs.extend(&check.condition);
+        programs.extend(check.condition.as_ref().map(|condition| &*condition.program));
     } else {
         match &check.subject {
             Subject::Slot { slot, .. } | Subject::Each { slot, .. } => slots.push(*slot),

@@ -284,7 +284,9 @@ impl<'a> Telling<'a> {
     pub(super) fn lacking(&self) -> Vec<(String, Option<(bool, Place)>)> {
         let mut slots: Vec<usize> = Vec::new();
         match (&self.ruling.found, &self.check.condition) {
-            (Found::ConditionMissing, Some(condition)) => slots.extend(crate::plan::slots_of(condition)),
+            (Found::ConditionMissing, Some(condition)) => {
+                slots.extend(crate::plan::slots_of(&condition.program));
+            }
             _ => {
                 match &self.check.subject {
                     Subject::Slot { slot, .. } | Subject::Each { slot, .. } => slots.push(*slot),

@@ -5,7 +5,7 @@ use super::{Check, Gate, Operation, Plan, Program, Subject};
 /// The gate of a check. Where the check has a condition, that decides first, and only its slot tells.
 pub(super) fn gate(plan: &Plan, check: &Check) -> Gate {
     let slot = match (&check.condition, &check.subject) {
-        (Some(condition), _) => tested(condition),
+        (Some(condition), _) => tested(&condition.program),
         (None, Subject::Slot { slot, .. } | Subject::Each { slot, .. }) => Some(*slot),
         (None, Subject::Made(_) | Subject::Group(_)) => None,
     };

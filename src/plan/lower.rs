@@ -1,7 +1,8 @@
 //! Writes derivations and rows out, position by position, as programs over slots.
 
 use super::{
-    Check, CheckRange, Earlier, Element, Operation, Plan, Program, Step, Subject, TestRange, gate, span, wording,
+    Check, CheckRange, Condition, Earlier, Element, Operation, Plan, Program, Step, Subject, TestRange, gate, span,
+    wording,
 };
 use crate::book::circles;
 use crate::book::evaluate::{self, Impossible};
@@ -27,6 +28,8 @@ struct Writer<'a> {
     needed: BTreeSet<Id<Characteristic>>,
     /// What each expression of the book comes to without a record, by where it lies: every position and station asks again.
     known: FxHashMap<*const Expression, Result<Value, Impossible>>,
+    /// The different conditions so far.
+    conditions: Vec<Arc<Program>>,
 }
 
 /// The plan of a generation; with `only`, without its rows: just what some characteristics take.
@@ -39,6 +42,7 @@ pub(super) fn plan(book: &Book, id: Id<Generation>, only: Option<&[Id<Characteri
         missing: BTreeSet::new(),
         needed: BTreeSet::new(),
         known: FxHashMap::default(),
+        conditions: Vec::new(),
     };
     let mut checks = Vec::new();
     match only {
@@ -98,6 +102,7 @@ pub(super) fn plan(book: &Book, id: Id<Generation>, only: Option<&[Id<Characteri
         steps,
         checks,
         gates: Vec::new(),
+        condition_count: writer.conditions.len(),
     };
     plan.spanned = span::spanned(&plan);
     plan.gates = plan.checks.iter().map(|check| gate::gate(&plan, check)).collect();
@@ -153,7 +158,7 @@ impl<'a> Writer<'a> {
                     .map(move |(station, _)| (characteristic.slot(instance, station), positions.clone().into()))
             })
             .collect();
-        let condition = row.condition.as_ref().map(|condition| self.program(condition, first));
+        let condition = self.condition(row, first);
         checks.push(Check {
             row: row.clone(),
             positions: first.clone().into(),
@@ -192,7 +197,7 @@ impl<'a> Writer<'a> {
             }
         };
         for subject in subjects {
-            let condition = row.condition.as_ref().map(|condition| self.program(condition, &positions));
+            let condition = self.condition(row, &positions);
             let standard = row.standard.as_ref().map(|range| self.range(range, &positions));
             let limit = row.limit.as_ref().map(|range| self.range(range, &positions));
             let span = span::span(standard.as_ref(), limit.as_ref(), &self.book.decision.gauge_ratio);
@@ -208,6 +213,17 @@ impl<'a> Writer<'a> {
                 limit,
             });
         }
+    }
+
+    /// When a row applies at some positions: the same condition for all it is the same for.
+    fn condition(&mut self, row: &'a Arc<Row>, positions: &[u16]) -> Option<Condition> {
+        let program = self.program(row.condition.as_ref()?, positions);
+        let known = self.conditions.iter().position(|known| **known == program);
+        let number = known.unwrap_or_else(|| {
+            self.conditions.push(Arc::new(program));
+            self.conditions.len() - 1
+        });
+        self.conditions.get(number).map(|program| Condition { number, program: program.clone() })
     }
 
     fn range(&mut self, range: &'a Range, positions: &[u16]) -> CheckRange {

@@ -36,6 +36,8 @@ pub struct Plan {
     pub checks: Vec<Check>,
     /// For each check, where one look may tell that it is skipped.
     pub gates: Vec<Gate>,
+    /// How many different conditions the checks have.
+    pub condition_count: usize,
 }
 
 /// One derived value at one position.
@@ -48,7 +50,7 @@ pub struct Step {
 }
 
 /// A straight list of operations; each uses the results of earlier ones, and the last is the answer.
-#[derive(Clone, Debug)]
+#[derive(Clone, PartialEq, Debug)]
 pub struct Program {
     /// The operations.
     pub operations: Vec<Operation>,
@@ -58,7 +60,7 @@ pub struct Program {
 pub type Earlier = u32;
 
 /// One operation.
-#[derive(Clone, Debug)]
+#[derive(Clone, PartialEq, Debug)]
 pub enum Operation {
     /// A value known from the book.
     Known(Datum),
@@ -101,7 +103,7 @@ pub enum Element {
 }
 
 /// A range inside a condition: its bounds are operations of the same program.
-#[derive(Clone, Debug)]
+#[derive(Clone, PartialEq, Debug)]
 pub enum TestRange {
     /// Between bounds, each with whether it is closed.
     Band {
@@ -126,7 +128,7 @@ pub struct Check {
     /// The number of that instance of the part.
     pub instance: usize,
     /// When it applies; always if none.
-    pub condition: Option<Program>,
+    pub condition: Option<Condition>,
     /// What is judged.
     pub subject: Subject,
     /// As new.
@@ -137,6 +139,15 @@ pub struct Check {
     pub span: Option<Box<Span>>,
     /// Whether the row compares values rounded: every value asks, and the row lies elsewhere.
     pub rounds: bool,
+}
+
+/// When a check applies. Many checks share one condition, so that a record answers it once.
+#[derive(Clone, Debug)]
+pub struct Condition {
+    /// Its number among the different conditions of the plan.
+    pub number: usize,
+    /// What is to be true.
+    pub program: Arc<Program>,
 }
 
 /// Where one look may tell that a check is skipped: most rows are about readings that may be left out, and most of those are.

@@ -18,7 +18,7 @@ pub(in crate::judge) struct Apart {
 pub(in crate::judge) fn apart(readings: &Readings) -> Vec<Apart> {
     let mut found = Vec::new();
     let enough = |slot: &usize| readings.taken(*slot).len() >= grubbs::FEWEST;
-    for slot in readings.repeated().filter(enough) {
+    for slot in readings.repeated().into_iter().filter(enough) {
         let Some(values) = readings.quantities(slot) else { continue };
         if let grubbs::Verdict::Apart { index, statistic, critical } = grubbs::apart(&values, APART) {
             found.push(Apart { slot, number: index, statistic, critical });
