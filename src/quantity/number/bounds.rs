@@ -1,6 +1,6 @@
 //! Binary size of a number, and the nearest shorter number below or above it; what enclosures are made of.
 
-use super::{Form, Number};
+use super::{Form, Number, ten};
 use num_bigint::BigInt;
 use num_integer::Integer;
 use num_traits::One;
@@ -99,6 +99,12 @@ impl Number {
     /// A bound of a product on the given side, with at least `bits` leading bits right. Brings nothing to lowest terms on
     /// the way, which would cost more than all the rest.
     pub(in crate::quantity) fn product_bound(&self, other: &Number, bits: u32, toward: Toward) -> Number {
+        // What was measured is short, what it is multiplied by often a root or a multiple of π.
+        if let (Form::Big(long), Form::Decimal { units, places }) | (Form::Decimal { units, places }, Form::Big(long)) =
+            (&self.0, &other.0)
+        {
+            return bounded(&(&long.numerator * *units), &(&long.denominator * ten(*places)), bits, toward);
+        }
         let ((a, b), (c, d)) = (self.big_parts(), other.big_parts());
         bounded(&(a * c), &(b * d), bits, toward)
     }
