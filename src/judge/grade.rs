@@ -6,7 +6,7 @@ use super::{Counts, Found, Grade, Ruling, Side, Verdict, rounding, wording, word
 use crate::bind::{Concession, Readings, State};
 use crate::book::decision::Rule;
 use crate::book::{Book, Datum};
-use crate::plan::{Check, CheckRange, Condition, Plan, Program, Subject};
+use crate::plan::{Check, CheckRange, Condition, Plain, Plan, Program, Subject};
 use crate::quantity::{Band, End, Number, Side as BandSide, Value};
 
 /// Judges; without `keep_good`, good rulings are only counted, unless something in the record asks for each of them.
@@ -31,12 +31,16 @@ pub(super) fn judge(book: &Book, plan: &Plan, readings: &Readings, keep_good: bo
     let met = vec![None; plan.condition_count];
     let mut judging = Judging { bench: &bench, scales, weighed: Weighed::default(), rulings, met };
     let mut skipped = 0;
-    for (number, (check, gate)) in plan.checks.iter().zip(&plan.gates).enumerate() {
+    for (number, ((check, gate), plain)) in plan.checks.iter().zip(&plan.gates).zip(&plan.plain).enumerate() {
         if plan.dated && !check.row.days.holds(readings.judged_on) {
             continue;
         }
         if bench.is_shut(*gate) {
             skipped += 1;
+            continue;
+        }
+        if !keep_good && plain.as_ref().is_some_and(|plain| judging.is_good(plain)) {
+            judging.rulings.good += 1;
             continue;
         }
         skipped += judging.rule(number, check);
@@ -182,6 +186,14 @@ enum Met {
 }
 
 impl<'a> Judging<'a> {
+    /// Whether a check is plainly good: it is known to apply, and what lies in its slot to be inside.
+    #[inline]
+    fn is_good(&self, plain: &Plain) -> bool {
+        let applies =
+            plain.condition.is_none_or(|number| matches!(self.met.get(number as usize), Some(Some(Met::Yes))));
+        applies && matches!(self.bench.look(plain.slot as usize), Seen::Known(datum) if plain.is_good(datum))
+    }
+
     /// Judges one check and gives how many rows it skipped.
     fn rule(&mut self, number: usize, check: &Check) -> usize {
         let about = (number, check);

@@ -1,8 +1,8 @@
 //! Writes derivations and rows out, position by position, as programs over slots.
 
 use super::{
-    Check, CheckRange, Condition, Earlier, Element, Operation, Plan, Program, Step, Subject, TestRange, gate, span,
-    wording,
+    Check, CheckRange, Condition, Earlier, Element, Operation, Plain, Plan, Program, Step, Subject, TestRange, gate,
+    span, wording,
 };
 use crate::book::circles;
 use crate::book::evaluate::{self, Impossible};
@@ -102,10 +102,12 @@ pub(super) fn plan(book: &Book, id: Id<Generation>, only: Option<&[Id<Characteri
         steps,
         checks,
         gates: Vec::new(),
+        plain: Vec::new(),
         condition_count: writer.conditions.len(),
     };
     plan.spanned = span::spanned(&plan);
     plan.gates = plan.checks.iter().map(|check| gate::gate(&plan, check)).collect();
+    plan.plain = plan.checks.iter().map(Plain::of).collect();
     (plan, writer.findings)
 }
 

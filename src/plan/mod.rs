@@ -3,8 +3,11 @@
 
 mod gate;
 mod lower;
+mod plain;
 mod span;
 mod wording;
+
+pub use plain::Plain;
 
 use crate::book::{Book, Characteristic, Datum, Function, Generation, Id, Row, Table};
 use crate::finding::Finding;
@@ -36,6 +39,8 @@ pub struct Plan {
     pub checks: Vec<Check>,
     /// For each check, where one look may tell that it is skipped.
     pub gates: Vec<Gate>,
+    /// For each check, how one look may tell that it is good.
+    pub plain: Vec<Option<Plain>>,
     /// How many different conditions the checks have.
     pub condition_count: usize,
 }

@@ -4,10 +4,12 @@ mod arithmetic;
 pub(in crate::quantity) mod bounds;
 mod printing;
 mod reading;
+mod short;
 #[cfg(test)]
 mod tests;
 
-pub use reading::{MOST_DIGITS, NumberError, NumberErrorKind, Short};
+pub use reading::{MOST_DIGITS, NumberError, NumberErrorKind};
+pub use short::Short;
 
 use num_bigint::BigInt;
 use num_integer::Integer;
@@ -153,15 +155,6 @@ impl Number {
                 scaled.to_f64().unwrap_or(0.0) * 2_f64.powi(power)
             }
         }
-    }
-
-    /// The product with a short decimal, if both and the product are short; none else.
-    #[inline]
-    pub(in crate::quantity) fn short_product(&self, short: Short) -> Option<Number> {
-        let Form::Decimal { units, places } = self.0 else { return None };
-        let places = places + short.places;
-        (places <= MOST_PLACES).then_some(())?;
-        Some(Number::decimal(units.checked_mul(short.units)?, places))
     }
 
     /// A decimal with no zeros at its end.

@@ -1,6 +1,6 @@
 //! Decimal text to exact numbers, one way only: refuses exponents, separators and decimal commas, and says what was meant.
 
-use super::Number;
+use super::{Number, Short};
 use num_bigint::BigInt;
 use num_traits::{One, Pow};
 
@@ -83,13 +83,6 @@ impl Number {
             None => long_prefix(text),
         }
     }
-}
-
-/// A decimal of at most 18 digits as written: `units / 10^places`, zeros at its end kept. Readings are hardly ever longer.
-#[derive(Clone, Copy, Debug)]
-pub struct Short {
-    pub(super) units: i64,
-    pub(super) places: u8,
 }
 
 impl Short {
