@@ -3,7 +3,7 @@
 use super::{Form, Number, ten};
 use num_bigint::BigInt;
 use num_integer::Integer;
-use num_traits::One;
+use num_traits::{One, Signed, ToPrimitive};
 
 /// Which way a bound may move.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
@@ -15,25 +15,30 @@ pub(in crate::quantity) enum Toward {
 }
 
 /// The floor of `above / below × 2^shift`; `below` is above zero.
-pub(super) fn quotient(above: &BigInt, below: &BigInt, shift: i64) -> BigInt {
+pub(super) fn quotient(above: BigInt, below: BigInt, shift: i64) -> BigInt {
     // Below the line of most bounds stands a power of two, by some power of five perhaps, and to divide by two is to shift.
     let twos = below.trailing_zeros().unwrap_or(0);
     let shift = shift - i64::try_from(twos).unwrap_or(i64::MAX);
     let above = if shift >= 0 { above << shift.unsigned_abs() } else { above >> shift.unsigned_abs() };
     let odd = below >> twos;
-    if odd.is_one() { above } else { above.div_floor(&odd) }
+    match odd.to_u64() {
+        Some(1) => above,
+        Some(odd) if above.is_negative() => -((odd - 1 - above) / odd),
+        Some(odd) => above / odd,
+        None => above.div_floor(&odd),
+    }
 }
 
 /// A neighbour of a fraction on the given side; `below` is above zero.
-fn bounded(above: &BigInt, below: &BigInt, bits: u32, toward: Toward) -> Number {
+fn bounded(above: BigInt, below: BigInt, bits: u32, toward: Toward) -> Number {
     if above.sign() == num_bigint::Sign::NoSign {
         return Number::ZERO;
     }
     let size = |number: &BigInt| i64::try_from(number.bits()).unwrap_or(i64::MAX);
-    let shift = i64::from(bits) + 1 - (size(above) - size(below));
+    let shift = i64::from(bits) + 1 - (size(&above) - size(&below));
     match toward {
         Toward::Below => Number::dyadic(quotient(above, below, shift), shift),
-        Toward::Above => Number::dyadic(-quotient(&-above, below, shift), shift),
+        Toward::Above => Number::dyadic(-quotient(-above, below, shift), shift),
     }
 }
 
@@ -77,7 +82,7 @@ impl Number {
     /// The floor of the number times 2^bits.
     pub(in crate::quantity) fn scaled(&self, bits: i64) -> BigInt {
         let (above, below) = self.big_parts();
-        quotient(&above, &below, bits)
+        quotient(above, below, bits)
     }
 
     /// The number itself if it is short, else a neighbour on the given side with at least `bits` leading bits right.
@@ -87,7 +92,7 @@ impl Number {
             return self.clone();
         }
         let shift = i64::from(bits) + 1 - self.exponent();
-        let floor = quotient(&fraction.numerator, &fraction.denominator, shift);
+        let floor = quotient(fraction.numerator.clone(), fraction.denominator.clone(), shift);
         let bound = Number::dyadic(floor.clone(), shift);
         match toward {
             Toward::Below => bound,
@@ -103,25 +108,25 @@ impl Number {
         if let (Form::Big(long), Form::Decimal { units, places }) | (Form::Decimal { units, places }, Form::Big(long)) =
             (&self.0, &other.0)
         {
-            return bounded(&(&long.numerator * *units), &(&long.denominator * ten(*places)), bits, toward);
+            return bounded(&long.numerator * *units, &long.denominator * ten(*places), bits, toward);
         }
         let ((a, b), (c, d)) = (self.big_parts(), other.big_parts());
-        bounded(&(a * c), &(b * d), bits, toward)
+        bounded(a * c, b * d, bits, toward)
     }
 
     /// A bound of a sum on the given side, with at least `bits` leading bits right.
     pub(in crate::quantity) fn sum_bound(&self, other: &Number, bits: u32, toward: Toward) -> Number {
         let ((a, b), (c, d)) = (self.big_parts(), other.big_parts());
         if b == d {
-            return bounded(&(a + c), &b, bits, toward);
+            return bounded(a + c, b, bits, toward);
         }
-        bounded(&(a * &d + c * &b), &(b * d), bits, toward)
+        bounded(a * &d + c * &b, b * d, bits, toward)
     }
 
     /// A bound of a quotient by a number above zero on the given side, with at least `bits` leading bits right.
     pub(in crate::quantity) fn quotient_bound(&self, divisor: &Number, bits: u32, toward: Toward) -> Number {
         let ((a, b), (c, d)) = (self.big_parts(), divisor.big_parts());
-        bounded(&(a * d), &(b * c), bits, toward)
+        bounded(a * d, b * c, bits, toward)
     }
 
     /// The whole part, rounded down.

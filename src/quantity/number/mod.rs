@@ -150,7 +150,7 @@ impl Number {
             Form::Big(fraction) => {
                 // 64 bits of the quotient, then its binary exponent.
                 let exponent = self.exponent() - 64;
-                let scaled = bounds::quotient(&fraction.numerator, &fraction.denominator, -exponent);
+                let scaled = bounds::quotient(fraction.numerator.clone(), fraction.denominator.clone(), -exponent);
                 let power = i32::try_from(exponent).unwrap_or(if exponent < 0 { i32::MIN } else { i32::MAX });
                 scaled.to_f64().unwrap_or(0.0) * 2_f64.powi(power)
             }

@@ -158,7 +158,30 @@ fn evaluate(tree: &Tree) -> Option<(Number, RBig)> {
     })
 }
 
+/// Whole numbers of many lengths, of both signs.
+fn long_whole() -> impl Strategy<Value = BigInt> {
+    (prop::collection::vec(any::<u32>(), 0..8), any::<bool>()).prop_map(|(digits, negative)| {
+        let whole = BigInt::from_slice(num_bigint::Sign::Plus, &digits);
+        if negative { -whole } else { whole }
+    })
+}
+
+/// What stands below a line: powers of two and five, and anything else.
+fn below() -> impl Strategy<Value = BigInt> {
+    let other = prop_oneof![2 => Just(1_u128), 1 => 1_u128..1_000, 1 => 1_u128..];
+    (0_u32..200, 0_u32..20, other)
+        .prop_map(|(twos, fives, other)| (BigInt::from(5).pow(fives) * BigInt::from(other)) << twos)
+}
+
 proptest! {
+    #[test]
+    fn a_quotient_is_the_floor_a_second_library_gives(above in long_whole(), below in below(), shift in -300_i64..300) {
+        let whole = |number: &BigInt| number.to_string().parse::<IBig>().unwrap();
+        let two = |power: i64| IBig::from(1) << usize::try_from(power.max(0)).unwrap();
+        let fraction = RBig::from_parts(whole(&above) * two(shift), UBig::try_from(whole(&below) * two(-shift)).unwrap());
+        prop_assert_eq!(whole(&super::bounds::quotient(above, below, shift)), fraction.floor());
+    }
+
     #[test]
     fn expression_trees_agree_with_a_second_library(left in trees(), right in trees()) {
         if let (Some((left, left_oracle)), Some((right, right_oracle))) = (evaluate(&left), evaluate(&right)) {
@@ -355,5 +378,5 @@ fn a_number_before_a_unit_is_taken_alone() {
 
 #[test]
 fn a_number_stays_small_enough_to_copy() {
-    assert!(size_of::<Number>() <= 24);
+    assert!(size_of::<Number>() <= 16);
 }
