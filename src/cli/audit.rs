@@ -3,7 +3,7 @@
 
 use super::arguments::{Drawing, Work, day};
 use super::cabinet::Cabinet;
-use super::in_order::in_order;
+use super::in_order::{Handful, in_order};
 use super::interrupt::Interrupt;
 use super::kept::Kept;
 use super::paths::{Step, Steps, counted};
@@ -226,7 +226,7 @@ fn judged(asked: &Audit, bench: &Bench) -> io::Result<Moved> {
         Step::Record { below, record, shop, is_file } => Taken::Audited(bench.audit(below, &record, shop, is_file)),
         Step::Said(finding) => Taken::Said(finding),
     };
-    in_order(asked.work.pool().as_ref(), steps, take, |taken| -> io::Result<()> {
+    in_order(asked.work.pool().as_ref(), Handful::Large, steps, take, |taken| -> io::Result<()> {
         for one in taken {
             match one {
                 Taken::Audited(one) => {

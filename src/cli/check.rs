@@ -5,7 +5,7 @@
 
 use super::arguments::Check;
 use super::cabinet::Cabinet;
-use super::in_order::in_order;
+use super::in_order::{Handful, in_order};
 use super::interrupt::Interrupt;
 use super::kept::Kept;
 use super::paths::{Step, Steps, counted};
@@ -70,6 +70,8 @@ pub(super) fn run(asked: &Check) -> io::Result<Tally> {
     let steps = Steps::new(&asked.paths, &bench.shops).until(&interrupt);
     in_order(
         asked.work.pool().as_ref(),
+        // A page with every ruling is long.
+        if paper.format.has_rulings() { Handful::Small } else { Handful::Large },
         steps,
         |step| bench.taken(step),
         |taken| {

@@ -6,11 +6,27 @@ use std::collections::VecDeque;
 use std::panic::{AssertUnwindSafe, catch_unwind, resume_unwind};
 use std::sync::mpsc::channel;
 
-/// How many things a thread takes at a time, once the work is under way: enough that handing them out costs next to nothing.
-const CHUNK: usize = 16;
+/// How many things a thread takes at a time, once the work is under way.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub(super) enum Handful {
+    /// Of things that are soon done, and small once they are: enough that handing them out costs next to nothing, and that the
+    /// thread that does so seldom takes a core from those that work.
+    Large,
+    /// Of others: few, since a window of them is held.
+    Small,
+}
 
-/// How many such chunks there are for each thread, in hand, waiting or not yet handed over: enough that none waits for another.
-const CHUNKS_EACH: usize = 4;
+impl Handful {
+    fn size(self) -> usize {
+        match self {
+            Handful::Large => 64,
+            Handful::Small => 8,
+        }
+    }
+}
+
+/// How many handfuls there are for each thread, in hand, waiting or not yet handed over: enough that none waits for another.
+const HANDFULS_EACH: usize = 3;
 
 /// Takes what `things` gives, on this thread, does `work` on it, on the threads of the pool, and gives what came of it to
 /// `hand_over`, on this thread again and in the order of the things. Takes no more once `hand_over` has failed.
@@ -19,41 +35,42 @@ const CHUNKS_EACH: usize = 4;
 /// Where `hand_over` fails.
 pub(super) fn in_order<T: Send, D: Send, E: Send>(
     pool: Option<&ThreadPool>,
+    handful: Handful,
     things: impl Iterator<Item = T>,
     work: impl Fn(T) -> D + Sync,
     mut hand_over: impl FnMut(Vec<D>) -> Result<(), E>,
 ) -> Result<(), E> {
     let mut things = things.fuse();
-    // The first chunks are small, so that something is seen at once.
+    // The first are small, so that something is seen at once.
     let mut size = 1;
     let mut next = move || {
-        let chunk: Vec<T> = things.by_ref().take(size).collect();
-        size = (size * 2).min(CHUNK);
-        (!chunk.is_empty()).then_some(chunk)
+        let taken: Vec<T> = things.by_ref().take(size).collect();
+        size = (size * 2).min(handful.size());
+        (!taken.is_empty()).then_some(taken)
     };
     let work = &work;
-    let done = move |chunk: Vec<T>| -> Vec<D> { chunk.into_iter().map(work).collect() };
+    let done = move |taken: Vec<T>| -> Vec<D> { taken.into_iter().map(work).collect() };
     let Some(pool) = pool else {
-        while let Some(chunk) = next() {
-            hand_over(done(chunk))?;
+        while let Some(taken) = next() {
+            hand_over(done(taken))?;
         }
         return Ok(());
     };
-    let most = pool.current_num_threads() * CHUNKS_EACH;
+    let most = pool.current_num_threads() * HANDFULS_EACH;
     let (sender, receiver) = channel();
     pool.in_place_scope(|scope| {
-        // What came of the chunks begun and not handed over, the first of them in front.
+        // What came of the handfuls begun and not handed over, the first of them in front.
         let mut window: VecDeque<Option<Vec<D>>> = VecDeque::with_capacity(most);
         let mut handed_over = 0;
         loop {
             while window.len() < most
-                && let Some(chunk) = next()
+                && let Some(taken) = next()
             {
                 let (sender, number) = (sender.clone(), handed_over + window.len());
                 window.push_back(None);
                 scope.spawn(move |_| {
                     // A panic must reach the thread that waits, or it would wait for ever.
-                    let done = catch_unwind(AssertUnwindSafe(|| done(chunk)));
+                    let done = catch_unwind(AssertUnwindSafe(|| done(taken)));
                     // Nobody waits any more where handing over failed.
                     drop(sender.send((number, done)));
                 });
@@ -98,7 +115,7 @@ mod tests {
         for threads in [0, 1, 2, 7] {
             let mut got = Vec::new();
             let pool = (threads > 0).then(|| pool(threads));
-            let all: Result<(), ()> = in_order(pool.as_ref(), 0..500, slow_at_first, |done| {
+            let all: Result<(), ()> = in_order(pool.as_ref(), Handful::Large, 0..500, slow_at_first, |done| {
                 got.extend(done);
                 Ok(())
             });
@@ -108,19 +125,20 @@ mod tests {
 
     #[test]
     fn nothing_is_taken_once_handing_over_failed_and_never_more_than_a_window() {
-        for threads in [0, 2] {
+        for (threads, handful) in [(0, Handful::Large), (2, Handful::Large), (2, Handful::Small)] {
             let pool = (threads > 0).then(|| pool(threads));
             let taken = std::cell::Cell::new(0);
             let things = (0..100_000_u64).inspect(|_| taken.set(taken.get() + 1));
             let mut handed_over = 0;
             let failed = in_order(
                 pool.as_ref(),
+                handful,
                 things,
                 |number| number,
                 |done| {
                     handed_over += done.len();
                     assert!(
-                        taken.get() - handed_over <= threads * CHUNKS_EACH * CHUNK,
+                        taken.get() - handed_over <= threads * HANDFULS_EACH * handful.size(),
                         "{} {handed_over}",
                         taken.get()
                     );
@@ -128,7 +146,7 @@ mod tests {
                 },
             );
             assert_eq!(failed, Err("the pipe is broken"));
-            assert!(taken.get() < 1_300, "{}", taken.get());
+            assert!(taken.get() < 1_000 + (threads + 1) * HANDFULS_EACH * handful.size(), "{}", taken.get());
         }
     }
 
@@ -136,7 +154,9 @@ mod tests {
     fn a_panic_is_passed_on_and_nobody_waits_for_ever() {
         let pool = pool(2);
         let work = |number: u64| if number == 77 { panic!("seventy-seven") } else { number };
-        let caught = catch_unwind(AssertUnwindSafe(|| in_order(Some(&pool), 0..10_000, work, |_| Ok::<(), ()>(()))));
+        let caught = catch_unwind(AssertUnwindSafe(|| {
+            in_order(Some(&pool), Handful::Large, 0..10_000, work, |_| Ok::<(), ()>(()))
+        }));
         assert_eq!(caught.unwrap_err().downcast_ref::<&str>(), Some(&"seventy-seven"));
     }
 }
