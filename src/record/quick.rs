@@ -24,23 +24,26 @@ pub(super) fn read(source: &Source) -> Option<Sheet> {
     let bracket = |at: usize| matches!(text.as_bytes().get(at), Some(b'{' | b'['));
     let mut last = 0;
     for next in Parser::new_from_str(text) {
+        // A large value, looked at where it lies: moving it costs more than what is done with it.
+        let Ok((event, span)) = &next else { return None };
         // What is not ASCII was refused: a place in letters is one in bytes.
-        let (event, span) = next.ok()?;
         let begin = span.start.index();
+        let line = begin.checked_sub(span.start.col())?;
         // A key and its value on one line.
-        if begin > last + MOST_APART && !text.get(last..begin)?.contains('\n') {
+        if begin > last + MOST_APART && line <= last {
             return None;
         }
         last = begin;
-        match &event {
+        match event {
             Event::StreamStart | Event::DocumentStart(false) | Event::DocumentEnd => {}
             Event::Scalar(scalar, ScalarStyle::Plain, 0, None) => {
                 // What is left empty and what goes over several lines is written elsewhere than it is found.
                 let end = begin + scalar.len();
-                if scalar.is_empty() || text.get(begin..end) != Some(scalar) {
+                let written = text.get(begin..end)?;
+                if written.is_empty() || written != scalar {
                     return None;
                 }
-                builder.scalar(scalar, Form::Plain, 0, None, begin..end);
+                builder.scalar(written, Form::Plain, 0, None, begin..end);
             }
             Event::Scalar(scalar, ScalarStyle::SingleQuoted | ScalarStyle::DoubleQuoted, 0, None) => {
                 builder.scalar(scalar, Form::Quoted, 0, None, begin..quoted_end(text, begin)?);
@@ -49,8 +52,7 @@ pub(super) fn read(source: &Source) -> Option<Sheet> {
                 let shape = Shape { map: matches!(event, Event::MappingStart(..)), bracket: bracket(begin) };
                 // One key and its value among the items of a list; brackets over several lines, as JSON has them: sooner than
                 // at their end.
-                let line = text.get(begin..).and_then(|rest| rest.lines().next()).unwrap_or("");
-                let refused = if shape.bracket { !line.contains(['}', ']']) } else { builder.bracket().is_some() };
+                let refused = if shape.bracket { !is_closed(text, begin) } else { builder.bracket().is_some() };
                 if refused {
                     return None;
                 }
@@ -60,7 +62,7 @@ pub(super) fn read(source: &Source) -> Option<Sheet> {
                 Some(opened) => {
                     let closed = matches!(text.as_bytes().get(begin), Some(b'}' | b']'));
                     // Over several lines the readers differ in how far they must be indented.
-                    if !closed || text.get(opened..begin)?.contains('\n') {
+                    if !closed || line > opened {
                         return None;
                     }
                     builder.end(begin + 1);
@@ -76,6 +78,12 @@ pub(super) fn read(source: &Source) -> Option<Sheet> {
     }
     let (sheet, findings) = builder.finish();
     sheet.filter(|sheet| findings.is_empty() && sheet.is_whole())
+}
+
+/// Whether any bracket closes on the line of a byte, behind it.
+fn is_closed(text: &str, begin: usize) -> bool {
+    let rest = text.as_bytes().get(begin..).unwrap_or(&[]);
+    rest.iter().find(|byte| matches!(byte, b'\n' | b'}' | b']')).is_some_and(|byte| *byte != b'\n')
 }
 
 /// The byte behind quoted text of one line that begins at a byte.
@@ -97,14 +105,20 @@ fn quoted_end(text: &str, begin: usize) -> Option<usize> {
 /// Whether a text holds nothing but what both readers are known to take alike.
 fn is_plain(text: &str) -> bool {
     let bytes = text.as_bytes();
-    // Without a way out of the loop, so that many bytes are looked at together.
+    // Without a way out of the loops, so that many bytes are looked at together.
     let odd = bytes.iter().fold(false, |odd, byte| {
         odd | !matches!(byte, b' '..=b'~' | b'\n') | matches!(byte, b'?' | b'%' | b'@' | b'`' | b'\\')
     });
     // Inside a word these are letters like others (`N*m`).
-    let marks = bytes.iter().zip(bytes.iter().skip(1)).fold(false, |marks, (before, byte)| {
+    let behind = bytes.get(1..).unwrap_or(&[]);
+    let marks = bytes.iter().zip(behind).fold(false, |marks, (before, byte)| {
         marks | (matches!(byte, b'&' | b'*' | b'!' | b'|' | b'>') & !before.is_ascii_alphanumeric())
     });
     let first = matches!(bytes.first(), Some(b'&' | b'*' | b'!' | b'|' | b'>'));
-    !(odd | marks | first) && !text.contains("---") && !text.contains("...")
+    // `---` and `...`, between documents.
+    let threes = bytes.iter().zip(behind).zip(bytes.get(2..).unwrap_or(&[]));
+    let between = threes.fold(false, |between, ((first, second), third)| {
+        between | ((first == second) & (second == third) & matches!(first, b'-' | b'.'))
+    });
+    !(odd | marks | first | between)
 }

@@ -4,6 +4,7 @@ use super::super::{quick, read_whatever};
 use crate::text::Source;
 use proptest::prelude::*;
 use proptest::sample::select;
+use saphyr_parser::{Event, Parser};
 
 /// Pieces a record is made of, and those that break it.
 const PIECES: [&str; 48] = [
@@ -119,6 +120,7 @@ fn written(tree: &Tree, depth: usize, in_flow: bool, text: &mut String) {
 
 /// Whether the quick reader took it; then both have the same.
 fn alike(text: &str) -> bool {
+    columns_begin_at_lines(text);
     let source = Source::new("record.yaml", text);
     let Some(quick) = quick::read(&source) else { return false };
     let (sheet, findings) = read_whatever(&source);
@@ -132,6 +134,24 @@ fn alike(text: &str) -> bool {
         "{text:?}"
     );
     true
+}
+
+/// The quick reader takes it from the library where the line of a value begins.
+fn columns_begin_at_lines(text: &str) {
+    if !text.bytes().all(|byte| matches!(byte, b' '..=b'~' | b'\n')) {
+        return;
+    }
+    for (event, span) in Parser::new_from_str(text).map_while(Result::ok) {
+        let begin = span.start.index();
+        // What ends without a bracket, and what is left empty, may stand at the end of the text.
+        let looked_at = match event {
+            Event::Scalar(..) | Event::MappingStart(..) | Event::SequenceStart(..) => begin < text.len(),
+            Event::MappingEnd | Event::SequenceEnd => matches!(text.as_bytes().get(begin), Some(b'}' | b']')),
+            _ => false,
+        };
+        let line = text[..begin].rfind('\n').map_or(0, |at| at + 1);
+        assert!(!looked_at || begin.checked_sub(span.start.col()) == Some(line), "{text:?}: {event:?} at {begin}");
+    }
 }
 
 /// How many cases: `TROCHOID_CASES` for a long run.
