@@ -1,7 +1,6 @@
 //! Brings rulebooks together: reads each file once, follows `use`, and puts every book after those it uses.
 
-use super::wording;
-use super::{Papers, ReadBook};
+use super::{Papers, ReadBook, shipped, wording};
 use crate::disk;
 use crate::finding::Finding;
 use crate::syntax::tree::{Item, Tree, Use};
@@ -59,10 +58,14 @@ impl<'a> Gathering<'a> {
         }
     }
 
-    /// Reads a shipped book and all it uses.
-    pub(super) fn shipped(&mut self, name: &str) {
-        if let Some(book) = self.papers.shipped(name) {
-            self.read(Which::Shipped(name.into()), book);
+    /// Reads every shipped book.
+    pub(super) fn all_shipped(&mut self) {
+        let names = shipped::names();
+        self.papers.read_ahead(&names);
+        for name in names {
+            if let Some(book) = self.papers.shipped(name) {
+                self.read(Which::Shipped(name.into()), book);
+            }
         }
     }
 
@@ -74,10 +77,14 @@ impl<'a> Gathering<'a> {
         self.findings.extend(findings.iter().cloned());
         self.stages.insert(which.clone(), Stage::Open);
         self.chain.push((which.clone(), None));
-        for item in &tree.items {
-            if let Item::Use(used) = item {
-                self.follow(&which, used, &tree.source);
-            }
+        let uses: Vec<&Use> =
+            tree.items.iter().filter_map(|item| if let Item::Use(used) = item { Some(used) } else { None }).collect();
+        let inside = matches!(which, Which::Shipped(_));
+        let shipped: Vec<&str> =
+            uses.iter().filter(|used| inside || used.shipped).map(|used| &*used.file.text).collect();
+        self.papers.read_ahead(&shipped);
+        for used in uses {
+            self.follow(&which, used, &tree.source);
         }
         self.chain.pop();
         self.stages.insert(which, Stage::Done);

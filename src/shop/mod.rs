@@ -7,6 +7,7 @@ mod papers;
 mod settings;
 pub mod shipped;
 mod shops;
+mod together;
 mod wording;
 
 pub use papers::{Papers, ReadBook};
@@ -25,6 +26,7 @@ use crate::text::Source;
 use gather::Gathering;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
+use together::together;
 
 /// One shop: its rulebooks compiled, every generation ready to judge by.
 #[derive(Debug)]
@@ -120,9 +122,7 @@ impl Shop {
 
     fn shipped_from(papers: &Papers) -> Shop {
         let mut gathering = Gathering::new(papers, PathBuf::new());
-        for name in shipped::names() {
-            gathering.shipped(name);
-        }
+        gathering.all_shipped();
         Shop::of_trees(None, gathering.trees, gathering.findings)
     }
 
@@ -136,14 +136,12 @@ impl Shop {
         let mut plans = Vec::new();
         // A book with errors is never judged by, so its plans need not be made.
         if !findings.iter().any(Finding::is_error) {
-            for id in book.generations.ids() {
-                if book.generations.get(id).basis {
-                    plans.push(None);
-                    continue;
-                }
-                let (plan, said) = Plan::new(&book, id);
-                findings.extend(said);
-                plans.push(Some(plan));
+            let generations: Vec<_> = book.generations.ids().collect();
+            let made = together(&generations, |id| (!book.generations.get(*id).basis).then(|| Plan::new(&book, *id)));
+            for made in made {
+                let (plan, said) = made.unzip();
+                findings.extend(said.unwrap_or_default());
+                plans.push(plan);
             }
         }
         Shop {
@@ -376,9 +374,7 @@ fn open_settings(papers: &Papers, path: &Path) -> Shop {
     let mut gathering = Gathering::new(papers, root.clone());
     gathering.findings = findings;
     if settings.books.is_empty() && gathering.findings.is_empty() {
-        for name in shipped::names() {
-            gathering.shipped(name);
-        }
+        gathering.all_shipped();
     }
     for book in &settings.books {
         add(&mut gathering, &disk::normalise(&root.join(book)), settings.source.as_ref());

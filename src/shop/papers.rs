@@ -2,13 +2,14 @@
 //! on disk. Refuses to know what an editor is.
 
 use super::shipped;
+use super::together::together;
 use crate::disk;
 use crate::finding::Finding;
 use crate::syntax::{self, Tree};
 use crate::text::Source;
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
-use std::sync::{Arc, Mutex, PoisonError};
+use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 
 /// A rulebook as read: its tree, and what is to be said of it.
 #[derive(Clone, Debug)]
@@ -96,14 +97,30 @@ impl Papers {
         shipped::book(name).map(|source| self.parsed(&source))
     }
 
+    /// Reads some shipped rulebooks at once: whoever asks for one of them then has it. What was read before is not read again.
+    pub(super) fn read_ahead(&self, names: &[&str]) {
+        let unread = |source: &Source| self.known(source).is_none();
+        let sources: Vec<Source> = names.iter().filter_map(|name| shipped::book(name)).filter(unread).collect();
+        let books = together(&sources, ReadBook::new);
+        self.read_books().extend(books.into_iter().map(|book| (book.tree.source.name().to_string(), book)));
+    }
+
     fn parsed(&self, source: &Source) -> ReadBook {
-        // A panic elsewhere while the map was held left it whole.
-        let mut read = self.read.lock().unwrap_or_else(PoisonError::into_inner);
-        if let Some(known) = read.get(source.name()).filter(|known| known.tree.source == *source) {
-            return known.clone();
+        if let Some(known) = self.known(source) {
+            return known;
         }
         let book = ReadBook::new(source);
-        read.insert(source.name().to_string(), book.clone());
+        self.read_books().insert(source.name().to_string(), book.clone());
         book
+    }
+
+    /// A rulebook that was read before and says the same.
+    fn known(&self, source: &Source) -> Option<ReadBook> {
+        self.read_books().get(source.name()).filter(|known| known.tree.source == *source).cloned()
+    }
+
+    fn read_books(&self) -> MutexGuard<'_, BTreeMap<String, ReadBook>> {
+        // A panic elsewhere while the map was held left it whole.
+        self.read.lock().unwrap_or_else(PoisonError::into_inner)
     }
 }
