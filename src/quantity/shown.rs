@@ -45,11 +45,9 @@ pub fn shown_significant(value: &Value, unit: &Unit, digits: u32, rounded: Round
         return with_symbol(number.to_decimal(places), unit);
     }
     let scale = (0..places).fold(Number::ONE, |scale, _| &scale * &Number::from_integer(10));
-    let steps = (&number * &scale).floor_number();
-    let steps = match rounded {
-        Rounded::Up if steps != &number * &scale => &steps + &Number::ONE,
-        _ => steps,
-    };
+    let scaled = &number * &scale;
+    let below = scaled.floor_number();
+    let steps = if rounded == Rounded::Up && below != scaled { &below + &Number::ONE } else { below };
     with_symbol(steps.checked_div(&scale).unwrap_or(number).to_decimal(places), unit)
 }
 
