@@ -70,6 +70,10 @@ fn piece(tree: &Tree, findings: &[Finding], source: &Source) -> Option<Piece> {
     if findings.iter().any(braces) {
         return None;
     }
+    // Of a brace left open something else may be said; a book of which nothing is said has none.
+    if !findings.is_empty() && super::scan::scan(tree.source.text()).brace_open {
+        return None;
+    }
     let old = tree.source.text();
     let (start, old_end, new_end) = changed(old, source.text());
     let shift = Shift(i64::try_from(new_end).ok()? - i64::try_from(old_end).ok()?);
@@ -267,6 +271,18 @@ mod tests {
                 prop_assert_eq!(shown(&read), shown(&crate::syntax::parse(&source)), "{}", text);
             }
         }
+    }
+
+    #[test]
+    fn with_a_brace_left_open_anywhere_the_whole_is_read() {
+        // What is said of the last line says nothing of its brace.
+        let old = Source::new("a", book() + "p{b limit 1 to 2 mm\n");
+        let (tree, findings) = crate::syntax::parse(&old);
+        assert!(findings.iter().all(|finding| finding.code == Code::WordUnexpected), "{findings:?}");
+        let from = "        from common practice\n";
+        let new = Source::new("a", old.text().replacen(from, &format!("    pab limit 1 to 2 mm\n{from}"), 1));
+        assert!(glance(&tree, &findings, &new).is_none());
+        assert_eq!(shown(&parse_again(&tree, &findings, &new)), shown(&crate::syntax::parse(&new)));
     }
 
     #[test]
