@@ -72,3 +72,28 @@ pub(super) fn is_reserved(word: &str) -> bool {
 pub(super) fn goes_on(word: &str) -> bool {
     INNER.contains(&word) && !FREE.contains(&word)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::syntax::grammar::{Grammar, Rule};
+    use pest::Parser;
+
+    fn is(rule: Rule, text: &str) -> bool {
+        Grammar::parse(rule, text).is_ok_and(|pairs| pairs.as_str() == text)
+    }
+
+    #[test]
+    fn the_grammar_reserves_the_same_words() {
+        let lists: [&[&str]; 8] =
+            [&ITEMS, &PART_MEMBERS, &GENERATION_MEMBERS, &HOUSE_MEMBERS, &OVERLAYS, &TRY_MEMBERS, &TEXTS, &INNER];
+        for word in lists.concat() {
+            assert_eq!(is(Rule::reserved, word), is_reserved(word), "{word}");
+            assert_eq!(is(Rule::new_name, word), !is_reserved(word), "{word}");
+            assert!(is(Rule::new_name, &format!("{word}s")) && is(Rule::new_name, &format!("{word}_a")), "{word}");
+        }
+        for word in COLLECTORS {
+            assert!(is(Rule::reserved, &format!("{word} of")) && is(Rule::new_name, word), "{word}");
+        }
+    }
+}
