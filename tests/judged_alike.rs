@@ -53,6 +53,7 @@ fn written(verdict: &Verdict, without_good: bool) -> String {
 #[test]
 fn a_short_way_leads_to_the_same_verdict() {
     let (mut shut, mut plain_ones, mut not_kept, mut judged) = (0, 0, 0, 0);
+    let (mut conditions, mut conditional) = (0, 0);
     let shops = Shops::new(None);
     let (records, _) = trochoid::disk::records_below(&Path::new(env!("CARGO_MANIFEST_DIR")).join("examples"));
     for path in records {
@@ -74,11 +75,14 @@ fn a_short_way_leads_to_the_same_verdict() {
             assert_eq!(written(&faults, true), written(&all, true), "{} {seed}", path.display());
             shut += plan.gates.iter().filter(|gate| **gate != Gate::Open).count().min(all.skipped);
             plain_ones += plan.plain.iter().flatten().count();
+            conditions += plan.condition_count;
+            conditional += plan.checks.iter().filter(|check| check.condition.is_some()).count();
             not_kept += all.rulings.len() - faults.rulings.len();
             judged += 1;
         }
     }
     // The short ways were gone.
     assert!(judged > 200 && shut > 10_000, "{judged} judged, {shut} shut");
+    assert!(conditional > 2 * conditions, "{conditional} rows share {conditions} conditions");
     assert!(plain_ones > 10_000 && not_kept > 5_000, "{plain_ones} plain, {not_kept} not kept");
 }
