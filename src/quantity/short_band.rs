@@ -26,14 +26,13 @@ impl ShortEnd {
         Some(ShortEnd { value: number.short()?, closed: end.closed })
     }
 
-    /// Of two ends the one further that way; of two at one place, the one that does not count in.
-    fn further(one: Option<ShortEnd>, other: Option<ShortEnd>, inward: Ordering) -> Option<Option<ShortEnd>> {
-        let (Some(first), Some(second)) = (one, other) else { return Some(one.or(other)) };
-        Some(Some(match first.value.compare(second.value)? {
-            Ordering::Equal => ShortEnd { closed: first.closed && second.closed, ..first },
-            order if order == inward => first,
-            _ => second,
-        }))
+    /// Of two ends the one further inward; of two at one place, the one that does not count in.
+    fn further(self, other: ShortEnd, inward: Ordering) -> Option<ShortEnd> {
+        Some(match self.value.compare(other.value)? {
+            Ordering::Equal => ShortEnd { closed: self.closed && other.closed, ..self },
+            order if order == inward => self,
+            _ => other,
+        })
     }
 
     /// Whether a value lies on the inner side of it for certain.
@@ -56,9 +55,9 @@ impl ShortBand {
             for (own, end, inward) in
                 [(&mut all.low, &band.low, Ordering::Greater), (&mut all.high, &band.high, Ordering::Less)]
             {
-                if let Some(end) = end {
-                    *own = ShortEnd::further(*own, Some(ShortEnd::new(end)?), inward)?;
-                }
+                let Some(end) = end else { continue };
+                let end = ShortEnd::new(end)?;
+                *own = Some(own.map_or(Some(end), |own| own.further(end, inward))?);
             }
         }
         Some(all)
