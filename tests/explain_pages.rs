@@ -20,6 +20,7 @@ const ALSO: &[(&str, &str, &str)] = &[
     ("concession-unsigned", "row-out", "what was to be excused stays out"),
     ("concession-ended", "row-out", "what was excused is out again"),
     ("concession-unknown", "row-out", "what was to be excused stays out"),
+    ("concession-refused", "row-out", "what cannot be excused stays out"),
 ];
 
 /// A longer line would not stand whole on eighty columns beside its indent.

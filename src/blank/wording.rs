@@ -53,7 +53,7 @@ pub(super) fn row(book: &Book, characteristic: &Characteristic, check: &Check) -
         }
     };
     let mut told = Vec::new();
-    for (tier, range, worked) in [("standard", &row.standard, &check.standard), ("limit", &row.limit, &check.limit)] {
+    for (tier, range, worked) in [("standard", &row.standard, &check.standard), (row.limit_word(), &row.limit, &check.limit)] {
         let (Some(range), Some(worked)) = (range, worked) else { continue };
         let text = format!("{}{}", folded(range.place.text()), ends(book, range, worked, &unit));
         // "all the same across rotor" says all there is to say.
@@ -64,7 +64,8 @@ pub(super) fn row(book: &Book, characteristic: &Characteristic, check: &Check) -
     }
     let condition = row.condition.as_ref().map_or(String::new(), |condition| format!(" where {}", condition.words()));
     let advisory = if row.advisory { ", advisory" } else { "" };
-    format!("{before}{}{condition}{advisory}", told.join(", "))
+    let never = if row.never_excused { ", never excused" } else { "" };
+    format!("{before}{}{condition}{advisory}{never}", told.join(", "))
 }
 
 /// The ends of a range whose text does not show them, but which the generation's constants decide: ` (8.7 to 9.3)`.

@@ -215,7 +215,7 @@ impl Draft {
         });
         let Some(checked) = self.checked_row(&generation.name, row, source, true) else { return };
         let same = |other: &DraftRow| {
-            other.row.subject == checked.subject && other.row.word == checked.word && other.condition == condition
+            other.row.is_on_same(&checked) && other.condition == condition
         };
         let near = of_characteristic.entry(checked.subject.characteristic).or_default();
         let existing = near.iter().copied().find(|at| rows.get(*at).is_some_and(same));
@@ -228,6 +228,7 @@ impl Draft {
                     kind: ChangeKind::Replaced,
                     by: generation.name.clone(),
                     days: Days::ALWAYS,
+                    binds: false,
                     place,
                 });
                 replaced.history = history;

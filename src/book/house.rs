@@ -226,10 +226,6 @@ impl Draft {
 
     /// Whether the change has the words it needs and none that say nothing here.
     fn words_fit(&mut self, overlay: &Overlay, row: &Row, source: &Source) -> bool {
-        if let (Some(advisory), false) = (overlay.row.advisory, overlay.kind == OverlayKind::Add) {
-            self.findings.push(wording_house::advisory_here(overlay.kind, source.place(advisory)));
-            return false;
-        }
         if let (Some(step), false) = (&overlay.row.rounded, overlay.kind == OverlayKind::Add) {
             self.findings.push(wording_house::rounded_here(overlay.kind, source.place(step.span)));
             return false;
@@ -252,8 +248,7 @@ impl Draft {
         word: &Place,
     ) -> bool {
         let there = there.find(|other| {
-            other.subject == row.subject
-                && other.word == row.word
+            other.is_on_same(row)
                 && other.days.meets(row.days)
                 && !satisfy::satisfiable_as(
                     &self.book,
@@ -287,8 +282,14 @@ impl Draft {
             OverlayKind::Tighten => ChangeKind::Tightened,
             _ => ChangeKind::Loosened,
         };
-        if overlay.kind == OverlayKind::Adopt && !old.advisory {
+        // A change of the same block may have made it binding already.
+        let bound_here = old.history.last().is_some_and(|change| change.binds && change.kind != ChangeKind::Adopted);
+        if overlay.kind == OverlayKind::Adopt && !old.advisory && !bound_here {
             self.findings.push(wording_house::adopt_binding(&old, word));
+            return None;
+        }
+        if let (Some(advisory), false) = (overlay.row.advisory, old.advisory) {
+            self.findings.push(wording_house::advice_of_binding(&old, block.source.place(advisory)));
             return None;
         }
         let place = block.source.place(overlay.row.span);
@@ -300,12 +301,14 @@ impl Draft {
         let mut new = Row {
             standard: said.standard.or_else(|| old.standard.clone()),
             limit: said.limit.or_else(|| old.limit.clone()),
-            advisory: old.advisory && overlay.kind != OverlayKind::Adopt,
+            advisory: old.advisory && said.advisory,
+            never_excused: old.never_excused || said.never_excused,
             texts: filled(texts, &old.texts),
             place: place.clone(),
             ..old.clone()
         };
-        new.history.push(Change { kind, by: block.house.clone(), days: block.days, place });
+        let binds = old.advisory && !new.advisory;
+        new.history.push(Change { kind, by: block.house.clone(), days: block.days, binds, place });
         if ranged && !self.proved(generation, overlay.kind, &old, &new, word) {
             return None;
         }

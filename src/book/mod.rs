@@ -9,6 +9,7 @@ pub mod evaluate;
 mod expansion;
 pub mod expression;
 pub mod fits;
+mod force;
 mod generations;
 mod house;
 mod list;

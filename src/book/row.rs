@@ -19,8 +19,12 @@ pub struct Row {
     pub limit: Option<Range>,
     /// What a value is rounded to before it is compared, if the row says so.
     pub rounded: Option<Rounding>,
+    /// Whether it is an outer limit: it binds beside a row on the same values that may only advise, and judges by `limit`.
+    pub outer: bool,
     /// Whether it is shown but never makes a build worse than worn.
     pub advisory: bool,
+    /// Whether no concession lets through what it calls out.
+    pub never_excused: bool,
     /// When it applies.
     pub condition: Option<Arc<Expression>>,
     /// On which days: a build is judged by the rows in force on the day it was finished.
@@ -35,6 +39,20 @@ pub struct Row {
     pub history: Vec<Change>,
 }
 
+impl Row {
+    /// Whether another row is on the same values, and of the same sort.
+    #[must_use]
+    pub fn is_on_same(&self, other: &Row) -> bool {
+        self.subject == other.subject && self.word == other.word && self.outer == other.outer
+    }
+
+    /// The words before its limit.
+    #[must_use]
+    pub fn limit_word(&self) -> &'static str {
+        if self.outer { "outer limit" } else { "limit" }
+    }
+}
+
 /// One step in the history of a row.
 #[derive(Clone, Debug)]
 pub struct Change {
@@ -44,6 +62,8 @@ pub struct Change {
     pub by: Box<str>,
     /// From when to when.
     pub days: Days,
+    /// Whether it made an advisory row binding.
+    pub binds: bool,
     /// Where.
     pub place: Place,
 }

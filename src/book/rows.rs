@@ -50,6 +50,10 @@ impl Draft {
                 kind
             }
         };
+        if let Some(finding) = Draft::force_contradicted(row, &path, source) {
+            self.say(finding);
+            return None;
+        }
         if ranged && row.standard.is_none() && row.limit.is_none() {
             let finding = wording::row_without_range(&path, place);
             self.say(finding);
@@ -85,7 +89,9 @@ impl Draft {
             standard,
             limit,
             rounded,
+            outer: row.outer.is_some(),
             advisory: row.advisory.is_some(),
+            never_excused: row.never_excused.is_some(),
             condition,
             days: Days::ALWAYS,
             texts: filled(texts, &characteristic.texts),
@@ -95,6 +101,7 @@ impl Draft {
                 kind: super::ChangeKind::Declared,
                 by: by.into(),
                 days: Days::ALWAYS,
+                binds: false,
                 place,
             }],
         })

@@ -45,7 +45,7 @@ impl Draft {
     ) -> Option<usize> {
         let near: Vec<(usize, &Row)> = near.iter().filter_map(|at| Some((*at, &**generation.rows.get(*at)?))).collect();
         let about: Vec<&(usize, &Row)> =
-            near.iter().filter(|(_, other)| other.subject == row.subject && other.word == row.word).collect();
+            near.iter().filter(|(_, other)| other.is_on_same(row)).collect();
         let same = |one: &Option<Arc<Expression>>, other: &Option<Arc<Expression>>| match (one, other) {
             (Some(one), Some(other)) => satisfy::same(one, other),
             (None, None) => true,

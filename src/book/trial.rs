@@ -45,6 +45,8 @@ pub struct Expected {
     pub subject: Reach,
     /// How several values are dealt with, if it is said; else any row on the subject is meant.
     pub word: Option<RowWord>,
+    /// Whether its outer limit is meant, or the rows beside it.
+    pub outer: bool,
     /// The path as written, word included.
     pub path: Box<str>,
     /// Whether the grade must be none of these.
@@ -103,7 +105,7 @@ impl Draft {
                     let values = values.iter().map(|value| (value.text.clone(), source.place(value.span))).collect();
                     given.push(Given { keys, values, place });
                 }
-                TryMember::Expect { word, path, negated, grades, span } => {
+                TryMember::Expect { word, path, outer, negated, grades, span } => {
                     let subject = self.checker(source, Some(root), &[]).subject(path);
                     let mut known = true;
                     for grade in grades {
@@ -117,6 +119,7 @@ impl Draft {
                     expected.push(Expected {
                         subject,
                         word: word.map(|(word, _)| word),
+                        outer: *outer,
                         path: path_words(word.map(|(word, _)| word), path).into(),
                         negated: *negated,
                         grades: grades.iter().map(|grade| grade.text.clone()).collect(),

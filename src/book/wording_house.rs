@@ -52,10 +52,11 @@ pub(super) fn basis_alone(generation: &Generation, place: Place) -> Finding {
         .help("name a generation that records can say")
 }
 
-pub(super) fn advisory_here(kind: OverlayKind, place: Place) -> Finding {
-    Finding::new(Code::OverlayWord, format!("`{}` leaves a row advisory or binding as it was", kind.word()))
-        .at(place, "not here")
-        .help("take `advisory` out; `adopt` makes an advisory row binding")
+pub(super) fn advice_of_binding(row: &Row, place: Place) -> Finding {
+    Finding::new(Code::ForceContradicted, format!("{}: the row binds, and a shop cannot make it advice", row.path))
+        .at(place, "binding already")
+        .since(row.place.clone(), "the row")
+        .help("take `advisory` out; a row the shop does not judge by is retired, with the reason: `retire`")
 }
 
 pub(super) fn rounded_here(kind: OverlayKind, place: Place) -> Finding {
@@ -206,7 +207,11 @@ pub(super) fn idle(kind: OverlayKind, row: &Row, generation: &Generation, place:
     )
     .at(place, "changes nothing")
     .since(row.place.clone(), "already so")
-    .help("take the line out, or write the range that is meant")
+    .help(if row.advisory {
+        format!("write `adopt {}` to make the row binding as it is, or write the range that is meant", row.path)
+    } else {
+        "take the line out, or write the range that is meant".into()
+    })
 }
 
 pub(super) fn conflict(row: &Row, place: &Place, first: &Place) -> Finding {

@@ -306,6 +306,19 @@ pub(super) fn standard_names_outside_limit(row: &Row, standard: &Place, limit: &
         .help("name in `limit` everything that `standard` allows, and more")
 }
 
+/// `advisory` beside a word that says the row binds.
+pub(super) fn force_contradicted(path: &str, word: &str, advisory: Place, binding: Place) -> Finding {
+    let help = if word == "outer limit" {
+        "take `advisory` out; the row beside the outer limit is the one that may advise"
+    } else {
+        "take one of the two out: an advisory row fails no build, so nothing of it needs to be excused"
+    };
+    Finding::new(Code::ForceContradicted, format!("{path}: `{word}` binds, so the row cannot be `advisory` as well"))
+        .at(advisory, "contradicts")
+        .since(binding, "binds")
+        .help(help)
+}
+
 pub(super) fn replace_nothing(path: &str, others: &[&Row], word: Place, place: Place) -> Finding {
     let mut finding = Finding::new(Code::ReplaceNothing, format!("{path}: there is no such row to replace"))
         .at(word, "replaces nothing");

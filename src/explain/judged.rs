@@ -80,7 +80,8 @@ impl Working<'_> {
         let mut blocks = Vec::new();
         let rounded = self.rounded(check, term, &mut blocks);
         let term = rounded.as_ref().unwrap_or(term);
-        let limit = check.row.limit.as_ref().map(|range| self.tier("limit", range, check, term, &mut blocks));
+        let word = check.row.limit_word();
+        let limit = check.row.limit.as_ref().map(|range| self.tier(word, range, check, term, &mut blocks));
         let standard = check.row.standard.as_ref().map(|range| self.tier("standard", range, check, term, &mut blocks));
         let beyond = if limit.is_some() { Grade::Worn } else { Grade::Out };
         let grade = match (limit, standard) {

@@ -119,7 +119,7 @@ fn written(
 
 /// The bounds as written, where there is no value to hold against them.
 fn bounds(check: &Check) -> Vec<Block> {
-    [("limit", &check.row.limit), ("standard", &check.row.standard)]
+    [(check.row.limit_word(), &check.row.limit), ("standard", &check.row.standard)]
         .into_iter()
         .filter_map(|(word, range)| range.as_ref().map(|range| (word, range)))
         .map(|(word, range)| Block::new(format!("{word} {}", folded(range.place.text())), Some(range.place.clone())))
@@ -288,6 +288,12 @@ fn source_block(working: &Working<'_>, check: &Check) -> Block {
     }
     if row.advisory {
         block.say("advisory: it never makes a build worse than worn", None);
+    }
+    if row.outer {
+        block.say("outer limit: it binds, whatever the row beside it advises", None);
+    }
+    if row.never_excused {
+        block.say("never excused: no concession lets it through", None);
     }
     block
 }

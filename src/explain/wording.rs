@@ -41,7 +41,8 @@ pub(super) fn change(change: &Change) -> String {
         ChangeKind::Tightened | ChangeKind::Loosened | ChangeKind::Added | ChangeKind::Adopted => change.by.to_string(),
     };
     let days = if change.days == Days::ALWAYS { String::new() } else { format!(" {}", change.days) };
-    format!("{word} by {by}{days}")
+    let binds = if change.binds && change.kind != ChangeKind::Adopted { ", and made binding," } else { "" };
+    format!("{word}{binds} by {by}{days}")
 }
 
 /// The book a place is in: its title and edition.

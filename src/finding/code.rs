@@ -119,6 +119,8 @@ codes! {
     RowTwice "row-twice" Error;
     /// `replace` with nothing to replace.
     ReplaceNothing "replace-nothing" Error;
+    /// A row that is to bind and to advise at once, or a change that would make a binding row advice.
+    ForceContradicted "force-contradicted" Error;
     /// A row with neither standard nor limit.
     RowWithoutRange "row-without-range" Error;
     /// A position the part does not have.
@@ -248,6 +250,8 @@ codes! {
     FinishedMissing "finished-missing" Warning;
     /// A concession past its date.
     ConcessionEnded "concession-ended" Warning;
+    /// A concession for a row that is never excused.
+    ConcessionRefused "concession-refused" Error;
     /// A concession for a row that needs none.
     ConcessionIdle "concession-idle" Note;
 
@@ -278,6 +282,10 @@ codes! {
     WhereImpossible "where-impossible" Error;
     /// Two rows that differ and can both apply.
     RowsOverlap "rows-overlap" Warning;
+    /// An outer limit that cuts into what the row beside it lets pass.
+    OuterLimitInside "outer-limit-inside" Warning;
+    /// A shop's change makes an advisory row binding.
+    HouseBinds "house-binds" Note;
     /// A case in which none of a characteristic's rows applies.
     RowsLeaveCase "rows-leave-case" Note;
 }

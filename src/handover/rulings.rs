@@ -65,6 +65,9 @@ fn which(book: &Book, check: &Check, ruling: &Ruling) -> Option<String> {
     if let Some(RowWord::Collect(collector)) = check.row.word {
         words.push(collector.word().to_string());
     }
+    if check.row.outer {
+        words.push(check.row.limit_word().to_string());
+    }
     if let Subject::Group(_) = check.subject {
         words.push("all together".to_string());
     }

@@ -419,11 +419,19 @@ fn concede(book: &Book, plan: &Plan, readings: &Readings, rulings: &mut [Ruling]
             findings.push(wording::concession_ended(readings, concession, until));
             continue;
         }
+        let covered = |ruling: &Ruling| plan.checks.get(ruling.check).filter(|check| covers(book, concession, check));
+        let refused = rulings
+            .iter()
+            .filter(|ruling| ruling.grade != Grade::Good)
+            .find_map(|ruling| covered(ruling).filter(|check| check.row.never_excused));
+        if let Some(check) = refused {
+            findings.push(wording::concession_refused(readings, concession, &check.row));
+            continue;
+        }
         let mut judged = false;
         let mut needed = false;
         for ruling in rulings.iter_mut() {
-            let Some(check) = plan.checks.get(ruling.check) else { continue };
-            if !covers(book, concession, check) {
+            if covered(ruling).is_none() {
                 continue;
             }
             judged = true;

@@ -27,6 +27,10 @@ pub struct Told {
     pub grade: Grade,
     /// Whether the row is advisory.
     pub advisory: bool,
+    /// Whether the row is an outer limit, which stands in `limit`.
+    pub outer: bool,
+    /// Whether no concession lets it through.
+    pub never_excused: bool,
     /// The value judged, with its unit.
     pub value: Option<String>,
     /// What that is rounded to before it is compared, where the row says so and it is another number.
@@ -396,6 +400,8 @@ pub(super) fn tell(telling: &Telling<'_>) -> Told {
         message: (ruling.grade != Grade::Good).then(|| wording::message(telling)),
         grade: ruling.grade,
         advisory: ruling.advisory,
+        outer: row.outer,
+        never_excused: row.never_excused,
         value: telling.value_text(),
         rounded: telling.numbers().and_then(|numbers| numbers.rounded),
         standard: row.standard.as_ref().map(wording::range_text),

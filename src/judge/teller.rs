@@ -9,6 +9,7 @@ use crate::book::Book;
 use crate::finding::{Finding, Severity};
 use crate::plan::{Plan, Subject};
 use crate::syntax::tree::RowWord;
+use rustc_hash::FxHashSet;
 
 /// For each check of a plan what it is about, in words that another edition of the books would use too:
 /// `smallest of rotor.front.apex_seal.1.height`. Several rows on one value have the same words.
@@ -39,6 +40,9 @@ pub struct Teller<'a> {
     bench: Bench<'a>,
     memory: Memory,
 }
+
+/// What a ruling is about: the characteristic, the instance of its part, the station, the row's word, which reading.
+type About = (usize, usize, Option<u16>, Option<RowWord>, Option<usize>);
 
 /// Rulings that lack readings and are about one characteristic.
 struct Gap<'a> {
@@ -91,8 +95,13 @@ impl<'a> Teller<'a> {
     pub fn findings(&self, verdict: &Verdict, grades: GradeSet) -> Vec<Finding> {
         let mut findings: Vec<(usize, Finding)> = Vec::new();
         let mut gaps: Vec<Gap<'_>> = Vec::new();
+        let beyond = self.beyond_outer(verdict);
         for (at, ruling) in verdict.rulings.iter().enumerate() {
             if ruling.grade == Grade::Good || !grades.contains(ruling.weight()) {
+                continue;
+            }
+            // The outer limit says more of the same value.
+            if ruling.advisory && self.subject(ruling).is_some_and(|subject| beyond.contains(&subject)) {
                 continue;
             }
             let lacking = match ruling.found {
@@ -120,6 +129,25 @@ impl<'a> Teller<'a> {
         }
         findings.sort_by_key(|(at, _)| *at);
         findings.into_iter().map(|(_, finding)| finding).collect()
+    }
+
+    /// What a ruling is about, the same for every row on one value.
+    fn subject(&self, ruling: &Ruling) -> Option<About> {
+        let check = self.plan.checks.get(ruling.check)?;
+        let station = match &check.subject {
+            Subject::Slot { station, .. } | Subject::Each { station, .. } => *station,
+            Subject::Made(_) | Subject::Group(_) => None,
+        };
+        let characteristic = check.row.subject.characteristic.index();
+        Some((characteristic, check.instance, station, check.row.word, ruling.reading))
+    }
+
+    /// The values that lie beyond an outer limit.
+    fn beyond_outer(&self, verdict: &Verdict) -> FxHashSet<About> {
+        let outer = |ruling: &&Ruling| {
+            ruling.grade == Grade::Out && self.plan.checks.get(ruling.check).is_some_and(|check| check.row.outer)
+        };
+        verdict.rulings.iter().filter(outer).filter_map(|ruling| self.subject(ruling)).collect()
     }
 
     fn same_gap(&self, one: &Ruling, other: &Ruling) -> bool {

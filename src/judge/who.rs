@@ -36,7 +36,8 @@ pub(super) fn history(row: &Row) -> Vec<(String, Place)> {
         .iter()
         .map(|change| {
             let days = if change.days == Days::ALWAYS { String::new() } else { format!(" {}", change.days) };
-            (format!("{} by {}{days}", change.kind.word(), change.by), change.place.clone())
+            let binds = if change.binds && change.kind != ChangeKind::Adopted { ", and made binding," } else { "" };
+            (format!("{}{binds} by {}{days}", change.kind.word(), change.by), change.place.clone())
         })
         .collect()
 }

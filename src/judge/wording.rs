@@ -5,7 +5,7 @@ use super::tell::Telling;
 use super::wording_uncertainty;
 use super::{Found, Side};
 use crate::bind::{Concession, Readings};
-use crate::book::{Datum, Kind, Range};
+use crate::book::{Datum, Kind, Range, Row};
 use crate::finding::{Code, Finding, NoteKind};
 use crate::plan::{CheckRange, Subject};
 use crate::quantity::{Date, Number, Value, shown};
@@ -35,7 +35,7 @@ fn said(telling: &Telling<'_>) -> String {
         Found::Undecided { .. } => match telling.tier() {
             Some((limit, range, check)) => format!(
                 "is so near an end of its {} {} that its last digits do not decide it",
-                if limit { "limit" } else { "standard range" },
+                if limit { telling.row().limit_word() } else { "standard range" },
                 range_and_ends(telling, range, check)
             ),
             None => "cannot be decided".into(),
@@ -52,7 +52,7 @@ fn said(telling: &Telling<'_>) -> String {
 fn outside(telling: &Telling<'_>, limit: bool, side: Side) -> String {
     let Some((_, range, check)) = telling.tier() else { return "is outside its range".into() };
     let range_text = range_and_ends(telling, range, check);
-    let tier = if limit { "limit" } else { "standard range" };
+    let tier = if limit { telling.row().limit_word() } else { "standard range" };
     let still = if limit || telling.row().limit.is_none() { "" } else { ", inside its limit" };
     if let Some(numbers) = telling.numbers() {
         let value = match &numbers.written {
@@ -231,6 +231,24 @@ pub(super) fn concession_ended(readings: &Readings, concession: &Concession, unt
     Finding::new(Code::ConcessionEnded, message)
         .at(readings.source().place(concession.span), "does not count")
         .help("have it signed again with a later date, or put the row right")
+}
+
+/// A concession for a row that none lets through.
+pub(super) fn concession_refused(readings: &Readings, concession: &Concession, row: &Row) -> Finding {
+    let finding = Finding::new(
+        Code::ConcessionRefused,
+        format!("no concession lets {} through: its row is never excused", readings.source().slice(concession.row_span)),
+    )
+    .at(readings.source().place(concession.span), "does not count")
+    .since(row.place.clone(), "never excused");
+    let finding = match &row.texts.remedy {
+        Some(remedy) => finding.note(NoteKind::Remedy, remedy.to_string()),
+        None => finding,
+    };
+    match &row.texts.because {
+        Some(because) => finding.note(NoteKind::Because, because.to_string()),
+        None => finding,
+    }
 }
 
 pub(super) fn concession_idle(readings: &Readings, concession: &Concession, judged: bool) -> Finding {

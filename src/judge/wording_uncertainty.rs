@@ -27,7 +27,7 @@ pub(super) fn guarded(telling: &Telling<'_>) -> String {
     }
     let (tier, range) = match telling.tier() {
         Some((limit, range, check)) => {
-            (if limit { "limit" } else { "standard range" }, wording::range_and_ends(telling, range, check))
+            (if limit { telling.row().limit_word() } else { "standard range" }, wording::range_and_ends(telling, range, check))
         }
         None => ("range", String::new()),
     };
@@ -195,7 +195,7 @@ fn one_coarse(
     let root = crate::quantity::function::sqrt(&coarse.expanded_squared)?;
     let expanded = shown_significant(&root, &unit, 2, Rounded::Up);
     let width = exactly(&coarse.width, &unit);
-    let tier = if coarse.limit { "limit" } else { "standard range" };
+    let tier = if coarse.limit { telling.row().limit_word() } else { "standard range" };
     let range = if coarse.limit { telling.row().limit.as_ref() } else { telling.row().standard.as_ref() }?;
     let wanted = &weighing.book.decision.gauge_ratio;
     let also = if count > 1 { format!("; at {count} positions, this one the coarsest") } else { String::new() };

@@ -33,6 +33,7 @@ pub(super) fn check(book: &Book, generation: &Generation) -> (Vec<Finding>, usiz
     for (number, one) in generation.rows.iter().enumerate() {
         for other in generation.rows.iter().skip(number + 1) {
             if one.word == other.word
+                && one.outer == other.outer
                 && meets(&one.subject, &other.subject)
                 && one.days.meets(other.days)
                 && disagree(book, generation, one, other)
@@ -49,7 +50,8 @@ pub(super) fn check(book: &Book, generation: &Generation) -> (Vec<Finding>, usiz
         }
     }
     let mut seen = Vec::new();
-    for row in &generation.rows {
+    // An outer limit judges only what lies far outside: where it stands alone nothing is judged in between.
+    for row in generation.rows.iter().filter(|row| !row.outer) {
         if seen.contains(&&row.subject) {
             continue;
         }
@@ -117,7 +119,7 @@ fn both_apply(book: &Book, generation: &Generation, one: &Row, other: &Row) -> A
 
 /// What is said where on some day every row in force on a subject has a condition and none of them may hold.
 fn case_left(book: &Book, generation: &Generation, first: &Arc<Row>) -> Result<Option<Finding>, NotDecided> {
-    let rows: Vec<&Arc<Row>> = generation.rows.iter().filter(|row| meets(&row.subject, &first.subject)).collect();
+    let rows: Vec<&Arc<Row>> = generation.rows.iter().filter(|row| !row.outer && meets(&row.subject, &first.subject)).collect();
     for run in runs(rows.iter().map(|row| &***row), Days::ALWAYS) {
         let rows: Vec<&Arc<Row>> = rows.iter().filter(|row| row.days.meets(run)).copied().collect();
         let conditions: Option<Vec<(&Expression, bool)>> =

@@ -35,7 +35,8 @@ pub(super) fn input(
         .iter()
         .filter(|row| {
             let subject = &row.subject;
-            subject.characteristic == id && (subject.station.is_none() || subject.station == station)
+            // An outer limit says what no part may be, not what a good one is.
+            !row.outer && subject.characteristic == id && (subject.station.is_none() || subject.station == station)
         })
         .collect();
     let pinned = |row: &Row| row.subject.selectors.iter().any(|selector| matches!(selector, Selector::At(_)));

@@ -4,6 +4,7 @@
 mod collect;
 mod conditions;
 mod coverage;
+mod force;
 mod input;
 mod interval;
 mod lookup;
@@ -69,6 +70,7 @@ pub fn prove(book: &Book, only: Option<Id<Generation>>) -> (Proof, Vec<Finding>)
         let name = &*generation.name;
         let (findings, undecided) = conditions::check(book, generation);
         found.take(name, findings);
+        found.take(name, force::check(book, generation));
         let (stack_ups, findings) = stackup::stack_ups(book, generation);
         found.take(name, findings);
         let (coverage, findings) = coverage::coverage(book, generation);

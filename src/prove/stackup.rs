@@ -63,7 +63,12 @@ pub(super) fn stack_ups(book: &Book, generation: &Generation) -> (Vec<StackUp>, 
         {
             continue;
         }
-        let rows: Vec<&Arc<Row>> = generation.rows.iter().filter(|row| row.subject.characteristic == id).collect();
+        let on_it = |row: &&Arc<Row>| row.subject.characteristic == id;
+        let mut rows: Vec<&Arc<Row>> = generation.rows.iter().filter(on_it).collect();
+        // Beside another row an outer limit adds nothing: it holds all the other lets pass.
+        if rows.iter().any(|row| !row.outer) {
+            rows.retain(|row| !row.outer);
+        }
         if rows.is_empty() {
             let Some(worth) = stacks.of(id, None) else { continue };
             all.push(made(book, id, &worth, None, Outcome::NoRow));

@@ -135,6 +135,7 @@ fn is_meant(expected: &Expected, check: &Check) -> bool {
     };
     expected.subject.characteristic == subject.characteristic
         && station
+        && expected.outer == check.row.outer
         && expected.word.is_none_or(|word| check.row.word == Some(word))
         && (matches!(check.subject, Subject::Group(_)) || positions())
 }

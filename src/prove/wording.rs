@@ -2,7 +2,7 @@
 
 use super::worth::{Loose, Worth};
 use crate::book::satisfy::Example;
-use crate::book::{Book, Characteristic, Expected, Expression, Generation, Id, Range, Row, Trial};
+use crate::book::{Book, Change, ChangeKind, Characteristic, Expected, Expression, Generation, Id, Range, Row, Trial};
 use crate::finding::{Code, Finding, NoteKind, list};
 use crate::judge::{Grade, Told};
 use crate::plan::Check;
@@ -212,6 +212,46 @@ pub(super) fn rows_overlap(one: &Row, other: &Row, example: &Example) -> Finding
         .at(other.place.clone(), "the second")
         .since(one.place.clone(), "the first")
         .help("a value then has to meet both: give the two conditions that exclude each other, or `replace` the first")
+}
+
+pub(super) fn outer_limit_inside((outer, limit): (&Row, &Range), (other, passing): (&Row, &Range)) -> Finding {
+    let text = |range: &Range| range.place.text().split_whitespace().collect::<Vec<_>>().join(" ");
+    let message = format!(
+        "{}: the outer limit, {}, leaves out values that the row beside it lets pass: {}",
+        outer.path,
+        text(limit),
+        text(passing)
+    );
+    Finding::new(Code::OuterLimitInside, message)
+        .at(limit.place.clone(), "leaves some out")
+        .since(passing.place.clone(), "lets them pass")
+        .since(other.place.clone(), "the row beside")
+        .help("let the outer limit hold everything the row beside it lets pass: it says from where on no part is used")
+}
+
+/// A shop changed an advisory row, so it binds.
+pub(super) fn house_binds(row: &Row, change: &Change) -> Finding {
+    let word = if change.kind == ChangeKind::Tightened { "tighten" } else { "loosen" };
+    let mut finding = Finding::new(
+        Code::HouseBinds,
+        format!("{}: the row was advisory, and binds since {} changed it with `{word}`", path_of(row), change.by),
+    )
+    .at(change.place.clone(), "binds")
+    .help("write `advisory` after its ranges if it is to stay advice");
+    let inside = |place: &Place| {
+        place.source == change.place.source
+            && change.place.span.start <= place.span.start
+            && place.span.end <= change.place.span.end
+    };
+    for (tier, range) in [(STANDARD, &row.standard), (LIMIT, &row.limit)] {
+        if let Some(range) = range.as_ref().filter(|range| !inside(&range.place)) {
+            let text = range.place.text().split_whitespace().collect::<Vec<_>>().join(" ");
+            finding = finding
+                .since(range.place.clone(), "binds as well")
+                .note(NoteKind::Remark, format!("its {tier} of {text}, which the shop left as it was, binds as well"));
+        }
+    }
+    finding
 }
 
 pub(super) fn case_left(row: &Row, rows: &[&Arc<Row>], example: &Example) -> Finding {

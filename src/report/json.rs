@@ -19,7 +19,8 @@
 //! `counts` (rulings by grade, and `advisory`: those of advisory rows that are not good), `skipped` (rows on readings
 //! that may be left out and were), `findings` and `rulings`.
 //!
-//! A **ruling** is one row judged at one position: `path` (`rotor.front.side_clearance`), `grade`, `advisory`, `value`,
+//! A **ruling** is one row judged at one position: `path` (`rotor.front.side_clearance`), `grade`, `advisory`, `outer` (whether the row is an
+//! outer limit), `never_excused` (whether no concession lets it through), `value`,
 //! `rounded` (what the value is rounded to before it is compared, where the row says so and that is another number),
 //! `standard`, `limit`, `beyond`, `room` (how far inside the limit, or the standard where there is no limit), `unit`, `figures` (the
 //! numbers alone), `reading` (a place in the record), `row` (a place in a rulebook), `source`,
@@ -159,6 +160,8 @@ fn ruling(told: &Told) -> Value {
         "path": told.path,
         "grade": told.grade.word(),
         "advisory": told.advisory,
+        "outer": told.outer,
+        "never_excused": told.never_excused,
         "value": told.value,
         "rounded": told.rounded,
         "standard": told.standard,

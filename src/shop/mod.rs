@@ -299,6 +299,7 @@ impl Shop {
                 checked.rulings.extend(verdict.rulings.iter().filter_map(|ruling| teller.tell(ruling)));
             }
         }
+        checked.record_errors += verdict.findings.iter().filter(|finding| finding.is_error()).count();
         checked.findings.extend(verdict.findings);
     }
 }

@@ -49,6 +49,7 @@ impl<'a> Blame<'a> {
             .or_else(|| self.misspelt(here))
             .or_else(|| self.row_without_range(here))
             .or_else(|| self.clause_order(here))
+            .or_else(|| self.outer_alone(here))
             .or_else(|| self.name_letters(here))
             .unwrap_or_else(|| self.plain(here))
     }
@@ -286,9 +287,15 @@ impl<'a> Blame<'a> {
         )
     }
 
+    /// `outer limit` after another range, or with no path before it.
+    fn outer_alone(&self, here: Here<'_>) -> Option<Finding> {
+        let token = here.token.filter(|_| here.text == "outer" && self.text(here.index + 1) == "limit")?;
+        Some(self.at(Code::WordUnexpected, wording::outer_alone(), token.span).help(wording::outer_alone_help()))
+    }
+
     /// A clause of a row that stands too late or twice.
     fn clause_order(&self, here: Here<'_>) -> Option<Finding> {
-        const ORDER: [&str; 5] = ["standard", "limit", "rounded", "advisory", "where"];
+        const ORDER: [&str; 6] = ["standard", "limit", "rounded", "advisory", "never", "where"];
         let token = here.token.filter(|token| !token.first || self.context == Context::Generation)?;
         let own = ORDER.iter().position(|word| *word == here.text)?;
         for index in self.start..here.index {

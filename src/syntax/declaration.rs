@@ -289,7 +289,9 @@ impl Lower<'_> {
             standard: None,
             limit: None,
             rounded: None,
+            outer: None,
             advisory: None,
+            never_excused: None,
             condition: None,
             texts: Texts::default(),
             span: self.span(pair),
@@ -304,6 +306,13 @@ impl Lower<'_> {
                 }
                 Rule::standard => row.standard = Some(self.tier(&inner)?),
                 Rule::limit => row.limit = Some(self.tier(&inner)?),
+                Rule::outer => {
+                    let tier = self.tier(&inner)?;
+                    row.outer = Some(tier.word);
+                    row.limit = Some(tier);
+                }
+                // After `retire` and `adopt`, which name a row without its range.
+                Rule::outer_limit => row.outer = Some(span),
                 Rule::all_same => {
                     let across = self.path(&self.find(&inner, Rule::path)?);
                     row.limit = Some(Tier {
@@ -317,6 +326,7 @@ impl Lower<'_> {
                     row.rounded = Some(self.literal(&step)?);
                 }
                 Rule::advisory_word => row.advisory = Some(span),
+                Rule::never_excused => row.never_excused = Some(span),
                 Rule::condition => row.condition = Some(self.body(&inner)?),
                 _ => {}
             }

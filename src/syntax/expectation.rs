@@ -137,6 +137,8 @@ pub(super) fn literal(rule: Rule) -> Option<&'static str> {
         Rule::standard_word => "standard",
         Rule::limit_word => "limit",
         Rule::advisory_word => "advisory",
+        Rule::outer_limit => "outer limit",
+        Rule::never_excused => "never excused",
         Rule::where_word => "where",
         Rule::because_word => "because",
         Rule::remedy_word => "remedy",

@@ -155,7 +155,7 @@ impl Blame<'_> {
         let text = self.text(index);
         let mark = self.mark(index, '-') || self.mark(index, '*');
         let number = self.is(index, Shape::Number) && text.ends_with('.');
-        let stands = index == self.start || matches!(here.text, "standard" | "limit" | "advisory" | ":");
+        let stands = index == self.start || matches!(here.text, "standard" | "limit" | "outer" | "advisory" | ":");
         let row = self.is(index + 1, Shape::Word) && self.goes_on(index);
         ((mark || number) && stands && row && self.context != Context::Texts).then(|| {
             let message = wording::begins_nothing(text);
@@ -171,7 +171,7 @@ impl Blame<'_> {
             let help = wording::write_instead("^", "**");
             return self.about(Code::TextUnexpected, before, here.index, wording::no_meaning("**"), help);
         }
-        let clause = matches!(here.text, "standard" | "limit" | "advisory" | "where");
+        let clause = matches!(here.text, "standard" | "limit" | "outer" | "advisory" | "never" | "where");
         (token.shape == Shape::Word && self.text(before) == here.text && !clause && !self.expects(Rule::open_paren))
             .then(|| {
                 let message = wording::said_twice(here.text);

@@ -126,6 +126,7 @@ impl Lower<'_> {
                 Some(TryMember::Expect {
                     word,
                     path: self.path(&self.find(pair, Rule::path)?),
+                    outer: self.find(pair, Rule::outer_limit).is_some(),
                     negated: self.find(pair, Rule::not_word).is_some(),
                     grades: self.names(&names),
                     span,

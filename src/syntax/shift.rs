@@ -115,7 +115,7 @@ impl Shift {
     }
 
     fn row(self, row: &mut Row) {
-        let Row { replace, word, path, standard, limit, rounded, advisory, condition, texts, span } = row;
+        let Row { replace, word, path, standard, limit, rounded, outer, advisory, never_excused, condition, texts, span } = row;
         replace.iter_mut().for_each(|word| self.span(word));
         word.iter_mut().for_each(|(_, word)| self.span(word));
         self.path(path);
@@ -125,7 +125,7 @@ impl Shift {
             also.iter_mut().for_each(|also| self.range(also));
         }
         rounded.iter_mut().for_each(|step| self.expr(step));
-        advisory.iter_mut().for_each(|word| self.span(word));
+        [outer, advisory, never_excused].into_iter().flatten().for_each(|word| self.span(word));
         condition.iter_mut().for_each(|condition| self.expr(condition));
         self.texts(texts);
         self.span(span);

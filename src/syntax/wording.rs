@@ -169,7 +169,7 @@ pub(super) fn stands_where(word: &str) -> Option<&'static str> {
         "expect" => "inside a try",
         "also" => "after the range of a standard or limit",
         "rounded" => "in a row, after its ranges",
-        "standard" | "limit" | "advisory" | "where" => "in a row, after the characteristic",
+        "standard" | "limit" | "advisory" | "never" | "where" => "in a row, after the characteristic",
         "because" | "remedy" | "caution" | "from" => {
             "between '{' and '}' after a row, a reading, a derivation or a constant"
         }
@@ -189,7 +189,13 @@ pub(super) fn clause_late(word: &str, other: &str) -> String {
     format!("'{word}' stands before '{other}' in a row")
 }
 pub(super) fn clause_order_help() -> String {
-    "keep the order: standard, limit, rounded to, advisory, where".into()
+    "keep the order: standard, limit, rounded to, advisory, never excused, where".into()
+}
+pub(super) fn outer_alone() -> String {
+    "an outer limit is a row of its own".into()
+}
+pub(super) fn outer_alone_help() -> String {
+    "name the characteristic before it, on a line of its own, such as: pump.gap outer limit at most 0.5 mm".into()
 }
 pub(super) fn name_letters(written: &str) -> String {
     format!("'{}' has letters no name may have", short(written))

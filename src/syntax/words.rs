@@ -42,13 +42,14 @@ pub(super) const FITS_MEMBERS: [&str; 4] = ["sizes", "grade", "shaft", "hole"];
 pub(super) const TEXTS: [&str; 4] = ["because", "remedy", "caution", "from"];
 
 /// Words that only stand inside a declaration.
-pub(super) const INNER: [&str; 26] = [
+pub(super) const INNER: [&str; 29] = [
     "edition", "shipped", "follows", "at", "to", "or", "and", "not", "is", "standard", "limit", "advisory", "where",
     "optional", "exactly", "above", "below", "all", "yes", "no", "of", "least", "most", "zero", "also", "rounded",
+    "never", "excused", "outer",
 ];
 
 /// Inner words that are free as names.
-const FREE: [&str; 3] = ["least", "most", "zero"];
+const FREE: [&str; 5] = ["least", "most", "zero", "excused", "outer"];
 
 /// Words that make one value of several, reserved only before `of`.
 pub(super) const COLLECTORS: [&str; 7] = ["each", "smallest", "largest", "mean", "spread", "sum", "count"];

@@ -115,8 +115,9 @@ fn cells(kind: Kind, pieces: &[&Token]) -> Vec<Cell> {
                 }
                 match piece.text.as_str() {
                     "standard" | "all" => cuts.push((place, 1)),
-                    "limit" => cuts.push((place, 2)),
-                    "rounded" | "advisory" | "where" if !tail => {
+                    // "outer" before it is part of the tier, unless it ends the path.
+                    "limit" => cuts.push((place - usize::from(is_outer(pieces, place)), 2)),
+                    "rounded" | "advisory" | "never" | "where" if !tail => {
                         cuts.push((place, 3));
                         tail = true;
                     }
@@ -135,6 +136,12 @@ fn cells(kind: Kind, pieces: &[&Token]) -> Vec<Cell> {
         Cell { column: *column, text }
     });
     texts.filter(|cell| !cell.text.is_empty()).collect()
+}
+
+/// Whether the word `limit` at this place is the second of `outer limit`.
+fn is_outer(pieces: &[&Token], limit: usize) -> bool {
+    let before = |back: usize| limit.checked_sub(back).and_then(|place| pieces.get(place));
+    before(1).is_some_and(|word| word.says("outer")) && before(2).is_some_and(|piece| !piece.is('.'))
 }
 
 /// Lines that are set together: of one kind in one block, with nothing between them.

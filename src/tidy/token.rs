@@ -48,7 +48,7 @@ impl Token {
 }
 
 /// Words that stand between or before values, so that what follows them is no call and no unit.
-const WORDS: [&str; 53] = [
+const WORDS: [&str; 54] = [
     "rulebook",
     "edition",
     "use",
@@ -102,6 +102,7 @@ const WORDS: [&str; 53] = [
     "rounded",
     "expansion",
     "gauges",
+    "never",
 ];
 
 /// Words that begin a change a house makes.

@@ -242,6 +242,9 @@ fn rows_of_every_shape() {
             rotor.casting all the same across rotor
             rotor.tip where pocket is cast or machined
             common standard 1 to 2 limit 0 to 3
+            replace smallest of rotor.width outer limit at least 0.1 mm never excused where casting is early
+            engine.outer outer limit 1 to 2 mm also 1 to 2 mm rounded to 0.1 mm
+            oil_seal.outer limit no never excused
         }",
     );
     let Item::Generation(generation) = &tree.items[0] else { panic!() };
@@ -256,7 +259,14 @@ fn rows_of_every_shape() {
     assert_eq!(tree.source.slice(*span), "fitted rotor at front, 2 to 3");
 
     let rows = rows(&tree);
-    assert_eq!(rows.len(), 6);
+    assert_eq!(rows.len(), 9);
+    let [.., outer, named, never] = &rows[..] else { panic!() };
+    assert!(outer.replace.is_some() && outer.word.is_some() && outer.condition.is_some());
+    assert_eq!(outer.outer.map(|span| tree.source.slice(span)), Some("outer limit"));
+    assert_eq!(outer.limit.as_ref().map(|limit| tree.source.slice(limit.range.span)), Some("at least 0.1 mm"));
+    assert_eq!(outer.never_excused.map(|span| tree.source.slice(span)), Some("never excused"));
+    assert!(path(&named.path) == "engine.outer" && named.outer.is_some() && named.rounded.is_some());
+    assert!(path(&never.path) == "oil_seal.outer" && never.outer.is_none() && never.never_excused.is_some());
     let first = &rows[0];
     assert_eq!(tree.source.slice(first.replace.unwrap()), "replace");
     let (word, span) = first.word.unwrap();
@@ -344,7 +354,7 @@ fn a_house_has_scopes_and_overlays() {
 #[test]
 fn a_try_gives_readings_and_expects_grades() {
     let (_, item) = only_item(
-        "try \"letters apart\" {\n generation second\n finished 2026-05-01\n rotor.front.letter = B\n rotor.front.width = 79.86 mm, -3 in\n ratio = 9:1\n sealed = yes\n expect engine.gap is out\n expect each of rotor.width is not good or worn\n}",
+        "try \"letters apart\" {\n generation second\n finished 2026-05-01\n rotor.front.letter = B\n rotor.front.width = 79.86 mm, -3 in\n ratio = 9:1\n sealed = yes\n expect engine.gap is out\n expect each of rotor.width is not good or worn\n expect engine.gap outer limit is out\n}",
     );
     let Item::Try(example) = item else { panic!() };
     let mut told = Vec::new();
@@ -355,8 +365,9 @@ fn a_try_gives_readings_and_expects_grades() {
             TryMember::Given { path: of, values, .. } => {
                 format!("{} {}", path(of), values.iter().map(|one| one.text.to_string()).collect::<Vec<_>>().join("|"))
             }
-            TryMember::Expect { word, path: of, negated, grades, .. } => {
-                format!("expect {} {} {negated} {}", word.is_some(), path(of), grades.len())
+            TryMember::Expect { word, path: of, outer, negated, grades, .. } => {
+                let outer = if *outer { " outer" } else { "" };
+                format!("expect {} {}{outer} {negated} {}", word.is_some(), path(of), grades.len())
             }
         });
     }
@@ -371,6 +382,7 @@ fn a_try_gives_readings_and_expects_grades() {
             "sealed yes",
             "expect false engine.gap false 1",
             "expect true rotor.width true 2",
+            "expect false engine.gap outer false 1",
         ]
     );
 }

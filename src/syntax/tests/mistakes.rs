@@ -238,7 +238,7 @@ fn messages_read_as_sentences() {
     assert_eq!(said("a limit where c is d"), "expected a range after 'limit', found 'where'");
     assert_eq!(
         said("a limit at most 3 mm wehre c is d"),
-        "expected 'advisory', 'where', 'also' or 'rounded to' after 'mm', found 'wehre'"
+        "expected 'advisory', 'never excused', 'where', 'also' or 'rounded to' after 'mm', found 'wehre'"
     );
     assert_eq!(said("fitted rotor front"), "expected 'at' after 'rotor', found 'front'");
     assert_eq!(said("a limit 5 mm"), "expected 'to' or '±' after 'mm'");

@@ -35,6 +35,7 @@ generation third \"654 cc\" follows second {
     }
     rotor.clearance limit 5 +0.1 -0.2 mm { from memory }
     rotor.casting all the same across rotor
+    smallest of rotor.outer outer   limit at most 5 mm never excused where duty is race { from memory }
 }
 ";
 

@@ -143,12 +143,14 @@ pub enum TryMember {
         /// All of it.
         span: Span,
     },
-    /// `expect [each of …] PATH is [not] GRADE or GRADE`.
+    /// `expect [each of …] PATH [outer limit] is [not] GRADE or GRADE`.
     Expect {
         /// Which of several values, if the path leads to several.
         word: Option<(RowWord, Span)>,
         /// The characteristic whose row is meant.
         path: Path,
+        /// Whether its outer limit is meant.
+        outer: bool,
         /// Whether `not` stands after `is`.
         negated: bool,
         /// The grades.

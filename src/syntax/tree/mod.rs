@@ -374,8 +374,8 @@ pub struct Telltale {
     pub span: Span,
 }
 
-/// `[replace] [each of | smallest of …] PATH [standard RANGE] [limit RANGE] [rounded to STEP] [advisory] [where CONDITION]
-/// [{ texts }]`, or `PATH all the same across PART` in place of the two tiers.
+/// `[replace] [each of | smallest of …] PATH [standard RANGE] [limit RANGE] [rounded to STEP] [advisory] [never excused]
+/// [where CONDITION] [{ texts }]`, or `PATH all the same across PART` or `PATH outer limit RANGE` in place of the two tiers.
 #[derive(Clone, Debug)]
 pub struct Row {
     /// Where `replace` stands, if it does.
@@ -390,8 +390,12 @@ pub struct Row {
     pub limit: Option<Tier>,
     /// The step that a value is rounded to before it is compared.
     pub rounded: Option<Expr>,
+    /// Where `outer limit` stands, if the row is one: its range is in `limit`.
+    pub outer: Option<Span>,
     /// Where `advisory` stands, if it does.
     pub advisory: Option<Span>,
+    /// Where `never excused` stands, if it does.
+    pub never_excused: Option<Span>,
     /// When it applies.
     pub condition: Option<Expr>,
     /// Why, what to do, what to mind, where it comes from.
@@ -412,7 +416,7 @@ pub enum RowWord {
 /// One tier of a row.
 #[derive(Clone, Debug)]
 pub struct Tier {
-    /// The word `standard` or `limit`.
+    /// The word `standard`, `limit` or `outer limit`.
     pub word: Span,
     /// The range.
     pub range: Range,

@@ -239,6 +239,32 @@ generation g \"x\" {
 }
 
 #[test]
+fn an_outer_limit_and_a_row_never_excused_stand_in_the_columns_of_rows() {
+    let body = "generation g \"x\" {
+p.a standard 1 to 2 mm   limit 0 to 3 mm advisory {from memory}
+p.a outer  limit 0 to 9 mm never   excused {from common practice}
+p.longer.outer limit no never excused where a is b
+ p.outer outer limit 1 to 2 mm
+}
+try \"t\" { generation g expect p.a   outer limit is out }
+";
+    let expected = "generation g \"x\" {
+    p.a            standard 1 to 2 mm limit 0 to 3 mm       advisory      { from memory }
+    p.a                               outer limit 0 to 9 mm never excused { from common practice }
+    p.longer.outer                    limit no              never excused where a is b
+    p.outer                           outer limit 1 to 2 mm
+}
+try \"t\" {
+    generation g
+    expect p.a outer limit is out
+}
+";
+    assert_eq!(laid_out(body), expected);
+    assert_eq!(laid_out(expected), expected);
+    assert_eq!(meaning(&format!("{HEADER}{body}")), meaning(&format!("{HEADER}{expected}")));
+}
+
+#[test]
 fn a_book_with_mistakes_is_refused_with_what_is_wrong() {
     let findings = tidy(&Source::new("a", format!("{HEADER}clas a = B\n"))).unwrap_err();
     assert_eq!(findings.len(), 1);

@@ -120,6 +120,7 @@ generation third \"654 cc\" follows second {
     }
     rotor.clearance limit 5 mm +0.1 -0.2 { from memory }
     rotor.casting all the same across rotor
+    smallest of rotor.outer outer   limit at most 5 mm never excused where duty is race { from memory }
 }
 try \"t\" { generation third expect rotor.width is good }
 ";
