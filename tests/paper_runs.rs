@@ -185,6 +185,24 @@ fn the_readmes_hook_stops_what_it_should() {
     put("books/pump.rulebook", &book("0.18"));
     assert!(commit("a rule that fails nobody"));
     assert_eq!(git(&["log", "--oneline"]).1.lines().count(), 3);
+    // The same in a linked work tree, and where the repository lies elsewhere.
+    let beside = tempfile::tempdir().unwrap();
+    let tree = beside.path().join("tree");
+    assert!(git(&["worktree", "add", "-q", tree.to_str().unwrap()]).0);
+    let linked = |limit: &str| {
+        std::fs::write(tree.join("books/pump.rulebook"), book(limit)).unwrap();
+        git(&["-C", tree.to_str().unwrap(), "commit", "-q", "-a", "-m", "linked"]).0
+    };
+    assert!(!linked("0.13"), "a rule that fails P-1");
+    assert!(linked("0.17"), "a rule that fails nobody");
+    let away = beside.path().join("shop.git");
+    std::fs::rename(folder.path().join(".git"), &away).unwrap();
+    let named = |limit: &str| {
+        put("books/pump.rulebook", &book(limit));
+        git(&["--git-dir", away.to_str().unwrap(), "--work-tree", ".", "commit", "-q", "-a", "-m", "named"]).0
+    };
+    assert!(!named("0.13"), "a rule that fails P-1");
+    assert!(named("0.16"), "a rule that fails nobody");
 }
 
 /// The steps for a code host, run by a shell: the job fails as the builds do, and leaves both documents.

@@ -27,6 +27,7 @@ const OUTSIDE: &[(&str, &[&str])] = &[
     ("clap_mangen", &["cli"]),
     ("ctrlc", &["cli"]),
     ("csv_core", &["import"]),
+    ("gix", &["disk"]),
     ("granit_parser", &["record"]),
     ("include_dir", &["explain", "shop"]),
     ("indicatif", &["cli"]),

@@ -1,6 +1,7 @@
 //! Every sentence this room says beside its help. Refuses to know when it is said.
 
 use crate::blank::Unnamed;
+use crate::disk::HistoryFault;
 use crate::finding::{Code, Finding, did_you_mean, list};
 use crate::identify::Trouble;
 use crate::report::clean;
@@ -149,19 +150,30 @@ pub(super) fn still_fit(names: &[&str]) -> String {
     }
 }
 
-/// A revision of git that is not there.
-pub(super) fn no_revision(revision: &str, said: Option<&str>) -> String {
-    let said = said.filter(|said| !said.is_empty()).map_or_else(String::new, |said| format!(": {said}"));
-    clean(&format!("trochoid: git has no revision `{revision}` here{said}; `git log` lists what there is")).into_owned()
-}
-
-/// A record that no repository holds, or no git to ask.
-pub(super) fn no_repository(path: &Path, said: &str) -> String {
-    let path = path.to_string_lossy().replace('\\', "/");
-    clean(&format!(
-        "trochoid: {path} is in no repository that git can read ({said}); name the books with `--before BOOKS`"
-    ))
-    .into_owned()
+/// What an earlier revision cannot be brought for.
+pub(super) fn no_history(path: &Path, revision: &str, fault: &HistoryFault) -> String {
+    let name = |file: &Path| if file.as_os_str().is_empty() { "its folder".to_owned() } else { path_words(file) };
+    let said = match fault {
+        HistoryFault::NoRepository(said) => {
+            let path = path_words(path);
+            format!("{path} is in no git repository that can be read ({said}); name the books with `--before BOOKS`")
+        }
+        HistoryFault::NoRevision(said) => {
+            format!("git has no revision `{revision}` here ({said}); `git log` lists the revisions")
+        }
+        HistoryFault::NoText(file) => {
+            let file = name(file);
+            format!("the text of {file} at {revision} is not in this repository; name the books with `--before BOOKS`")
+        }
+        HistoryFault::TooLarge(file, bytes) => {
+            format!("{} at {revision} has {bytes} bytes, more than is read of one file", name(file))
+        }
+        HistoryFault::TooMany(most, what) => {
+            format!("{revision} holds more than {most} {what}; name the books with `--before BOOKS`")
+        }
+        HistoryFault::Disk(said) => return no_scratch(said),
+    };
+    clean(&format!("trochoid: {said}")).into_owned()
 }
 
 /// A record whose shop has no books of its own.
@@ -178,7 +190,7 @@ pub(super) fn no_settings_then(settings: &Path, revision: &str) -> String {
         .into_owned()
 }
 
-pub(super) fn no_scratch(error: &io::Error) -> String {
+pub(super) fn no_scratch(error: &str) -> String {
     format!("trochoid: there is no place for the books of an earlier revision: {error}")
 }
 

@@ -1,5 +1,7 @@
 //! The only room that touches files and folders. Refuses to know what a record or a rulebook says.
 
+mod history;
+mod names;
 mod paths;
 mod read;
 mod scratch;
@@ -7,6 +9,8 @@ mod walk;
 mod wording;
 mod write;
 
+pub use history::{History, HistoryFault};
+pub use names::{safe_name, safe_path};
 pub use paths::{exists, find_upward, folder_of, from_here, inside, is_folder, is_same, normalise, relative, settled};
 pub use read::{
     MOST_BOOK_BYTES, MOST_RECORD_BYTES, MOST_SHEET_BYTES, beginning, read_program, read_source, read_walked,

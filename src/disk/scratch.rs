@@ -1,7 +1,9 @@
 //! A folder that goes when nobody needs it any more. Refuses to know what is put there.
 
-use std::io::{Error, ErrorKind, Result};
-use std::path::{Component, Path};
+use super::safe_name;
+use std::ffi::OsStr;
+use std::io::{Error, ErrorKind, Result, Write};
+use std::path::{Component, Path, PathBuf};
 
 /// A folder of its own for files that are needed for one run.
 #[derive(Debug)]
@@ -27,13 +29,33 @@ impl Scratch {
     /// # Errors
     /// What the disk says; a name that leads out of the folder is refused.
     pub fn put(&self, name: &Path, bytes: &[u8]) -> Result<()> {
-        let path = self.folder().join(name);
-        if !name.components().all(|step| matches!(step, Component::Normal(_))) {
+        // Created new: a link that stands there already is not written through.
+        std::fs::File::create_new(self.place(name)?)?.write_all(bytes)
+    }
+
+    /// Puts a link to nothing there: whoever reads it says so. Where there are no links, an empty file.
+    ///
+    /// # Errors
+    /// As [`Scratch::put`].
+    pub fn put_broken(&self, name: &Path) -> Result<()> {
+        let path = self.place(name)?;
+        #[cfg(unix)]
+        return std::os::unix::fs::symlink("nothing/at/all", path);
+        #[cfg(not(unix))]
+        return std::fs::File::create_new(path).map(|_| ());
+    }
+
+    /// Where a file of a name goes, the folders on the way made.
+    fn place(&self, name: &Path) -> Result<PathBuf> {
+        // Some systems give certain letters of a name a meaning.
+        let plain = |step: &OsStr| !cfg!(windows) || step.to_str().is_some_and(|step| safe_name(step) == step);
+        if !name.components().all(|step| matches!(step, Component::Normal(step) if plain(step))) {
             return Err(Error::new(ErrorKind::InvalidInput, "leads out of the folder"));
         }
+        let path = self.folder().join(name);
         if let Some(parent) = path.parent() {
             std::fs::create_dir_all(parent)?;
         }
-        std::fs::write(path, bytes)
+        Ok(path)
     }
 }

@@ -29,6 +29,7 @@ mod prove;
 mod questions;
 mod refusals;
 mod report;
+mod revision;
 mod sarif;
 mod sheets;
 mod tidy;
