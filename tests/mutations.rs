@@ -158,6 +158,7 @@ fn members(source: &Source) -> Vec<Member> {
     for item in &tree.items {
         match item {
             // A book not found by its name is told where it is used; `of_sources` does not look for it.
+            Item::PlausibleGauges(gauges) => members.push(Member { span: gauges.span.range(), names: Vec::new() }),
             Item::Use(_) | Item::Caution(_) => {}
             Item::Unit(unit) => {
                 let names = unit.names.iter().map(|name| name.text.to_string()).collect();
@@ -222,9 +223,9 @@ fn members(source: &Source) -> Vec<Member> {
                     members.push(match inside {
                         GenerationMember::Constant { name, span, .. } => member(*span, name),
                         GenerationMember::Fitted { span, .. } => Member { span: span.range(), names: Vec::new() },
-                        GenerationMember::Telltale(telltale) => Member {
-                            span: telltale.span.range(),
-                            names: telltale
+                        GenerationMember::Telltale(line) | GenerationMember::Plausible(line) => Member {
+                            span: line.span.range(),
+                            names: line
                                 .path
                                 .segments
                                 .last()

@@ -174,9 +174,8 @@ impl Rules {
         day: Option<Date>,
         findings: &mut Vec<Finding>,
     ) -> Result<Judged<'_>, Readings> {
-        let (mut readings, said) = self.shop.bind(sheet, source);
+        let (readings, said) = self.shop.readings(sheet, source, day);
         findings.extend(said);
-        readings.judged_on = day.or(readings.judged_on);
         let Some((generation, plan)) = readings.generation.and_then(|id| Some((id, self.shop.plan(id)?))) else {
             return Err(readings);
         };

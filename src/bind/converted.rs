@@ -33,6 +33,7 @@ impl Readings {
             slots: self.slots.clone(),
             taken,
             several: self.several.clone(),
+            are_set_aside: self.are_set_aside,
             source: self.source.clone(),
         })
     }

@@ -3,13 +3,28 @@
 use super::gauges::{About, Calibration};
 use super::walk::Binder;
 use super::{Gauge, wording_gauge};
-use crate::quantity::{Dimension, Number, Value};
+use crate::quantity::{Dimension, Number, Side, Value};
 use crate::record::{MapNode, Node, ScalarNode};
 use crate::text::{Place, Span};
+use std::cmp::Ordering;
 
 /// The keys a gauge's entry may have.
-pub(super) const GAUGE_KEYS: [&str; 9] =
-    ["uncertainty", "resolution", "range", "expansion", "degrees_of_freedom", "calibrated", "due", "kind", "note"];
+pub(super) const GAUGE_KEYS: [&str; 10] = [
+    "uncertainty",
+    "resolution",
+    "range",
+    "expansion",
+    "degrees_of_freedom",
+    "calibrated",
+    "due",
+    "confirmed",
+    "kind",
+    "note",
+];
+
+/// An uncertainty below this part of the resolution cannot be: a tenth of a division is the least that anybody reads between
+/// two lines (common practice).
+const FINEST_READ: i64 = 10;
 
 /// A gauge of which nothing is known but its name.
 pub(super) fn nothing_known(name: &str, place: Place) -> Gauge {
@@ -21,6 +36,7 @@ pub(super) fn nothing_known(name: &str, place: Place) -> Gauge {
         expansion: None,
         resolution: None,
         range: None,
+        implausible: false,
         calibrated: None,
         due: None,
         place,
@@ -41,6 +57,8 @@ struct Entry {
     uncertainty: Option<Figure<Value>>,
     resolution: Option<Figure<Value>>,
     range: Option<Figure<(Value, Value)>>,
+    /// Whether somebody confirms its figures.
+    confirmed: bool,
 }
 
 impl<'a> Binder<'a> {
@@ -52,15 +70,19 @@ impl<'a> Binder<'a> {
             uncertainty: None,
             resolution: None,
             range: None,
+            confirmed: false,
         };
         for (key, value) in map.entries() {
             self.of_gauge(&mut entry, key, value);
         }
         self.figures_agree(&mut entry);
-        let Entry { mut gauge, mut about, uncertainty, resolution, range } = entry;
+        self.figures_plausible(&mut entry);
+        let Entry { mut gauge, mut about, uncertainty, resolution, range, .. } = entry;
         if about.unsound {
             gauge.degrees_of_freedom = None;
             gauge.expansion = None;
+        } else if gauge.implausible {
+            gauge.degrees_of_freedom = None;
         } else {
             gauge.uncertainty = uncertainty.map(|figure| figure.value);
             gauge.resolution = resolution.map(|figure| figure.value);
@@ -117,6 +139,7 @@ impl<'a> Binder<'a> {
                 entry.gauge.due = self.date(key, value);
                 entry.about.due = Some(self.place(value.span()));
             }
+            "confirmed" => entry.confirmed = value.as_scalar().is_some_and(|who| !who.text().trim().is_empty()),
             "kind" | "note" => {}
             other => {
                 let finding = wording_gauge::gauge_key(other, self.place(key.span()));
@@ -144,6 +167,35 @@ impl<'a> Binder<'a> {
             );
             self.say(finding);
         }
+    }
+
+    /// The uncertainty and the resolution of a gauge, held against what its books say such gauges have. Where one of them
+    /// cannot be, neither counts: a slip that makes a gauge finer than it is would let parts through.
+    fn figures_plausible(&mut self, entry: &mut Entry) {
+        if entry.about.unsound || entry.confirmed {
+            return;
+        }
+        let figures = [("uncertainty", &entry.uncertainty), ("resolution", &entry.resolution)];
+        let mut findings = Vec::new();
+        for (what, figure) in figures {
+            let Some(figure) = figure else { continue };
+            let declared = self.book.plausible_gauges.iter().find(|declared| declared.dimension == figure.dimension);
+            let Some(declared) = declared else { continue };
+            if matches!(declared.band.locate(&figure.value), Side::Below | Side::Above) {
+                let place = self.place(figure.span);
+                findings.push(wording_gauge::figure_implausible(&entry.gauge.name, what, declared, place));
+            }
+        }
+        if let ([], Some(uncertainty), Some(resolution)) = (&findings[..], &entry.uncertainty, &entry.resolution)
+            && uncertainty.dimension == resolution.dimension
+            && uncertainty.value.multiply(&Value::from(Number::from_integer(FINEST_READ))).compare(&resolution.value)
+                == Some(Ordering::Less)
+        {
+            let places = (self.place(uncertainty.span), self.place(resolution.span));
+            findings.push(wording_gauge::finer_than_resolution(&entry.gauge.name, places));
+        }
+        entry.gauge.implausible = !findings.is_empty();
+        findings.into_iter().for_each(|finding| self.say(finding));
     }
 
     fn gauge_width(&mut self, what: &str, key: ScalarNode<'a>, value: Node<'a>) -> Option<Figure<Value>> {

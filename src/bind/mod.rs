@@ -43,6 +43,7 @@ pub struct Readings {
     taken: Vec<Reading>,
     /// The slots with several readings, in the order written.
     several: Vec<usize>,
+    are_set_aside: bool,
     source: Source,
 }
 
@@ -57,6 +58,8 @@ pub enum State {
     Unusable(Span),
     /// Readings.
     Taken,
+    /// Readings that do not count, with a finding: see [`Readings::set_aside`].
+    SetAside(Span),
 }
 
 /// What is in a slot, and where its readings are kept.
@@ -66,6 +69,7 @@ enum Slot {
     Unknown(Span),
     Unusable(Span),
     Taken { first: u32, count: u32 },
+    SetAside { first: u32, count: u32 },
 }
 
 /// One value as it was taken.
@@ -88,6 +92,12 @@ impl Reading {
         self.detail.as_ref()?.warmth.as_ref()
     }
 
+    /// Whether somebody confirms that it is right.
+    #[must_use]
+    pub fn is_confirmed(&self) -> bool {
+        self.detail.as_ref().is_some_and(|detail| detail.confirmed.is_some())
+    }
+
     /// The value as it was taken.
     #[must_use]
     pub fn as_taken(&self) -> Datum {
@@ -106,6 +116,8 @@ pub struct Detail {
     pub temperature: Option<Temperature>,
     /// How it was brought to 20 °C, if it was.
     pub warmth: Option<Warmth>,
+    /// Who confirms that it is right though it does not seem plausible.
+    pub confirmed: Option<String>,
     /// A word about it.
     pub note: Option<String>,
 }
@@ -163,6 +175,8 @@ pub struct Gauge {
     pub resolution: Option<Value>,
     /// The ends of its range, in base units.
     pub range: Option<(Value, Value)>,
+    /// Whether a figure of it is one that no such gauge has: then its uncertainty and resolution are not known.
+    pub implausible: bool,
     /// The day it was calibrated.
     pub calibrated: Option<Date>,
     /// The day it is due again.
@@ -214,6 +228,7 @@ impl Readings {
             Some(Slot::Unknown(span)) => State::Unknown(*span),
             Some(Slot::Unusable(span)) => State::Unusable(*span),
             Some(Slot::Taken { .. }) => State::Taken,
+            Some(Slot::SetAside { .. }) => State::SetAside(self.span_aside(slot)),
         }
     }
 
@@ -228,7 +243,40 @@ impl Readings {
         }
     }
 
-    /// Every reading, in the order written.
+    /// Counts the readings in a slot as not taken: nothing is calculated from them, and nothing judges them.
+    pub fn set_aside(&mut self, slot: usize) {
+        if let Some(entry) = self.slots.get_mut(slot)
+            && let Slot::Taken { first, count } = *entry
+        {
+            *entry = Slot::SetAside { first, count };
+            self.are_set_aside = true;
+        }
+    }
+
+    /// The readings in a slot that were set aside, in the order written.
+    #[must_use]
+    pub fn aside(&self, slot: usize) -> &[Reading] {
+        match self.slots.get(slot) {
+            Some(Slot::SetAside { first, count }) => {
+                self.taken.get(*first as usize..(*first + *count) as usize).unwrap_or(&[])
+            }
+            _ => &[],
+        }
+    }
+
+    /// Whether any readings were set aside.
+    #[must_use]
+    pub fn are_set_aside(&self) -> bool {
+        self.are_set_aside
+    }
+
+    fn span_aside(&self, slot: usize) -> Span {
+        let readings = self.aside(slot);
+        let first = readings.first().map_or(Span::default(), |reading| reading.span);
+        readings.last().map_or(first, |last| first.to(last.span))
+    }
+
+    /// Every reading, in the order written, also those set aside.
     pub fn all(&self) -> impl Iterator<Item = &Reading> {
         self.taken.iter()
     }

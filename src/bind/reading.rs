@@ -8,7 +8,8 @@ use crate::record::{MapNode, Node, ScalarNode};
 use crate::text::Span;
 
 /// The keys a reading's map may have.
-pub(super) const KEYS: [&str; 7] = ["value", "gauge", "at", "gauge_at", "uncertainty", "degrees_of_freedom", "note"];
+pub(super) const KEYS: [&str; 8] =
+    ["value", "gauge", "at", "gauge_at", "uncertainty", "degrees_of_freedom", "confirmed", "note"];
 
 /// Where a value stands, without quotes: messages repeat it, and slips are looked for in it.
 #[inline]
@@ -57,6 +58,7 @@ struct Says {
     gauge_at: Word<Temperature>,
     uncertainty: Word<Value>,
     degrees_of_freedom: Word<Number>,
+    confirmed: Word<String>,
     note: Word<String>,
 }
 
@@ -73,6 +75,7 @@ impl Says {
                 (_, own) => own,
             },
             uncertainty: self.uncertainty.or(&of_all.uncertainty),
+            confirmed: self.confirmed.or(&of_all.confirmed),
             note: self.note.or(&of_all.note),
         }
     }
@@ -84,11 +87,13 @@ impl Says {
             degrees_of_freedom: self.degrees_of_freedom.read().cloned(),
             temperature: self.at.read().cloned(),
             warmth: None,
+            confirmed: self.confirmed.read().cloned(),
             note: self.note.read().cloned(),
         };
         let says = detail.uncertainty.is_some()
             || detail.degrees_of_freedom.is_some()
             || detail.temperature.is_some()
+            || detail.confirmed.is_some()
             || detail.note.is_some();
         says.then(|| Box::new(detail))
     }
@@ -252,6 +257,9 @@ impl<'a> Binder<'a> {
                 }
                 ("degrees_of_freedom", Node::Scalar(scalar)) => {
                     says.degrees_of_freedom = Word::new(self.degrees_of_freedom(scalar));
+                }
+                ("confirmed", Node::Scalar(scalar)) if !scalar.text().trim().is_empty() => {
+                    says.confirmed = Word::Read(scalar.text().to_string());
                 }
                 ("note", Node::Scalar(scalar)) => says.note = Word::Read(scalar.text().to_string()),
                 (known, inner) if KEYS.contains(&known) => {

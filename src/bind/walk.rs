@@ -66,6 +66,7 @@ impl<'a> Binder<'a> {
             slots: vec![Slot::Absent; slot_count],
             taken: Vec::with_capacity(slot_count.min(512)),
             several: Vec::new(),
+            are_set_aside: false,
             source: source.clone(),
         };
         Binder {

@@ -4,7 +4,7 @@ use super::gauge_entry::GAUGE_KEYS;
 use super::walk::Binder;
 use super::wording::{short, subject};
 use super::{Gauge, Reading};
-use crate::book::{Characteristic, Part};
+use crate::book::{Characteristic, Part, PlausibleGauges};
 use crate::finding::{Code, Finding, NoteKind, did_you_mean, list, nearest};
 use crate::quantity::{Date, Dimension};
 use crate::text::Place;
@@ -299,4 +299,32 @@ pub(super) fn no_length_left(
     .at(place, "measured here")
     .since(expansion, "its expansion")
     .help("check the expansion of the part and that of the gauge")
+}
+
+/// A gauge with a figure outside what its books say such gauges have.
+pub(super) fn figure_implausible(
+    gauge: &str,
+    what: &str,
+    declared: &PlausibleGauges,
+    place: Place,
+) -> Finding {
+    let written = place.text().trim().to_string();
+    let range = declared.range.text().split_whitespace().collect::<Vec<_>>().join(" ");
+    let message = format!("{gauge}: its {what} cannot be {written}: plausible is {range}");
+    Finding::new(Code::GaugeImplausible, message)
+        .at(place, "not counted")
+        .since(declared.range.clone(), "declared here")
+        .help(format!("check the {what} and its unit; if it is right, add `confirmed: NAME` to the gauge"))
+}
+
+pub(super) fn finer_than_resolution(gauge: &str, (uncertainty, resolution): (Place, Place)) -> Finding {
+    let message = format!(
+        "{gauge}: its uncertainty cannot be {} with a resolution of {}",
+        uncertainty.text().trim(),
+        resolution.text().trim()
+    );
+    Finding::new(Code::GaugeImplausible, message)
+        .at(uncertainty, "not counted")
+        .since(resolution, "its resolution")
+        .help("check both and their units; if they are right, add `confirmed: NAME` to the gauge")
 }

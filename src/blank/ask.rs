@@ -127,7 +127,7 @@ impl<'a> Asker<'a> {
         };
         let name = characteristic.name.to_string();
         match &characteristic.origin {
-            Origin::Reading { stations, optional, count } => Some(Entry::Reading(Reading {
+            Origin::Reading { stations, optional, count, .. } => Some(Entry::Reading(Reading {
                 name,
                 optional: *optional,
                 what: wording::what(self.book, characteristic, *count),

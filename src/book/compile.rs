@@ -36,6 +36,7 @@ pub fn compile<T: Borrow<Tree>>(trees: &[T]) -> (Book, Vec<Finding>) {
     }
     // Constants and formulas may ask tables; tables ask nothing but units.
     draft.tables(trees);
+    draft.plausible_gauges(trees);
     draft.parts(trees);
     draft.constants_of_generations(trees);
     draft.formulas(trees);

@@ -1,7 +1,9 @@
 //! Generations: what each inherits, which positions it has, its constants and its rows.
 
 use super::compile::{Draft, Space};
-use super::{Change, ChangeKind, Characteristic, Generation, GivenConstant, Id, Row, circles, telltale, wording};
+use super::{
+    Change, ChangeKind, Characteristic, Generation, GivenConstant, Id, Row, circles, plausible, telltale, wording,
+};
 use crate::quantity::Days;
 use crate::syntax::tree::{self, GenerationDeclaration, GenerationMember, Item, PositionName, Tree};
 use crate::text::{Place, Source};
@@ -81,19 +83,25 @@ impl Draft {
                 constants,
                 rows: Vec::new(),
                 telltales: Vec::new(),
+                plausible: Vec::new(),
                 place: source.place(declaration.name.span),
             };
             let (mut generation, rows) = self.generation(blank, inherited, declaration, source);
             generation.rows = rows.iter().map(|row| row.row.clone()).collect();
             let mut telltales = telltale::inherited(parent.map(|id| self.book.generations.get(id)));
+            let mut ranges = plausible::inherited(parent.map(|id| self.book.generations.get(id)));
             for member in &declaration.members {
-                if let GenerationMember::Telltale(telltale) = member {
-                    self.telltale(&generation, &mut telltales, telltale, source);
+                match member {
+                    GenerationMember::Telltale(line) => self.telltale(&generation, &mut telltales, line, source),
+                    GenerationMember::Plausible(line) => self.plausible(&generation, &mut ranges, line, source),
+                    _ => {}
                 }
             }
+            generation.plausible = ranges.into_iter().map(|(range, _)| range).collect();
             generation.telltales = telltales.into_iter().map(|(telltale, _)| telltale).collect();
             self.check_ranges(&generation);
             self.check_telltales(&generation);
+            self.check_plausible(&generation);
             rows_of.push(rows);
             let id = self.book.generations.push(generation);
             if let Some(entry) = made.get_mut(number) {
@@ -125,7 +133,7 @@ impl Draft {
                 GenerationMember::Fitted { part, positions, .. } => {
                     self.fitted(&mut generation, part, positions, source);
                 }
-                GenerationMember::Row(_) | GenerationMember::Telltale(_) => {}
+                GenerationMember::Row(_) | GenerationMember::Telltale(_) | GenerationMember::Plausible(_) => {}
             }
         }
         // A row is looked for among those of its own characteristic, so that a book of ten thousand rows stays quick.

@@ -6,7 +6,7 @@ use super::expression::{Expression, ExpressionKind};
 use super::rows::filled;
 use super::{
     Change, ChangeKind, Characteristic, Generation, House, Id, Provenance, Row, Texts, overlay, satisfy, wording,
-    wording_house,
+    wording_house, wording_plausible,
 };
 use crate::quantity::{Date, Days};
 use crate::syntax::tree::{ForDeclaration, HouseDeclaration, HouseMember, Item, Operator, Overlay, OverlayKind, Tree};
@@ -70,6 +70,23 @@ impl Draft {
                 blocks.iter().enumerate().filter(|(_, block)| block.generations.contains(&id)).collect();
             if !mine.is_empty() {
                 self.amend(id, &mine);
+            }
+            for (_, block) in mine {
+                self.narrow_for(id, block);
+            }
+        }
+    }
+
+    /// Narrows plausible ranges of one generation as a block says.
+    fn narrow_for(&mut self, id: Id<Generation>, block: &Block<'_>) {
+        let condition = block.declaration.scope.condition.as_ref();
+        for line in &block.declaration.narrowed {
+            match condition {
+                Some(condition) => {
+                    let (line, condition) = (block.source.place(line.span), block.source.place(condition.span));
+                    self.findings.push(wording_plausible::narrow_where(line, condition));
+                }
+                None => self.narrow(id, line, (block.source, &block.house, block.days)),
             }
         }
     }

@@ -14,6 +14,7 @@ mod generations;
 mod house;
 mod list;
 mod overlay;
+mod plausible;
 mod printed_pair;
 mod range;
 mod rounding;
@@ -31,6 +32,7 @@ mod wording;
 mod wording_figures;
 mod wording_fits;
 mod wording_house;
+mod wording_plausible;
 mod wording_rows;
 mod wording_units;
 
@@ -41,6 +43,7 @@ pub use expansion::Expansion;
 pub use expression::{Bound, Expression, ExpressionKind, Function, Kind, Range, RangeKind, Reach, Selector};
 pub use fits::Fits;
 pub use list::{Id, List};
+pub use plausible::{Plausible, PlausibleGauges};
 pub use rounding::Rounding;
 pub use row::{Change, ChangeKind, Provenance, Row, Texts};
 pub use scope::{Step, steps};
@@ -86,6 +89,8 @@ pub struct Book {
     pub trials: Vec<Trial>,
     /// The shop whose tolerances the books hold, if they hold any.
     pub house: Option<House>,
+    /// What the figures of gauges can be at all, one for each dimension.
+    pub plausible_gauges: Vec<PlausibleGauges>,
     /// How it decides near a limit.
     pub decision: Decision,
     /// How many slots a record's values take: one for every characteristic at every position and station.
@@ -222,9 +227,22 @@ pub enum Origin {
         optional: bool,
         /// How often it is taken.
         count: Count,
+        /// Whether it may be below zero; temperatures on a scale always may.
+        may_be_negative: bool,
+        /// How near to each other its values must lie, if a book says so.
+        agree: Option<Agreement>,
     },
     /// It is worked out. `None` where the derivation did not check.
     Derived(Option<Arc<Expression>>),
+}
+
+/// How near to each other the values of one reading must lie, over its stations and its list.
+#[derive(Clone, Debug)]
+pub struct Agreement {
+    /// From the smallest to the largest, at most, in base units.
+    pub within: Value,
+    /// Where it is declared.
+    pub place: Place,
 }
 
 /// How many readings are asked for.
@@ -322,6 +340,8 @@ pub struct Generation {
     pub rows: Vec<Arc<Row>>,
     /// What tells it from other generations, inherited ones included. Nothing is judged by them.
     pub telltales: Vec<Arc<Telltale>>,
+    /// What its readings can be at all, inherited ranges included, then those that a shop narrowed.
+    pub plausible: Vec<Arc<Plausible>>,
     /// Where it is declared.
     pub place: Place,
 }

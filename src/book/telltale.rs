@@ -38,7 +38,7 @@ impl Draft {
         &mut self,
         generation: &Generation,
         telltales: &mut Telltales,
-        telltale: &tree::Telltale,
+        telltale: &tree::RangeLine,
         source: &Source,
     ) {
         let Some(checked) = self.checked_telltale(telltale, source) else { return };
@@ -59,7 +59,7 @@ impl Draft {
         self.say(finding);
     }
 
-    fn checked_telltale(&mut self, telltale: &tree::Telltale, source: &Source) -> Option<Telltale> {
+    fn checked_telltale(&mut self, telltale: &tree::RangeLine, source: &Source) -> Option<Telltale> {
         let Some(root) = self.book.root() else {
             let finding = wording::no_root(source.place(telltale.span));
             self.say(finding);

@@ -2,7 +2,7 @@
 
 use super::compile::Draft;
 use super::scope::{self, Lead};
-use super::{Characteristic, Count, Id, Member, Origin, Part, Provenance, Texts, wording};
+use super::{Characteristic, Count, Id, Kind, Member, Origin, Part, Provenance, Texts, wording, wording_plausible};
 use crate::finding::Code;
 use crate::syntax::tree::{self, Item, PartDeclaration, PartMember, PositionName, Tree};
 use crate::text::{Place, Source};
@@ -138,13 +138,19 @@ impl Draft {
             }
             Some(count) => Count { least: count.readings, most: (!count.or_more).then_some(count.readings) },
         };
+        let agree = self.agreement(reading, (kind, !stations.is_empty() || count != Count::ONE), source);
+        if let (Some(word), false) = (reading.negative, matches!(kind, Kind::Quantity(_))) {
+            let finding = wording_plausible::negative_without_numbers(&reading.name.text, source.place(word));
+            self.say(finding);
+        }
         let texts = self.texts(&reading.texts, source);
+        let (optional, may_be_negative) = (reading.optional, reading.negative.is_some());
         Some(self.book.characteristics.push(Characteristic {
             name: reading.name.text.clone(),
             part,
             kind,
             unit,
-            origin: Origin::Reading { stations, optional: reading.optional, count },
+            origin: Origin::Reading { stations, optional, count, may_be_negative, agree },
             texts,
             place: source.place(reading.name.span),
             first_slot: 0,

@@ -45,8 +45,7 @@ pub(super) fn run(asked: &ExplainRow<'_>) -> io::Result<u8> {
         say(&findings)?;
         return Ok(2);
     };
-    let (mut readings, said) = shop.bind(&sheet, &source);
-    readings.judged_on = asked.as_of.or(readings.judged_on);
+    let (readings, said) = shop.readings(&sheet, &source, asked.as_of);
     findings.extend(said);
     say(&findings)?;
     let errors = findings.iter().any(Finding::is_error);

@@ -5,7 +5,7 @@ use super::arguments::Drawing;
 use super::progress::Progress;
 use super::{COULD_NOT, terminal, wording};
 use crate::disk::{self, MOST_RECORD_BYTES};
-use crate::finding::{Finding, nearest};
+use crate::finding::{Code, Finding, nearest};
 use crate::record;
 use crate::report::trend::{Sheet, csv, json, left_out as told_left_out, text};
 use crate::report::{Look, plain};
@@ -295,8 +295,10 @@ fn read(asked: &Trend, record: &Path, place: &Place) -> (String, Read) {
     let (sheet, mut findings) = record::read(&source);
     let Some(sheet) = sheet else { return (build, Read::Unreadable(findings)) };
     let book = &place.shop.book;
-    let (readings, said) = place.shop.bind(&sheet, &source);
-    findings.extend(said);
+    let (readings, said) = place.shop.readings(&sheet, &source, None);
+    // A reading that was set aside leaves the others as they are.
+    let set_aside = |code: Code| matches!(code, Code::ReadingImplausible | Code::ReadingsDisagree);
+    findings.extend(said.into_iter().filter(|finding| !set_aside(finding.code)));
     if let Some(said) = &readings.build {
         build.clone_from(said);
     }

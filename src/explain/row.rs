@@ -165,12 +165,13 @@ fn taken_block(working: &Working<'_>, slots: &[usize], check: &Check) -> Block {
         let taken = readings.taken(*slot);
         if taken.is_empty() {
             let place = match readings.state(*slot) {
-                State::Unknown(span) | State::Unusable(span) => Some(readings.source().place(span)),
+                State::Unknown(span) | State::Unusable(span) | State::SetAside(span) => Some(readings.source().place(span)),
                 State::Absent | State::Taken => None,
             };
             let words = match readings.state(*slot) {
                 State::Unknown(_) => "unknown: it could not be read",
                 State::Unusable(_) => "not usable: the record has an error here",
+                State::SetAside(_) => "not counted: see what is wrong with the record",
                 _ if characteristic.is_optional() => "left out, as it may be",
                 _ => "not measured",
             };

@@ -150,6 +150,8 @@ codes! {
     ScopeEmpty "scope-empty" Error;
     /// `tighten` allows what was not allowed.
     TightenWidens "tighten-widens" Error;
+    /// `narrow` reaches outside the plausible range it narrows.
+    NarrowWidens "narrow-widens" Error;
     /// `loosen` forbids what was allowed.
     LoosenNarrows "loosen-narrows" Error;
     /// `tighten` or `loosen` that changes nothing.
@@ -226,10 +228,18 @@ codes! {
     GaugeRange "gauge-range" Warning;
     /// A gauge whose figures measure something else than each other, or than the reading.
     GaugeDimension "gauge-dimension" Error;
+    /// A gauge with an uncertainty or a resolution that no such gauge has.
+    GaugeImplausible "gauge-implausible" Warning;
     /// A length taken warm or cold on a part whose expansion no book declares.
     ExpansionMissing "expansion-missing" Warning;
 
     // judge
+    /// A reading outside what it can be at all.
+    ReadingImplausible "reading-implausible" Error;
+    /// Values of one reading further from each other than they can be.
+    ReadingsDisagree "readings-disagree" Error;
+    /// A reading that would not be counted, and that somebody confirms.
+    ReadingConfirmed "reading-confirmed" Note;
     /// Outside its limit.
     RowOut "row-out" Error;
     /// Outside standard, inside limit.

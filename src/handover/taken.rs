@@ -29,8 +29,8 @@ pub(super) fn taken(readings: &Readings, characteristic: &Characteristic, instan
             State::Unknown(span) | State::Unusable(span) => {
                 all.push(Taken { station, written: written(readings, span), gauge: None, note: None });
             }
-            State::Taken => {
-                let each = readings.taken(slot).iter();
+            State::Taken | State::SetAside(_) => {
+                let each = readings.taken(slot).iter().chain(readings.aside(slot));
                 all.extend(each.map(|reading| Taken { station: station.clone(), ..one(readings, reading) }));
             }
         }

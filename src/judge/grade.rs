@@ -2,7 +2,7 @@
 
 use super::evaluate::{Bench, Outcome, Seen};
 use super::uncertainty::{Ceilings, Coarse, Decided, Guards, Memory, Uncertainty, Weighing, apart, coarse, decide};
-use super::{Counts, Found, Grade, Ruling, Side, Verdict, rounding, wording, wording_uncertainty};
+use super::{Counts, Found, Grade, Ruling, Side, Verdict, inputs, rounding, wording, wording_uncertainty};
 use crate::bind::{Concession, Readings, State};
 use crate::book::decision::Rule;
 use crate::book::{Book, Datum};
@@ -46,7 +46,7 @@ pub(super) fn judge(book: &Book, plan: &Plan, readings: &Readings, keep_good: bo
         skipped += judging.rule(number, check);
     }
     let Judging { scales, weighed, rulings: Rulings { kept: mut rulings, good, .. }, .. } = judging;
-    let mut findings = concede(book, plan, readings, &mut rulings);
+    let mut findings = concede(book, plan, &bench, &mut rulings);
     if let Some(Scales { weighing, .. }) = &scales {
         findings.extend(wording_uncertainty::unweighed(weighing, plan, &rulings, &weighed.incomplete));
         findings.extend(wording_uncertainty::coarse(weighing, plan, &rulings, &weighed.coarse));
@@ -64,6 +64,10 @@ pub(super) fn judge(book: &Book, plan: &Plan, readings: &Readings, keep_good: bo
             counts.count(ruling.grade);
         }
         grade = grade.max(ruling.weight());
+    }
+    // Also one that no row needs: nobody knows what the part is like.
+    if readings.are_set_aside() {
+        grade = grade.max(Grade::Unmeasured);
     }
     Verdict { grade, rulings, counts, skipped, findings }
 }
@@ -410,7 +414,8 @@ pub(super) fn band(bench: &Bench<'_>, range: &CheckRange) -> Result<Band, Outcom
 }
 
 /// Lets through what a signed concession covers, and says what is wrong with those that cover nothing.
-fn concede(book: &Book, plan: &Plan, readings: &Readings, rulings: &mut [Ruling]) -> Vec<crate::finding::Finding> {
+fn concede(book: &Book, plan: &Plan, bench: &Bench<'_>, rulings: &mut [Ruling]) -> Vec<crate::finding::Finding> {
+    let readings = bench.readings;
     let mut findings = Vec::new();
     for (number, concession) in readings.concessions.iter().enumerate() {
         if let Some(until) = concession.until
@@ -435,6 +440,11 @@ fn concede(book: &Book, plan: &Plan, readings: &Readings, rulings: &mut [Ruling]
                 continue;
             }
             judged = true;
+            // A concession is for a part as it is, and what was measured of this one cannot be so.
+            if rests_on_set_aside(bench, check, ruling.found) {
+                needed = true;
+                continue;
+            }
             if ruling.grade != Grade::Good && ruling.grade != Grade::Excused {
                 ruling.grade = Grade::Excused;
                 ruling.concession = Some(number);
@@ -446,6 +456,15 @@ fn concede(book: &Book, plan: &Plan, readings: &Readings, rulings: &mut [Ruling]
         }
     }
     findings
+}
+
+/// Whether a ruling lacks a reading because what is written there cannot be.
+fn rests_on_set_aside(bench: &Bench<'_>, check: &Check, found: Found) -> bool {
+    let lacks = matches!(found, Found::Missing | Found::ConditionMissing) && bench.readings.are_set_aside();
+    lacks
+        && inputs::lacking(bench, &inputs::needed(check, found))
+            .iter()
+            .any(|slot| matches!(bench.readings.state(*slot), State::SetAside(_)))
 }
 
 /// Whether a concession is for what a check judges.
@@ -467,14 +486,5 @@ fn covers(book: &Book, concession: &Concession, check: &Check) -> bool {
                 && (concession.row.station.is_none() || concession.row.station == *station)
         }
         Subject::Made(_) => concession.row.station.is_none() && concession.row.instance == Some(check.instance),
-    }
-}
-
-/// Whether a slot was looked at and could not be read, or has something wrong with it.
-pub(super) fn trouble(readings: &Readings, slot: usize) -> Option<(bool, crate::text::Span)> {
-    match readings.state(slot) {
-        State::Unknown(span) => Some((true, span)),
-        State::Unusable(span) => Some((false, span)),
-        State::Absent | State::Taken => None,
     }
 }

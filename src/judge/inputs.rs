@@ -1,9 +1,12 @@
 //! Which readings a value comes from: those picked by smallest and largest, all the others that count.
 
+use super::Found;
 use super::evaluate::{Bench, Outcome, Seen};
+use crate::bind::{Readings, State};
 use crate::book::Datum;
-use crate::plan::{Element, Operation, Plan, Program, slots_of};
+use crate::plan::{Check, CheckRange, Element, Operation, Plan, Program, Subject, slots_of};
 use crate::syntax::tree::Collector;
+use crate::text::Span;
 
 /// One reading: its slot, and which of the slot's readings.
 pub(super) type Input = (usize, usize);
@@ -37,6 +40,25 @@ pub(super) fn of_program(bench: &Bench<'_>, program: &Program) -> Vec<Input> {
     }
     inputs.sort_unstable();
     inputs
+}
+
+/// The slots that a row takes values from itself: those of its condition if that is what lacks a reading.
+pub(super) fn needed(check: &Check, found: Found) -> Vec<usize> {
+    if let (Found::ConditionMissing, Some(condition)) = (found, &check.condition) {
+        return slots_of(&condition.program);
+    }
+    let mut slots: Vec<usize> = Vec::new();
+    match &check.subject {
+        Subject::Slot { slot, .. } | Subject::Each { slot, .. } => slots.push(*slot),
+        Subject::Made(program) => slots.extend(slots_of(program)),
+        Subject::Group(group) => slots.extend(group.iter().map(|(slot, _)| *slot)),
+    }
+    for range in [&check.standard, &check.limit] {
+        if let Some(CheckRange::Worked { low, high }) = range {
+            slots.extend([low, high].into_iter().flatten().flat_map(|(program, _)| slots_of(program)));
+        }
+    }
+    slots
 }
 
 /// The slots that lack something a slot's or program's value needs, as far down as readings.
@@ -117,4 +139,25 @@ fn prefix(bench: &Bench<'_>, program: &Program, number: usize, collector: Collec
         *own = collector;
     }
     bench.run(&Program { operations })
+}
+
+/// Why a slot has no value though something is written there.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub(super) enum Trouble {
+    /// It was looked at and could not be read.
+    Unknown,
+    /// What is written there has an error.
+    Unusable,
+    /// What is written there cannot be.
+    SetAside,
+}
+
+/// Why a slot has no value, and where.
+pub(super) fn trouble(readings: &Readings, slot: usize) -> Option<(Trouble, Span)> {
+    match readings.state(slot) {
+        State::Unknown(span) => Some((Trouble::Unknown, span)),
+        State::Unusable(span) => Some((Trouble::Unusable, span)),
+        State::SetAside(span) => Some((Trouble::SetAside, span)),
+        State::Absent | State::Taken => None,
+    }
 }

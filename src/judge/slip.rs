@@ -5,6 +5,7 @@ use super::evaluate::{Bench, Outcome};
 use super::grade;
 use super::inputs::{self, Input};
 use super::{Found, Grade, Ruling, Side};
+use crate::bind::{Reading, Readings};
 use crate::book::Datum;
 use crate::plan::{Check, Subject, slots_of};
 use crate::quantity::{Number, Value};
@@ -29,6 +30,8 @@ pub(super) enum SlipKind {
     Inches,
     /// The point is one, two or three places off.
     Point,
+    /// A minus sign too many.
+    Sign,
 }
 
 /// How many readings of a derived value are tried, so that a value made of a hundred costs no more than a few.
@@ -97,6 +100,34 @@ fn of_reading(
             kind: SlipKind::Swapped,
         })
     })
+}
+
+/// The slip that would make a value right, of every kind there is; `None` if none would, or several would: naming one of
+/// them would be a guess.
+pub(super) fn likely(readings: &Readings, reading: &Reading, right: impl Fn(&Value) -> bool) -> Option<Slip> {
+    let Datum::Quantity(value) = &reading.datum else { return None };
+    let written = readings.source().slice(reading.span);
+    let (own, _) = Number::parse_prefix(written).ok()?;
+    let mut found: Vec<(SlipKind, String)> = Vec::new();
+    if let Some(instead) = written.strip_prefix('-').filter(|_| right(&value.negate())) {
+        found.push((SlipKind::Sign, instead.trim_start().to_string()));
+    }
+    for (kind, factor) in factors() {
+        if right(&value.multiply(&Value::from(factor.clone()))) {
+            found.extend(scaled(written, &factor).map(|instead| (kind, instead)));
+        }
+    }
+    let begins_with_zero = |text: &str| text.starts_with('0') && text.as_bytes().get(1).is_some_and(u8::is_ascii_digit);
+    for instead in swapped(written).into_iter().filter(|instead| !begins_with_zero(instead)) {
+        let ratio = Number::parse_prefix(&instead).ok().and_then(|(number, _)| number.checked_div(&own));
+        if ratio.is_some_and(|ratio| right(&value.multiply(&Value::from(ratio)))) {
+            found.push((SlipKind::Swapped, instead));
+        }
+    }
+    match found.pop() {
+        Some((kind, instead)) if found.is_empty() => Some(Slip { span: reading.span, instead, kind }),
+        _ => None,
+    }
 }
 
 fn factors() -> Vec<(SlipKind, Number)> {

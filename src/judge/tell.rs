@@ -1,6 +1,7 @@
 //! Says what a ruling means: its numbers as text, and a finding that points into the record and into the rulebook.
 
 use super::evaluate::Bench;
+use super::inputs::Trouble;
 use super::figures::{self, Figures, Numbers};
 use super::inputs::{self, Input};
 use super::slip::{self, SlipKind};
@@ -285,32 +286,13 @@ impl<'a> Telling<'a> {
     }
 
     /// The paths of readings it lacks, each with what is there instead of a value.
-    pub(super) fn lacking(&self) -> Vec<(String, Option<(bool, Place)>)> {
-        let mut slots: Vec<usize> = Vec::new();
-        match (&self.ruling.found, &self.check.condition) {
-            (Found::ConditionMissing, Some(condition)) => {
-                slots.extend(crate::plan::slots_of(&condition.program));
-            }
-            _ => {
-                match &self.check.subject {
-                    Subject::Slot { slot, .. } | Subject::Each { slot, .. } => slots.push(*slot),
-                    Subject::Made(program) => slots.extend(crate::plan::slots_of(program)),
-                    Subject::Group(group) => slots.extend(group.iter().map(|(slot, _)| *slot)),
-                }
-                for range in [&self.check.standard, &self.check.limit] {
-                    if let Some(CheckRange::Worked { low, high }) = range {
-                        slots.extend(
-                            [low, high].into_iter().flatten().flat_map(|(program, _)| crate::plan::slots_of(program)),
-                        );
-                    }
-                }
-            }
-        }
+    pub(super) fn lacking(&self) -> Vec<(String, Option<(Trouble, Place)>)> {
+        let slots = inputs::needed(self.check, self.ruling.found);
         inputs::lacking(self.bench, &slots)
             .into_iter()
             .map(|slot| {
-                let trouble = grade::trouble(self.readings, slot)
-                    .map(|(unknown, span)| (unknown, self.readings.source().place(span)));
+                let trouble = inputs::trouble(self.readings, slot)
+                    .map(|(trouble, span)| (trouble, self.readings.source().place(span)));
                 (self.slot_path(slot), trouble)
             })
             .collect()
@@ -443,8 +425,8 @@ pub(super) fn finding(telling: &Telling<'_>) -> Option<Finding> {
     match ruling.found {
         Found::Missing | Found::ConditionMissing => {
             let mut places = telling.lacking().into_iter().filter_map(|(_, trouble)| trouble);
-            if let Some((unknown, place)) = places.next() {
-                finding = finding.at(place, if unknown { "not to be read" } else { "not usable" });
+            if let Some((trouble, place)) = places.next() {
+                finding = finding.at(place, wording::trouble(trouble));
             }
         }
         _ => {

@@ -1,6 +1,7 @@
 //! Tells a whole verdict: one ruling after another, and what lacks one reading at many positions in one breath.
 
 use super::evaluate::Bench;
+use super::inputs::Trouble;
 use super::tell::{self, Telling, Told};
 use super::uncertainty::{Memory, Weighing};
 use super::{Edge, Found, Grade, GradeSet, Ruling, Verdict, room, wording};
@@ -111,7 +112,7 @@ impl<'a> Teller<'a> {
                 _ => Vec::new(),
             };
             // What is wrong with a reading was said where it was read; that its rows cannot be judged follows.
-            if !lacking.is_empty() && lacking.iter().all(|(_, why)| matches!(why, Some((false, _)))) {
+            if !lacking.is_empty() && lacking.iter().all(|(_, why)| matches!(why, Some((Trouble::Unusable | Trouble::SetAside, _)))) {
                 continue;
             }
             if lacking.is_empty() || lacking.iter().any(|(_, why)| why.is_some()) {

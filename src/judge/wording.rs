@@ -1,5 +1,6 @@
 //! Every sentence of the room `judge`.
 
+use super::inputs::Trouble;
 use super::outside;
 use super::tell::Telling;
 use super::wording_uncertainty;
@@ -121,12 +122,13 @@ fn same_number(a: &str, b: &str) -> bool {
 fn lacking(telling: &Telling<'_>, what: &str) -> String {
     let lacking = telling.lacking();
     let own = telling.path();
-    let reason = |(path, trouble): &(String, Option<(bool, crate::text::Place)>)| {
+    let reason = |(path, trouble): &(String, Option<(Trouble, crate::text::Place)>)| {
         let path = if *path == own { String::new() } else { format!("{path} ") };
         match trouble {
             None => format!("{path}was not measured"),
-            Some((true, _)) => format!("{path}could not be read"),
-            Some((false, _)) => format!("{path}has an error in the record"),
+            Some((Trouble::Unknown, _)) => format!("{path}could not be read"),
+            Some((Trouble::Unusable, _)) => format!("{path}has an error in the record"),
+            Some((Trouble::SetAside, _)) => format!("{path}is not counted"),
         }
     };
     match lacking.as_slice() {
@@ -141,6 +143,15 @@ fn lacking(telling: &Telling<'_>, what: &str) -> String {
             let joined = told.join(", ");
             if what.ends_with("because") { format!("{what} {joined}{more}") } else { format!("{what}: {joined}{more}") }
         }
+    }
+}
+
+/// At a place where something is written and nothing counts.
+pub(super) fn trouble(trouble: Trouble) -> &'static str {
+    match trouble {
+        Trouble::Unknown => "not to be read",
+        Trouble::Unusable => "not usable",
+        Trouble::SetAside => "not counted",
     }
 }
 

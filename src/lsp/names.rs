@@ -5,7 +5,7 @@ use crate::book::{Book, Id, Kind, NameSet, Part, Step, steps};
 use crate::syntax::Tree;
 use crate::syntax::tree::{
     Expr, ExprKind, FromKind, GenerationMember, HouseMember, Item, Name, PartDeclaration, PartMember, Path,
-    PositionName, Range, RangeKind, Row, Texts, TryMember, TypeName, TypeNameKind,
+    PositionName, Range, RangeKind, RangeLine, Row, Texts, TryMember, TypeName, TypeNameKind,
 };
 use crate::text::Span;
 
@@ -126,6 +126,11 @@ impl Names<'_> {
             }
             Item::House(house) => house.members.iter().for_each(|member| self.house(member)),
             Item::Try(example) => example.members.iter().for_each(|member| self.example(member)),
+            Item::PlausibleGauges(gauges) => {
+                self.kind(&gauges.kind, None);
+                self.range(&gauges.range, None, None);
+                self.texts(&gauges.texts);
+            }
             Item::Use(_) | Item::Caution(_) | Item::Fits(_) => {}
         }
     }
@@ -172,6 +177,7 @@ impl Names<'_> {
                     self.say(station.span, Meaning::Step(Step::Station(id, number)), true);
                 }
                 self.kind(&reading.kind, Some(self.book.characteristics.get(id).kind));
+                reading.agree.iter().for_each(|within| self.expr(within, None, None));
                 self.texts(&reading.texts);
             }
             PartMember::Derive(derive) => {
@@ -203,11 +209,7 @@ impl Names<'_> {
                 self.path(part, self.book.root());
                 self.positions(positions, self.part_at(part), false);
             }
-            GenerationMember::Telltale(telltale) => {
-                let subject = self.path(&telltale.path, self.book.root());
-                self.range(&telltale.range, subject.0, subject.1);
-                self.texts(&telltale.texts);
-            }
+            GenerationMember::Telltale(line) | GenerationMember::Plausible(line) => self.range_line(line),
             GenerationMember::Row(row) => self.row(row),
         }
     }
@@ -217,6 +219,13 @@ impl Names<'_> {
         block.scope.generations.iter().for_each(|name| self.generation(name));
         block.scope.condition.iter().for_each(|condition| self.expr(condition, self.book.root(), None));
         block.overlays.iter().for_each(|overlay| self.row(&overlay.row));
+        block.narrowed.iter().for_each(|line| self.range_line(line));
+    }
+
+    fn range_line(&mut self, line: &RangeLine) {
+        let subject = self.path(&line.path, self.book.root());
+        self.range(&line.range, subject.0, subject.1);
+        self.texts(&line.texts);
     }
 
     fn example(&mut self, member: &TryMember) {

@@ -186,7 +186,7 @@ fn symbol(seen: &Seen, item: &Item) -> Option<DocumentSymbol> {
         }
         Item::Try(example) => plain(&example.title.text, SymbolKind::EVENT, (example.span, example.title.span)),
         Item::Fits(fits) => plain(&fits.title.text, SymbolKind::ARRAY, (fits.span, fits.title.span)),
-        Item::Use(_) | Item::Extend(_) | Item::Caution(_) => None,
+        Item::Use(_) | Item::Extend(_) | Item::Caution(_) | Item::PlausibleGauges(_) => None,
     }
 }
 
@@ -208,7 +208,8 @@ fn part_symbol(seen: &Seen, part: &PartDeclaration) -> DocumentSymbol {
 fn member_symbol(seen: &Seen, member: &GenerationMember) -> Option<DocumentSymbol> {
     let (kind, span, selected) = match member {
         GenerationMember::Constant { name, span, .. } => (SymbolKind::CONSTANT, *span, name.span),
-        GenerationMember::Telltale(telltale) => (SymbolKind::KEY, telltale.span, telltale.path.span),
+        GenerationMember::Telltale(line) => (SymbolKind::KEY, line.span, line.path.span),
+        GenerationMember::Plausible(line) => (SymbolKind::OPERATOR, line.span, line.path.span),
         GenerationMember::Row(row) => (SymbolKind::PROPERTY, row.span, row.path.span),
         GenerationMember::Fitted { .. } => return None,
     };

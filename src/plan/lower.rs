@@ -1,8 +1,8 @@
 //! Writes derivations and rows out, position by position, as programs over slots.
 
 use super::{
-    Check, CheckRange, Condition, Earlier, Element, Operation, Plain, Plan, Program, Step, Subject, TestRange, gate,
-    span, wording,
+    Check, CheckRange, Condition, Earlier, Element, Operation, Plain, Plan, PlausibleValues, Program, Step, Subject, TestRange,
+    gate, plausible, span, wording,
 };
 use crate::book::circles;
 use crate::book::evaluate::{self, Impossible};
@@ -18,9 +18,9 @@ use rustc_hash::FxHashMap;
 use std::collections::BTreeSet;
 use std::sync::Arc;
 
-struct Writer<'a> {
-    book: &'a Book,
-    generation: &'a Generation,
+pub(super) struct Writer<'a> {
+    pub(super) book: &'a Book,
+    pub(super) generation: &'a Generation,
     findings: Vec<Finding>,
     /// Constants already said to be missing.
     missing: BTreeSet<Id<Constant>>,
@@ -91,7 +91,9 @@ pub(super) fn plan(book: &Book, id: Id<Generation>, only: Option<&[Id<Characteri
         }
     }
     let dated = only.is_none() && generation.rows.iter().any(|row| row.days != Days::ALWAYS);
+    let plausible = if only.is_none() { plausible::values(&mut writer) } else { PlausibleValues::default() };
     let mut plan = Plan {
+        plausible,
         generation: id,
         dated,
         slot_count: book.slot_count,
@@ -250,7 +252,7 @@ impl<'a> Writer<'a> {
     }
 
     /// What an expression of the book comes to without a record.
-    fn known(&mut self, expression: &'a Expression) -> Result<Value, Impossible> {
+    pub(super) fn known(&mut self, expression: &'a Expression) -> Result<Value, Impossible> {
         let (book, generation) = (self.book, self.generation);
         let known = self.known.entry(std::ptr::from_ref(expression));
         known.or_insert_with(|| evaluate::evaluate(book, Some(generation), expression)).clone()

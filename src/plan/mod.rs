@@ -4,10 +4,12 @@
 mod gate;
 mod lower;
 mod plain;
+mod plausible;
 mod span;
 mod wording;
 
 pub use plain::Plain;
+pub use plausible::{Agreeing, Bounds, PlausibleBand, PlausibleValues};
 
 use crate::book::{Book, Characteristic, Datum, Function, Generation, Id, Row, Table};
 use crate::finding::Finding;
@@ -26,6 +28,8 @@ pub struct Plan {
     pub optional: Vec<bool>,
     /// For each slot, whether it is a quantity with a unit, which no measurement gives exactly.
     pub measured: Vec<bool>,
+    /// What readings can be at all.
+    pub plausible: PlausibleValues,
     /// For each slot, the step that fills it, if it is derived and needed.
     pub step_of: Vec<Option<u32>>,
     /// Derived values to work out, each after those it needs.

@@ -67,10 +67,12 @@ fn run(book: &Book, trial: &Trial) -> Vec<Finding> {
     let (sheet, said) = record::read(&source);
     findings.extend(said.into_iter().map(|finding| written.moved(finding, trial)));
     let Some(sheet) = sheet else { return findings };
-    let (readings, said) = bind::bind(book, &sheet, &source);
+    let (mut readings, said) = bind::bind(book, &sheet, &source);
     findings.extend(said.into_iter().map(|finding| written.moved(finding, trial)));
     // A plan says what the generation lacks when the books are compiled.
     let (plan, _) = Plan::new(book, trial.generation);
+    let said = judge::screen(book, &plan, &mut readings);
+    findings.extend(said.into_iter().map(|finding| written.moved(finding, trial)));
     let verdict = judge::judge(book, &plan, &readings);
     let teller = Teller::new(book, &plan, &readings);
     for expected in &trial.expected {

@@ -205,6 +205,18 @@ impl Shop {
         }
     }
 
+    /// As [`Shop::bind`], with the day whose rows judge the record if that is not the day the build was finished; readings
+    /// that cannot be on the generation are set aside.
+    #[must_use]
+    pub fn readings(&self, sheet: &Sheet, source: &Source, as_of: Option<Date>) -> (Readings, Vec<Finding>) {
+        let (mut readings, mut findings) = self.bind(sheet, source);
+        readings.judged_on = as_of.or(readings.judged_on);
+        if let Some(plan) = readings.generation.and_then(|id| self.plan(id)) {
+            findings.extend(judge::screen(&self.book, plan, &mut readings));
+        }
+        (readings, findings)
+    }
+
     /// The plan of a generation; none for a basis, and none where the books have errors.
     #[must_use]
     pub fn plan(&self, generation: book::Id<book::Generation>) -> Option<&Plan> {
@@ -251,8 +263,7 @@ impl Shop {
         }
         checked.findings.clone_from(&record.findings);
         if let Some(sheet) = &record.sheet {
-            let (mut readings, findings) = self.bind(sheet, &record.source);
-            readings.judged_on = ask.as_of.or(readings.judged_on);
+            let (readings, findings) = self.readings(sheet, &record.source, ask.as_of);
             checked.findings.extend(findings);
             if let Some(build) = &readings.build {
                 checked.build.clone_from(build);
@@ -277,8 +288,7 @@ impl Shop {
         as_of: Option<Date>,
         look: impl FnOnce(&Plan, &Readings, &judge::Verdict) -> T,
     ) -> Option<T> {
-        let (mut readings, _) = self.bind(record.sheet.as_ref()?, &record.source);
-        readings.judged_on = as_of.or(readings.judged_on);
+        let (readings, _) = self.readings(record.sheet.as_ref()?, &record.source, as_of);
         let plan = self.plan(readings.generation?)?;
         Some(look(plan, &readings, &judge::judge(&self.book, plan, &readings)))
     }

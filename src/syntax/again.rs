@@ -138,7 +138,7 @@ fn around(generation: &GenerationDeclaration, old: &str, start: usize, end: usiz
 pub(super) fn span_of(member: &GenerationMember) -> Span {
     match member {
         GenerationMember::Constant { span, .. } | GenerationMember::Fitted { span, .. } => *span,
-        GenerationMember::Telltale(telltale) => telltale.span,
+        GenerationMember::Telltale(line) | GenerationMember::Plausible(line) => line.span,
         GenerationMember::Row(row) => row.span,
     }
 }
@@ -223,18 +223,19 @@ mod tests {
     fn book() -> String {
         let mut text =
             String::from("rulebook \"A\" edition 2026-03-01\npart p { a : mm b : mm }\ngeneration g \"µ\" {\n");
-        for row in 0..12 {
-            text.push_str(match row % 4 {
+        for row in 0..15 {
+            text.push_str(match row % 5 {
                 0 => "    p.a standard 1 to 2 mm limit at least 0.5 mm { because \"a µ\" from memory }\n",
                 1 => "    constant c = 3 mm # 🛠\n",
-                2 => "    replace each of p.b limit 3 mm +1 -0 where a is yes or b above 3 mm\n",
+                2 => "    replace plausible p.b c - 1 mm to 4 mm { from memory }\n",
+                3 => "    replace each of p.b limit 3 mm +1 -0 where a is yes or b above 3 mm\n",
                 _ => "    telltale p.a not x or y {\n        from common practice\n    }\n",
             });
         }
         text.push_str(
             "}\nhouse \"µ\" {\n    judge by guard band\n    gauges at least 4 : 1\n    for g, h from 2026-01-01 where a is yes {\n",
         );
-        text.push_str("        tighten p.a limit at most 2 mm { because \"b\" }\n    }\n    retire p.a for g { because \"c\" }\n}\n");
+        text.push_str("        tighten p.a limit at most 2 mm { because \"b\" }\n        narrow p.b 1 to 2 mm\n    }\n    retire p.a for g { because \"c\" }\n}\n");
         text
     }
 

@@ -13,6 +13,7 @@ use super::tree::{
 use super::wording;
 use crate::finding::{Code, Finding};
 use crate::quantity::Date;
+use crate::text::Span;
 
 /// One sentence between the braces after a row.
 pub(super) enum Text {
@@ -232,10 +233,17 @@ impl Lower<'_> {
     pub(super) fn reading(&mut self, pair: &Pair<'_, Rule>) -> Option<ReadingDeclaration> {
         let stations = self.find(pair, Rule::stations).map(|list| self.new_names(&list)).unwrap_or_default();
         let mut optional = false;
+        let mut negative: Option<Span> = None;
+        let mut agree: Option<Expr> = None;
         let mut count: Option<ReadingCount> = None;
         for inner in pair.clone().into_inner() {
             let said = match inner.as_rule() {
                 Rule::optional_word => std::mem::replace(&mut optional, true),
+                Rule::may_be_negative => negative.replace(self.span(&inner)).is_some(),
+                Rule::agree => {
+                    let within = inner.clone().into_inner().last()?;
+                    agree.replace(self.literal(&within)?).is_some()
+                }
                 Rule::count => {
                     let number = self.find(&inner, Rule::whole)?;
                     let readings = self.whole(&number)?;
@@ -256,6 +264,8 @@ impl Lower<'_> {
             stations,
             kind: self.type_name(pair)?,
             optional,
+            negative,
+            agree,
             count,
             texts: Texts::default(),
             span: self.span(pair),
@@ -276,7 +286,8 @@ impl Lower<'_> {
                 positions: self.positions(pair)?,
                 span: self.span(pair),
             }),
-            Rule::telltale => self.telltale(pair).map(GenerationMember::Telltale),
+            Rule::telltale => self.range_line(pair).map(GenerationMember::Telltale),
+            Rule::plausible => self.range_line(pair).map(GenerationMember::Plausible),
             _ => self.row(pair).map(GenerationMember::Row),
         }
     }

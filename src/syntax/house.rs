@@ -6,8 +6,8 @@ use super::expression::{Lower, collector};
 use super::grammar::Rule;
 use super::tree::{
     DecisionRule, Expr, ExprKind, FitsDeclaration, FitsMember, ForDeclaration, HouseDeclaration, HouseMember,
-    JudgeDeclaration, Overlay, OverlayKind, RowWord, Scope, TableDeclaration, Telltale, Texts, TryDeclaration,
-    TryMember,
+    JudgeDeclaration, Overlay, OverlayKind, RowWord, Scope, PlausibleGauges, RangeLine, TableDeclaration, Texts,
+    TryDeclaration, TryMember,
 };
 use super::wording;
 use crate::finding::{Code, Finding};
@@ -36,7 +36,7 @@ impl Lower<'_> {
     /// `for … {`, still without overlays.
     pub(super) fn for_head(&mut self, pair: &Pair<'_, Rule>) -> Option<ForDeclaration> {
         let scope = self.scope(&self.find(pair, Rule::scope)?)?;
-        Some(ForDeclaration { scope, overlays: Vec::new(), span: self.span(pair) })
+        Some(ForDeclaration { scope, overlays: Vec::new(), narrowed: Vec::new(), span: self.span(pair) })
     }
 
     /// A day; one that is no day of any year gets a finding.
@@ -92,7 +92,7 @@ impl Lower<'_> {
         let word = self.span(&self.find(pair, Rule::retire_word)?);
         let row = self.row(pair)?;
         let overlays = vec![Overlay { kind: OverlayKind::Retire, word, row }];
-        Some(HouseMember::For(ForDeclaration { scope, overlays, span }))
+        Some(HouseMember::For(ForDeclaration { scope, overlays, narrowed: Vec::new(), span }))
     }
 
     /// A line inside a `for`.
@@ -211,10 +211,21 @@ impl Lower<'_> {
         })
     }
 
-    /// `telltale`.
-    pub(super) fn telltale(&mut self, pair: &Pair<'_, Rule>) -> Option<Telltale> {
+    /// `plausible gauges`, still without sentences.
+    pub(super) fn plausible_gauges(&mut self, pair: &Pair<'_, Rule>) -> Option<PlausibleGauges> {
         let range = pair.clone().into_inner().last()?;
-        Some(Telltale {
+        Some(PlausibleGauges {
+            kind: self.type_name(pair)?,
+            range: self.range(&range)?,
+            texts: Texts::default(),
+            span: self.span(pair),
+        })
+    }
+
+    /// `telltale`, `plausible` or `narrow`.
+    pub(super) fn range_line(&mut self, pair: &Pair<'_, Rule>) -> Option<RangeLine> {
+        let range = pair.clone().into_inner().last()?;
+        Some(RangeLine {
             replace: self.find(pair, Rule::replace_word).map(|word| self.span(&word)),
             path: self.path(&self.find(pair, Rule::path)?),
             range: self.range(&range)?,

@@ -114,6 +114,9 @@ fn begins(rule: Rule) -> &'static [&'static str] {
         Rule::expansion => &["expansion"],
         Rule::fitted => &["fitted"],
         Rule::telltale => &["telltale", "replace"],
+        Rule::plausible => &["plausible", "replace"],
+        Rule::plausible_gauges => &["plausible"],
+        Rule::narrow => &["narrow"],
         Rule::row => &["replace"],
         Rule::for_head => &["for"],
         Rule::retire_for | Rule::drop => &["retire", "adopt"],
@@ -189,8 +192,8 @@ fn line(context: Context, text: &str, tokens: &Tokens, from: usize) -> (usize, b
 fn subject(text: &str, tokens: &Tokens, start: usize) -> Option<String> {
     let words = tokens.list.get(start..)?.iter().filter(|token| token.shape == Shape::Word);
     let words = words.filter_map(|token| text.get(token.span.range()));
-    const BEFORE: [&str; 14] = [
-        "replace", "telltale", "tighten", "loosen", "add", "adopt", "retire", "each", "smallest", "largest", "mean",
+    const BEFORE: [&str; 16] = [
+        "replace", "telltale", "plausible", "narrow", "tighten", "loosen", "add", "adopt", "retire", "each", "smallest", "largest", "mean",
         "of", "expect", "fitted",
     ];
     words.filter(|word| !BEFORE.contains(word)).map(str::to_string).next()

@@ -9,7 +9,7 @@ use super::expression::{Lower, end_of};
 use super::grammar::Rule;
 use super::scan::{Shape, Token, Tokens, is_full_width};
 use super::tree::{
-    FitsMember, GenerationMember, Header, HouseMember, Item, Overlay, PartMember, Texts, Tree, TryMember,
+    FitsMember, GenerationMember, Header, HouseMember, Item, Overlay, PartMember, RangeLine, Texts, Tree, TryMember,
 };
 use super::{wording, words};
 use crate::finding::{Code, Finding};
@@ -46,6 +46,7 @@ pub(super) enum Line {
     Row(GenerationMember),
     House(HouseMember),
     Overlay(Overlay),
+    Narrow(RangeLine),
     Try(TryMember),
     Fits(FitsMember),
     Text(Text),
@@ -153,41 +154,32 @@ impl<'a> Reader<'a> {
 
     fn keep(&mut self, line: Line, start: usize) {
         match line {
+            Line::Item(Item::PlausibleGauges(mut gauges)) => {
+                self.sentences(start, &mut gauges.texts, &mut gauges.span);
+                self.items.push(Item::PlausibleGauges(gauges));
+            }
             Line::Item(item) => self.items.push(item),
             Line::Header(header) => self.keep_header(header, start),
             Line::Head(kind) => self.frames.push(Frame { kind, head: start, opener: self.at.saturating_sub(1) }),
             Line::Member(mut member) => {
-                let (texts, end) = self.texts_after(start);
-                let (place, span) = match &mut member {
+                let (texts, span) = match &mut member {
                     PartMember::Reading(reading) => (&mut reading.texts, &mut reading.span),
                     PartMember::Derive(derive) => (&mut derive.texts, &mut derive.span),
                     PartMember::Expansion(expansion) => (&mut expansion.texts, &mut expansion.span),
                     PartMember::Part(_) => return,
                 };
-                *place = texts;
-                *span = end.map_or(*span, |end| span.to(end));
+                self.sentences(start, texts, span);
                 if let Some(Frame { kind: FrameKind::Part(part), .. }) = self.frames.last_mut() {
                     part.members.push(member);
                 }
             }
             Line::Row(mut member) => {
-                let (texts, end) = match member {
-                    GenerationMember::Fitted { .. } => (Texts::default(), None),
-                    _ => self.texts_after(start),
-                };
                 match &mut member {
-                    GenerationMember::Constant { texts: place, span, .. } => {
-                        *place = texts;
-                        *span = end.map_or(*span, |end| span.to(end));
+                    GenerationMember::Constant { texts, span, .. } => self.sentences(start, texts, span),
+                    GenerationMember::Telltale(line) | GenerationMember::Plausible(line) => {
+                        self.sentences(start, &mut line.texts, &mut line.span);
                     }
-                    GenerationMember::Telltale(telltale) => {
-                        telltale.texts = texts;
-                        telltale.span = end.map_or(telltale.span, |end| telltale.span.to(end));
-                    }
-                    GenerationMember::Row(row) => {
-                        row.texts = texts;
-                        row.span = end.map_or(row.span, |end| row.span.to(end));
-                    }
+                    GenerationMember::Row(row) => self.sentences(start, &mut row.texts, &mut row.span),
                     GenerationMember::Fitted { .. } => {}
                 }
                 if let Some(Frame { kind: FrameKind::Generation(generation), .. }) = self.frames.last_mut() {
@@ -208,11 +200,15 @@ impl<'a> Reader<'a> {
                 }
             }
             Line::Overlay(mut overlay) => {
-                let (texts, end) = self.texts_after(start);
-                overlay.row.texts = texts;
-                overlay.row.span = end.map_or(overlay.row.span, |end| overlay.row.span.to(end));
+                self.sentences(start, &mut overlay.row.texts, &mut overlay.row.span);
                 if let Some(Frame { kind: FrameKind::For(block), .. }) = self.frames.last_mut() {
                     block.overlays.push(overlay);
+                }
+            }
+            Line::Narrow(mut line) => {
+                self.sentences(start, &mut line.texts, &mut line.span);
+                if let Some(Frame { kind: FrameKind::For(block), .. }) = self.frames.last_mut() {
+                    block.narrowed.push(line);
                 }
             }
             Line::Try(member) => {
@@ -227,6 +223,13 @@ impl<'a> Reader<'a> {
             }
             Line::Text(_) => {}
         }
+    }
+
+    /// Gives a line the sentences after it.
+    fn sentences(&mut self, start: usize, texts: &mut Texts, span: &mut Span) {
+        let (read, end) = self.texts_after(start);
+        *texts = read;
+        *span = end.map_or(*span, |end| span.to(end));
     }
 
     fn keep_header(&mut self, header: Option<Header>, start: usize) {
@@ -272,6 +275,7 @@ impl<'a> Reader<'a> {
             Rule::general => lower.general_caution(&pair).map(|it| Line::Item(Item::Caution(it))),
             Rule::source => lower.source_named(&pair).map(|it| Line::Item(Item::Source(it))),
             Rule::extend => lower.extend(&pair).map(|it| Line::Item(Item::Extend(it))),
+            Rule::plausible_gauges => lower.plausible_gauges(&pair).map(|it| Line::Item(Item::PlausibleGauges(it))),
             Rule::table => lower.table(&pair).map(|it| Line::Item(Item::Table(it))),
             Rule::house_head => head(lower.house_head(&pair).map(FrameKind::House), Context::House),
             Rule::for_head => head(lower.for_head(&pair).map(FrameKind::For), Context::Overlay),
@@ -284,11 +288,14 @@ impl<'a> Reader<'a> {
             Rule::reading => lower.reading(&pair).map(|it| Line::Member(PartMember::Reading(it))),
             Rule::judge | Rule::gauges | Rule::retire_for => lower.house_line(&pair).map(Line::House),
             Rule::change | Rule::drop => lower.overlay(&pair).map(Line::Overlay),
+            Rule::narrow => lower.range_line(&pair).map(Line::Narrow),
             Rule::try_generation | Rule::try_finished | Rule::try_given | Rule::expect => {
                 lower.try_line(&pair).map(Line::Try)
             }
             Rule::sizes | Rule::grade | Rule::deviations => lower.fits_line(&pair).map(Line::Fits),
-            Rule::given | Rule::fitted | Rule::telltale | Rule::row => lower.generation_member(&pair).map(Line::Row),
+            Rule::given | Rule::fitted | Rule::telltale | Rule::plausible | Rule::row => {
+                lower.generation_member(&pair).map(Line::Row)
+            }
             _ => lower.text(&pair).map(Line::Text),
         };
         self.findings.append(&mut lower.findings);
@@ -358,7 +365,7 @@ impl<'a> Reader<'a> {
                 generation.members.pop_if(|member| match member {
                     GenerationMember::Constant { span, .. } => span.start == start,
                     GenerationMember::Row(row) => row.span.start == start,
-                    GenerationMember::Telltale(telltale) => telltale.span.start == start,
+                    GenerationMember::Telltale(line) | GenerationMember::Plausible(line) => line.span.start == start,
                     GenerationMember::Fitted { .. } => false,
                 });
             }

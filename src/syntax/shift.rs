@@ -2,7 +2,7 @@
 
 use super::tree::{
     Expr, ExprKind, From, FromKind, GenerationMember, HouseMember, Item, Name, Path, PositionName, Range, RangeKind,
-    Row, Telltale, Texts, Tier, Words,
+    RangeLine, Row, Texts, Tier, Words,
 };
 use crate::text::Span;
 
@@ -59,13 +59,7 @@ impl Shift {
                     }
                 }
             }
-            GenerationMember::Telltale(Telltale { replace, path, range, texts, span }) => {
-                replace.iter_mut().for_each(|word| self.span(word));
-                self.path(path);
-                self.range(range);
-                self.texts(texts);
-                self.span(span);
-            }
+            GenerationMember::Telltale(line) | GenerationMember::Plausible(line) => self.range_line(line),
             GenerationMember::Row(row) => self.row(row),
         }
     }
@@ -109,9 +103,19 @@ impl Shift {
                     self.span(&mut overlay.word);
                     self.row(&mut overlay.row);
                 }
+                block.narrowed.iter_mut().for_each(|line| self.range_line(line));
                 self.span(&mut block.span);
             }
         }
+    }
+
+    fn range_line(self, line: &mut RangeLine) {
+        let RangeLine { replace, path, range, texts, span } = line;
+        replace.iter_mut().for_each(|word| self.span(word));
+        self.path(path);
+        self.range(range);
+        self.texts(texts);
+        self.span(span);
     }
 
     fn row(self, row: &mut Row) {

@@ -1,7 +1,7 @@
 //! The words of the language, by what they may begin. Refuses to know what they mean.
 
 /// Words that begin a declaration at the top of a book.
-pub(super) const ITEMS: [&str; 16] = [
+pub(super) const ITEMS: [&str; 17] = [
     "rulebook",
     "use",
     "unit",
@@ -14,6 +14,7 @@ pub(super) const ITEMS: [&str; 16] = [
     "generation",
     "basis",
     "general",
+    "plausible",
     "table",
     "house",
     "try",
@@ -24,13 +25,13 @@ pub(super) const ITEMS: [&str; 16] = [
 pub(super) const PART_MEMBERS: [&str; 3] = ["derive", "expansion", "part"];
 
 /// Words that begin a member of a generation.
-pub(super) const GENERATION_MEMBERS: [&str; 4] = ["constant", "fitted", "replace", "telltale"];
+pub(super) const GENERATION_MEMBERS: [&str; 5] = ["constant", "fitted", "replace", "telltale", "plausible"];
 
 /// Words that begin a line of a house.
 pub(super) const HOUSE_MEMBERS: [&str; 4] = ["judge", "gauges", "for", "retire"];
 
 /// Words that begin a line inside a house's `for`.
-pub(super) const OVERLAYS: [&str; 5] = ["tighten", "loosen", "add", "adopt", "retire"];
+pub(super) const OVERLAYS: [&str; 6] = ["tighten", "loosen", "add", "adopt", "retire", "narrow"];
 
 /// Words that begin a line of a try, besides readings.
 pub(super) const TRY_MEMBERS: [&str; 3] = ["generation", "finished", "expect"];

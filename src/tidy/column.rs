@@ -24,6 +24,8 @@ pub(super) enum Kind {
     Row,
     /// `telltale pocket cast`
     Telltale,
+    /// `plausible width 79 to 80 mm`, or `narrow` and the same in a house
+    Plausible,
     /// `expect gap is good`
     Expect,
     /// `because "…"`, one of several a line each
@@ -91,6 +93,8 @@ fn kind(holder: &str, pieces: &[&Token]) -> Kind {
         ("try" | "fits", _) if has('=') => Kind::Given,
         ("generation" | "basis", "constant") => Kind::Given,
         ("generation" | "basis", _) if pieces.iter().take(2).any(|piece| piece.says("telltale")) => Kind::Telltale,
+        ("generation" | "basis", _) if pieces.iter().take(2).any(|piece| piece.says("plausible")) => Kind::Plausible,
+        ("for", "narrow") => Kind::Plausible,
         ("generation" | "basis" | "for", _) => Kind::Row,
         _ => Kind::Other,
     }
@@ -105,6 +109,10 @@ fn cells(kind: Kind, pieces: &[&Token]) -> Vec<Cell> {
         Kind::Unit | Kind::Given => cuts.extend(first(&|piece| piece.is('=')).map(|at| (at, 1))),
         Kind::Constant | Kind::Reading | Kind::Derive => cuts.extend(first(&|piece| piece.is(':')).map(|at| (at, 1))),
         Kind::Expect => cuts.extend(first(&|piece| piece.says("is")).map(|at| (at, 1))),
+        Kind::Plausible => {
+            let word = first(&|piece| piece.says("plausible") || piece.says("narrow"));
+            cuts.extend(word.map(|at| (at + 2, 1)));
+        }
         Kind::Telltale => cuts.extend(first(&|piece| piece.says("telltale")).map(|at| (at + 2, 1))),
         Kind::Sentence if !pieces.first().is_some_and(|piece| piece.says("from")) => cuts.push((1, 1)),
         Kind::Row => {

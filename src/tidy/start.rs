@@ -48,12 +48,13 @@ impl Starts<'_> {
             Item::Extend(it) => it.span,
             Item::Source(it) => it.span,
             Item::Caution(it) => it.span,
+            Item::PlausibleGauges(it) => it.span,
             Item::Part(part) => return self.part(part),
             Item::Generation(it) => {
                 for member in &it.members {
                     let span = match member {
                         GenerationMember::Constant { span, .. } | GenerationMember::Fitted { span, .. } => *span,
-                        GenerationMember::Telltale(telltale) => telltale.span,
+                        GenerationMember::Telltale(line) | GenerationMember::Plausible(line) => line.span,
                         GenerationMember::Row(row) => row.span,
                     };
                     self.add(span.start);
@@ -102,6 +103,7 @@ impl Starts<'_> {
                 // One that is retired for some generations has its word first, and that is where both begin.
                 self.add(block.span.start);
                 block.overlays.iter().for_each(|overlay| self.add(overlay.word.start));
+                block.narrowed.iter().for_each(|line| self.add(line.span.start));
             }
         }
     }

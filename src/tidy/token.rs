@@ -94,6 +94,7 @@ const WORDS: [&str; 54] = [
     "for",
     "table",
     "telltale",
+    "plausible",
     "also",
     "try",
     "expect",
@@ -106,7 +107,7 @@ const WORDS: [&str; 54] = [
 ];
 
 /// Words that begin a change a house makes.
-const CHANGES: [&str; 5] = ["tighten", "loosen", "add", "adopt", "retire"];
+const CHANGES: [&str; 6] = ["tighten", "loosen", "add", "adopt", "retire", "narrow"];
 
 /// Whether a word is one of the language.
 pub(super) fn is_word_of_language(word: &str) -> bool {

@@ -1,6 +1,6 @@
 //! The tree of what a shop adds: its house tolerances, and the examples a book carries with it.
 
-use super::{Name, Path, Row, RowWord, Words};
+use super::{Name, Path, RangeLine, Row, RowWord, Words};
 use crate::quantity::{Date, Number};
 use crate::syntax::tree::Expr;
 use crate::text::Span;
@@ -57,6 +57,8 @@ pub struct ForDeclaration {
     pub scope: Scope,
     /// What changes for them.
     pub overlays: Vec<Overlay>,
+    /// Plausible ranges that are narrower for them.
+    pub narrowed: Vec<RangeLine>,
     /// All of it.
     pub span: Span,
 }

@@ -2,6 +2,7 @@
 //! against anything declared elsewhere.
 
 mod house;
+mod range_line;
 mod table;
 mod value;
 
@@ -9,6 +10,7 @@ pub use house::{
     DecisionRule, ForDeclaration, HouseDeclaration, HouseMember, JudgeDeclaration, Overlay, OverlayKind, Scope,
     TryDeclaration, TryMember,
 };
+pub use range_line::{PlausibleGauges, RangeLine};
 pub use table::{FitsDeclaration, FitsMember, TableDeclaration};
 pub use value::{Collector, Expr, ExprKind, Operator, Range, RangeKind};
 
@@ -77,6 +79,8 @@ pub enum Item {
     Source(SourceDeclaration),
     /// `general caution "…"`.
     Caution(GeneralCaution),
+    /// `plausible gauges mm : 0.5 um to 0.2 mm`.
+    PlausibleGauges(PlausibleGauges),
     /// `generation NAME "…" follows NAME { … }`.
     Generation(GenerationDeclaration),
     /// `table NAME(…) : TYPE = …`.
@@ -236,7 +240,8 @@ pub struct ExpansionDeclaration {
     pub span: Span,
 }
 
-/// `NAME [at STATIONS] : TYPE [, optional] [, N readings or more | , exactly N readings] [{ texts }]`.
+/// `NAME [at STATIONS] : TYPE [, optional] [, may be negative] [, agree within WIDTH] [, N readings or more |
+/// , exactly N readings] [{ texts }]`.
 #[derive(Clone, Debug)]
 pub struct ReadingDeclaration {
     /// Its name.
@@ -247,6 +252,10 @@ pub struct ReadingDeclaration {
     pub kind: TypeName,
     /// Whether it may be left out.
     pub optional: bool,
+    /// Where `may be negative` stands, if it does.
+    pub negative: Option<Span>,
+    /// How far the values of one reading may lie from each other, if that is said.
+    pub agree: Option<Expr>,
     /// How often it is taken; once if not said.
     pub count: Option<ReadingCount>,
     /// Why, what to do, what to mind, for every row on it.
@@ -354,24 +363,11 @@ pub enum GenerationMember {
         span: Span,
     },
     /// A range that tells this generation from others.
-    Telltale(Telltale),
+    Telltale(RangeLine),
+    /// A range outside which no value of this generation can lie.
+    Plausible(RangeLine),
     /// A row.
     Row(Row),
-}
-
-/// `[replace] telltale PATH RANGE [{ texts }]`.
-#[derive(Clone, Debug)]
-pub struct Telltale {
-    /// Where `replace` stands, if it does.
-    pub replace: Option<Span>,
-    /// The characteristic.
-    pub path: Path,
-    /// What it is on this generation.
-    pub range: Range,
-    /// Why, and where it comes from.
-    pub texts: Texts,
-    /// All of it.
-    pub span: Span,
 }
 
 /// `[replace] [each of | smallest of …] PATH [standard RANGE] [limit RANGE] [rounded to STEP] [advisory] [never excused]

@@ -1,0 +1,162 @@
+//! Readings that cannot be: outside what their book holds plausible, or too far from each other. They are set aside before
+//! anything is calculated from them. Refuses to say what is good.
+
+use super::slip;
+use super::wording_plausible as wording;
+use crate::bind::{Reading, Readings};
+use crate::book::decision::Rule;
+use crate::book::{Book, Datum};
+use crate::finding::{Finding, Said};
+use crate::plan::{Agreeing, Bounds, Plan, PlausibleBand};
+use crate::quantity::{Side, Value};
+use std::cmp::Ordering;
+
+/// Sets aside every reading that is not plausible and that nobody confirms, and says so. A list counts as one reading: one
+/// value that cannot be sets all of its list aside, and values that disagree all those they should agree with.
+///
+/// Everything that follows, from derived values to trends, takes a reading set aside as not measured, also one that may be
+/// left out.
+#[must_use]
+pub fn screen(book: &Book, plan: &Plan, readings: &mut Readings) -> Vec<Finding> {
+    let mut said = Said::default();
+    let mut aside: Vec<usize> = Vec::new();
+    let mut confirmed: Vec<(usize, usize)> = Vec::new();
+    for (slot, bounds) in &plan.plausible.slots {
+        let slot = *slot as usize;
+        let taken = readings.taken(slot);
+        if taken.is_empty() {
+            continue;
+        }
+        let Some(bounds) = plan.plausible.bounds.get(*bounds as usize) else { continue };
+        if taken.iter().all(|reading| is_plainly_inside(bounds, reading)) {
+            continue;
+        }
+        for (number, reading) in taken.iter().enumerate() {
+            let Some(outside) = outside(bounds, reading, readings) else { continue };
+            if reading.is_confirmed() {
+                said.add(wording::confirmed(book, readings, (slot, number), Some(outside)));
+                confirmed.push((slot, number));
+                continue;
+            }
+            let slip = slip::likely(readings, reading, |value| is_inside(bounds, value, readings));
+            said.add(wording::implausible(book, readings, (slot, number), outside, slip));
+            aside.push(slot);
+        }
+    }
+    for agreeing in &plan.plausible.agreeing {
+        let slots = agreeing.first..agreeing.first + agreeing.count;
+        // What is wrong with one of them was said.
+        if slots.clone().any(|slot| aside.contains(&slot)) {
+            continue;
+        }
+        if !agree(book, agreeing, readings, (&confirmed, &mut said)) {
+            aside.extend(slots);
+        }
+    }
+    by_implausible_gauges(book, plan, readings, &mut said, &mut aside);
+    for slot in aside {
+        readings.set_aside(slot);
+    }
+    said.into_findings()
+}
+
+/// The first look: enough for nearly every reading.
+#[inline]
+fn is_plainly_inside(bounds: &Bounds, reading: &Reading) -> bool {
+    match (&bounds.short, &reading.datum) {
+        (Some(short), Datum::Quantity(value)) => short.holds(value),
+        _ => false,
+    }
+}
+
+/// The first band that a reading surely lies outside of, on the day it is judged by.
+fn outside<'b>(bounds: &'b Bounds, reading: &Reading, readings: &Readings) -> Option<&'b PlausibleBand> {
+    let Datum::Quantity(value) = &reading.datum else { return None };
+    let surely = |band: &&PlausibleBand| matches!(band.band.locate(value), Side::Below | Side::Above);
+    bounds.bands.iter().filter(|band| band.days().holds(readings.judged_on)).find(surely)
+}
+
+fn is_inside(bounds: &Bounds, value: &Value, readings: &Readings) -> bool {
+    let mut bands = bounds.bands.iter().filter(|band| band.days().holds(readings.judged_on));
+    bands.all(|band| band.band.locate(value) == Side::Inside)
+}
+
+/// Whether the values that nobody confirms agree; what is to be said of them otherwise. `known` are those of which it is
+/// said already that somebody confirms them.
+fn agree(
+    book: &Book,
+    agreeing: &Agreeing,
+    readings: &Readings,
+    (known, said): (&[(usize, usize)], &mut Said),
+) -> bool {
+    let mut values: Vec<(&Value, (usize, usize))> = Vec::new();
+    let mut confirmed: Vec<(&Value, (usize, usize))> = Vec::new();
+    for slot in agreeing.first..agreeing.first + agreeing.count {
+        for (number, reading) in readings.taken(slot).iter().enumerate() {
+            let Datum::Quantity(value) = &reading.datum else { continue };
+            let list = if reading.is_confirmed() { &mut confirmed } else { &mut values };
+            list.push((value, (slot, number)));
+        }
+    }
+    if values.len() + confirmed.len() < 2 {
+        return true;
+    }
+    let order = |one: &Value, other: &Value| one.compare(other).unwrap_or(Ordering::Equal);
+    values.sort_by(|(one, _), (other, _)| order(one, other));
+    let apart = |low: &Value, high: &Value| high.subtract(low).compare(&agreeing.within) == Some(Ordering::Greater);
+    let (Some((low, _)), Some((high, _))) = (values.first(), values.last()) else { return true };
+    for (value, input) in &confirmed {
+        if !known.contains(input) && (apart(low, value) || apart(value, high)) {
+            said.add(wording::confirmed(book, readings, *input, None));
+        }
+    }
+    if !apart(low, high) {
+        return true;
+    }
+    let Some((stands_apart, others)) = standing_apart(&values) else { return true };
+    let all_within = |instead: &Value| others.iter().all(|(other, _)| !apart(other, instead) && !apart(instead, other));
+    let (slot, number) = stands_apart;
+    let reading = readings.taken(slot).get(number);
+    let slip = reading.and_then(|reading| slip::likely(readings, reading, all_within));
+    let nearest = others.get(others.len() / 2).map_or(stands_apart, |(_, input)| *input);
+    let width = high.subtract(low);
+    said.add(wording::disagree(book, readings, agreeing, (stands_apart, nearest), (&width, others.len() == 1), slip));
+    false
+}
+
+type Placed<'a> = (&'a Value, (usize, usize));
+
+/// Of values in order, the one at the end that lies further from the middle one, and the others. Of two values, the one
+/// written later.
+fn standing_apart<'a>(values: &[Placed<'a>]) -> Option<((usize, usize), Vec<Placed<'a>>)> {
+    let (first, last) = (values.first()?, values.last()?);
+    let middle = values.get(values.len() / 2)?.0;
+    let below = middle.subtract(first.0);
+    let above = last.0.subtract(middle);
+    let low = match values {
+        [one, other] => one.1 > other.1,
+        _ => below.compare(&above) == Some(Ordering::Greater),
+    };
+    let chosen = if low { first.1 } else { last.1 };
+    Some((chosen, values.iter().filter(|(_, input)| *input != chosen).copied().collect()))
+}
+
+/// The slots with a reading by a gauge whose figures cannot be, where those figures would decide: under a guard band.
+fn by_implausible_gauges(book: &Book, plan: &Plan, readings: &Readings, said: &mut Said, aside: &mut Vec<usize>) {
+    if !matches!(book.decision.rule, Rule::GuardBand(_)) {
+        return;
+    }
+    for (number, gauge) in readings.gauges.iter().enumerate().filter(|(_, gauge)| gauge.implausible) {
+        let by_it = |reading: &&Reading| {
+            let own = reading.detail.as_ref().is_some_and(|detail| detail.uncertainty.is_some());
+            !own && !reading.is_confirmed() && reading.gauge.map(usize::from) == Some(number)
+        };
+        let slots = (0..plan.slot_count).filter(|slot| readings.taken(*slot).iter().any(|reading| by_it(&reading)));
+        let slots: Vec<usize> = slots.collect();
+        let taken = slots.iter().flat_map(|slot| readings.taken(*slot)).filter(by_it);
+        if let Some(first) = taken.clone().min_by_key(|reading| reading.span.start) {
+            said.add(wording::gauge_implausible(readings, gauge, taken.count(), first.span));
+        }
+        aside.extend(slots);
+    }
+}
