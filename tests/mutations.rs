@@ -225,13 +225,7 @@ fn members(source: &Source) -> Vec<Member> {
                         GenerationMember::Fitted { span, .. } => Member { span: span.range(), names: Vec::new() },
                         GenerationMember::Telltale(line) | GenerationMember::Plausible(line) => Member {
                             span: line.span.range(),
-                            names: line
-                                .path
-                                .segments
-                                .last()
-                                .map(|name| name.text.to_string())
-                                .into_iter()
-                                .collect(),
+                            names: line.path.segments.last().map(|name| name.text.to_string()).into_iter().collect(),
                         },
                         GenerationMember::Row(row) => Member {
                             span: row.span.range(),

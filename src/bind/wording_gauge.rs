@@ -302,12 +302,7 @@ pub(super) fn no_length_left(
 }
 
 /// A gauge with a figure outside what its books say such gauges have.
-pub(super) fn figure_implausible(
-    gauge: &str,
-    what: &str,
-    declared: &PlausibleGauges,
-    place: Place,
-) -> Finding {
+pub(super) fn figure_implausible(gauge: &str, what: &str, declared: &PlausibleGauges, place: Place) -> Finding {
     let written = place.text().trim().to_string();
     let range = declared.range.text().split_whitespace().collect::<Vec<_>>().join(" ");
     let message = format!("{gauge}: its {what} cannot be {written}: plausible is {range}");

@@ -53,7 +53,9 @@ pub(super) fn row(book: &Book, characteristic: &Characteristic, check: &Check) -
         }
     };
     let mut told = Vec::new();
-    for (tier, range, worked) in [("standard", &row.standard, &check.standard), (row.limit_word(), &row.limit, &check.limit)] {
+    for (tier, range, worked) in
+        [("standard", &row.standard, &check.standard), (row.limit_word(), &row.limit, &check.limit)]
+    {
         let (Some(range), Some(worked)) = (range, worked) else { continue };
         let text = format!("{}{}", folded(range.place.text()), ends(book, range, worked, &unit));
         // "all the same across rotor" says all there is to say.

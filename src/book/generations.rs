@@ -222,9 +222,7 @@ impl Draft {
             source.slice(condition.span).split_whitespace().collect::<Vec<_>>().join(" ")
         });
         let Some(checked) = self.checked_row(&generation.name, row, source, true) else { return };
-        let same = |other: &DraftRow| {
-            other.row.is_on_same(&checked) && other.condition == condition
-        };
+        let same = |other: &DraftRow| other.row.is_on_same(&checked) && other.condition == condition;
         let near = of_characteristic.entry(checked.subject.characteristic).or_default();
         let existing = near.iter().copied().find(|at| rows.get(*at).is_some_and(same));
         let place = checked.place.clone();

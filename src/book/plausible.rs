@@ -117,7 +117,8 @@ impl Draft {
         let (part, kind) = (characteristic.part, characteristic.kind);
         let derived = matches!(characteristic.origin, Origin::Derived(_));
         if derived || !matches!(kind, Kind::Quantity(_)) {
-            let finding = wording_plausible::not_a_measurement(&characteristic.name, derived, source.place(line.path.span));
+            let finding =
+                wording_plausible::not_a_measurement(&characteristic.name, derived, source.place(line.path.span));
             self.say(finding);
             return None;
         }
@@ -185,7 +186,9 @@ impl Draft {
                 self.say(finding);
                 return;
             }
-            let Some(outer) = self.plausible_band(&generation, other).filter(|_| other.shop.is_none()) else { continue };
+            let Some(outer) = self.plausible_band(&generation, other).filter(|_| other.shop.is_none()) else {
+                continue;
+            };
             if outer.holds(&band) != Some(true) {
                 let finding = wording_plausible::widens(&narrowed, other);
                 self.say(finding);

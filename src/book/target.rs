@@ -44,8 +44,7 @@ impl Draft {
         source: &Source,
     ) -> Option<usize> {
         let near: Vec<(usize, &Row)> = near.iter().filter_map(|at| Some((*at, &**generation.rows.get(*at)?))).collect();
-        let about: Vec<&(usize, &Row)> =
-            near.iter().filter(|(_, other)| other.is_on_same(row)).collect();
+        let about: Vec<&(usize, &Row)> = near.iter().filter(|(_, other)| other.is_on_same(row)).collect();
         let same = |one: &Option<Arc<Expression>>, other: &Option<Arc<Expression>>| match (one, other) {
             (Some(one), Some(other)) => satisfy::same(one, other),
             (None, None) => true,

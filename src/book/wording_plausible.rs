@@ -29,10 +29,13 @@ pub(super) fn twice(range: &Plausible, first: &Plausible) -> Finding {
 }
 
 pub(super) fn narrowed_twice(range: &Plausible, first: &Plausible) -> Finding {
-    Finding::new(Code::OverlayConflict, format!("{}: the plausible range is narrowed twice for the same days", range.path))
-        .at(range.place.clone(), "second change")
-        .since(first.place.clone(), "first change")
-        .help("remove one of them")
+    Finding::new(
+        Code::OverlayConflict,
+        format!("{}: the plausible range is narrowed twice for the same days", range.path),
+    )
+    .at(range.place.clone(), "second change")
+    .since(first.place.clone(), "first change")
+    .help("remove one of them")
 }
 
 pub(super) fn empty(path: &str, place: Place) -> Finding {
@@ -56,7 +59,10 @@ pub(super) fn not_a_measurement(name: &str, derived: bool, place: Place) -> Find
 pub(super) fn widens(range: &Plausible, old: &Plausible) -> Finding {
     Finding::new(
         Code::NarrowWidens,
-        format!("{}: a plausible range may only be narrowed, and this one is not inside the one it narrows", range.path),
+        format!(
+            "{}: a plausible range may only be narrowed, and this one is not inside the one it narrows",
+            range.path
+        ),
     )
     .at(range.range.place.clone(), "reaches outside")
     .since(old.range.place.clone(), "narrows this")

@@ -165,7 +165,9 @@ fn taken_block(working: &Working<'_>, slots: &[usize], check: &Check) -> Block {
         let taken = readings.taken(*slot);
         if taken.is_empty() {
             let place = match readings.state(*slot) {
-                State::Unknown(span) | State::Unusable(span) | State::SetAside(span) => Some(readings.source().place(span)),
+                State::Unknown(span) | State::Unusable(span) | State::SetAside(span) => {
+                    Some(readings.source().place(span))
+                }
                 State::Absent | State::Taken => None,
             };
             let words = match readings.state(*slot) {

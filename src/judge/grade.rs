@@ -436,9 +436,7 @@ fn concede(book: &Book, plan: &Plan, bench: &Bench<'_>, rulings: &mut [Ruling]) 
         let mut judged = false;
         let mut needed = false;
         for ruling in rulings.iter_mut() {
-            if covered(ruling).is_none() {
-                continue;
-            }
+            let Some(check) = covered(ruling) else { continue };
             judged = true;
             // A concession is for a part as it is, and what was measured of this one cannot be so.
             if rests_on_set_aside(bench, check, ruling.found) {

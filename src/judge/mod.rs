@@ -23,8 +23,8 @@ mod wording_plausible;
 mod wording_uncertainty;
 
 pub use figures::Figures;
-pub use plausible::screen;
 pub use paper::{Conversion, conversions};
+pub use plausible::screen;
 pub use room::Edge;
 pub use tell::Told;
 pub use teller::{Teller, keys};

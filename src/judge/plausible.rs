@@ -83,12 +83,7 @@ fn is_inside(bounds: &Bounds, value: &Value, readings: &Readings) -> bool {
 
 /// Whether the values that nobody confirms agree; what is to be said of them otherwise. `known` are those of which it is
 /// said already that somebody confirms them.
-fn agree(
-    book: &Book,
-    agreeing: &Agreeing,
-    readings: &Readings,
-    (known, said): (&[(usize, usize)], &mut Said),
-) -> bool {
+fn agree(book: &Book, agreeing: &Agreeing, readings: &Readings, (known, said): (&[(usize, usize)], &mut Said)) -> bool {
     let mut values: Vec<(&Value, (usize, usize))> = Vec::new();
     let mut confirmed: Vec<(&Value, (usize, usize))> = Vec::new();
     for slot in agreeing.first..agreeing.first + agreeing.count {

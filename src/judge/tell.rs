@@ -1,8 +1,8 @@
 //! Says what a ruling means: its numbers as text, and a finding that points into the record and into the rulebook.
 
 use super::evaluate::Bench;
-use super::inputs::Trouble;
 use super::figures::{self, Figures, Numbers};
+use super::inputs::Trouble;
 use super::inputs::{self, Input};
 use super::slip::{self, SlipKind};
 use super::uncertainty::Weighing;

@@ -112,7 +112,9 @@ impl<'a> Teller<'a> {
                 _ => Vec::new(),
             };
             // What is wrong with a reading was said where it was read; that its rows cannot be judged follows.
-            if !lacking.is_empty() && lacking.iter().all(|(_, why)| matches!(why, Some((Trouble::Unusable | Trouble::SetAside, _)))) {
+            if !lacking.is_empty()
+                && lacking.iter().all(|(_, why)| matches!(why, Some((Trouble::Unusable | Trouble::SetAside, _))))
+            {
                 continue;
             }
             if lacking.is_empty() || lacking.iter().any(|(_, why)| why.is_some()) {

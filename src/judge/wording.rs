@@ -248,7 +248,10 @@ pub(super) fn concession_ended(readings: &Readings, concession: &Concession, unt
 pub(super) fn concession_refused(readings: &Readings, concession: &Concession, row: &Row) -> Finding {
     let finding = Finding::new(
         Code::ConcessionRefused,
-        format!("no concession lets {} through: its row is never excused", readings.source().slice(concession.row_span)),
+        format!(
+            "no concession lets {} through: its row is never excused",
+            readings.source().slice(concession.row_span)
+        ),
     )
     .at(readings.source().place(concession.span), "does not count")
     .since(row.place.clone(), "never excused");

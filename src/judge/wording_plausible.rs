@@ -61,7 +61,9 @@ fn ends(band: &Band, unit: Option<&Unit>) -> String {
             let bare = unit.and_then(|unit| low.strip_suffix(&*unit.symbol)).map_or(low.as_str(), str::trim_end);
             format!("{bare} to {high}")
         }
-        (Some(low), None) => format!("{} {}", if low.closed { "at least" } else { "above" }, quantity(&low.value, unit)),
+        (Some(low), None) => {
+            format!("{} {}", if low.closed { "at least" } else { "above" }, quantity(&low.value, unit))
+        }
         (None, Some(high)) => {
             format!("{} {}", if high.closed { "at most" } else { "below" }, quantity(&high.value, unit))
         }
@@ -77,7 +79,12 @@ fn reason(outside: &PlausibleBand, unit: Option<&Unit>) -> String {
     }
 }
 
-fn with_declaration(book: &Book, finding: Finding, characteristic: &Characteristic, outside: &PlausibleBand) -> Finding {
+fn with_declaration(
+    book: &Book,
+    finding: Finding,
+    characteristic: &Characteristic,
+    outside: &PlausibleBand,
+) -> Finding {
     let Some(declared) = &outside.declared else {
         return finding.since(characteristic.place.clone(), "may not be negative");
     };
@@ -187,11 +194,7 @@ pub(super) fn disagree(
     slipped(finding, readings, slip)
 }
 
-fn found<'a>(
-    book: &'a Book,
-    readings: &'a Readings,
-    input: (usize, usize),
-) -> Option<(Subject<'a>, &'a Reading)> {
+fn found<'a>(book: &'a Book, readings: &'a Readings, input: (usize, usize)) -> Option<(Subject<'a>, &'a Reading)> {
     let about = subject(book, readings, input)?;
     Some((about, readings.taken(input.0).get(input.1)?))
 }

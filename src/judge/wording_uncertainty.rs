@@ -26,9 +26,10 @@ pub(super) fn guarded(telling: &Telling<'_>) -> String {
         );
     }
     let (tier, range) = match telling.tier() {
-        Some((limit, range, check)) => {
-            (if limit { telling.row().limit_word() } else { "standard range" }, wording::range_and_ends(telling, range, check))
-        }
+        Some((limit, range, check)) => (
+            if limit { telling.row().limit_word() } else { "standard range" },
+            wording::range_and_ends(telling, range, check),
+        ),
         None => ("range", String::new()),
     };
     let still = match telling.ruling.found {

@@ -214,7 +214,9 @@ pub(super) fn language(word: &str) -> Option<&'static str> {
         "where" => "where: the row applies only to builds of which this is true",
         "replace" => "replace: the only way for a generation to change a row it inherits",
         "telltale" => "telltale: a range that tells generations apart and judges nothing",
-        "plausible" => "plausible: what a value can be at all, on any part of the generation; outside it a reading is not counted",
+        "plausible" => {
+            "plausible: what a value can be at all, on any part of the generation; outside it a reading is not counted"
+        }
         "narrow" => "narrow: the shop holds fewer values of a reading to be plausible",
         "also" => "also: the same range as its source prints it in another unit",
         "derive" => "derive: a value worked out from readings",

@@ -1,8 +1,8 @@
 //! Writes derivations and rows out, position by position, as programs over slots.
 
 use super::{
-    Check, CheckRange, Condition, Earlier, Element, Operation, Plain, Plan, PlausibleValues, Program, Step, Subject, TestRange,
-    gate, plausible, span, wording,
+    Check, CheckRange, Condition, Earlier, Element, Operation, Plain, Plan, PlausibleValues, Program, Step, Subject,
+    TestRange, gate, plausible, span, wording,
 };
 use crate::book::circles;
 use crate::book::evaluate::{self, Impossible};

@@ -119,7 +119,8 @@ fn both_apply(book: &Book, generation: &Generation, one: &Row, other: &Row) -> A
 
 /// What is said where on some day every row in force on a subject has a condition and none of them may hold.
 fn case_left(book: &Book, generation: &Generation, first: &Arc<Row>) -> Result<Option<Finding>, NotDecided> {
-    let rows: Vec<&Arc<Row>> = generation.rows.iter().filter(|row| !row.outer && meets(&row.subject, &first.subject)).collect();
+    let rows: Vec<&Arc<Row>> =
+        generation.rows.iter().filter(|row| !row.outer && meets(&row.subject, &first.subject)).collect();
     for run in runs(rows.iter().map(|row| &***row), Days::ALWAYS) {
         let rows: Vec<&Arc<Row>> = rows.iter().filter(|row| row.days.meets(run)).copied().collect();
         let conditions: Option<Vec<(&Expression, bool)>> =

@@ -227,7 +227,7 @@ mod tests {
             text.push_str(match row % 5 {
                 0 => "    p.a standard 1 to 2 mm limit at least 0.5 mm { because \"a µ\" from memory }\n",
                 1 => "    constant c = 3 mm # 🛠\n",
-                2 => "    replace plausible p.b c - 1 mm to 4 mm { from memory }\n",
+                2 => "    plausible p.b c to 4 mm\n",
                 3 => "    replace each of p.b limit 3 mm +1 -0 where a is yes or b above 3 mm\n",
                 _ => "    telltale p.a not x or y {\n        from common practice\n    }\n",
             });

@@ -6,7 +6,7 @@ use super::expression::{Lower, collector};
 use super::grammar::Rule;
 use super::tree::{
     DecisionRule, Expr, ExprKind, FitsDeclaration, FitsMember, ForDeclaration, HouseDeclaration, HouseMember,
-    JudgeDeclaration, Overlay, OverlayKind, RowWord, Scope, PlausibleGauges, RangeLine, TableDeclaration, Texts,
+    JudgeDeclaration, Overlay, OverlayKind, PlausibleGauges, RangeLine, RowWord, Scope, TableDeclaration, Texts,
     TryDeclaration, TryMember,
 };
 use super::wording;

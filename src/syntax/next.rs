@@ -193,8 +193,22 @@ fn subject(text: &str, tokens: &Tokens, start: usize) -> Option<String> {
     let words = tokens.list.get(start..)?.iter().filter(|token| token.shape == Shape::Word);
     let words = words.filter_map(|token| text.get(token.span.range()));
     const BEFORE: [&str; 16] = [
-        "replace", "telltale", "plausible", "narrow", "tighten", "loosen", "add", "adopt", "retire", "each", "smallest", "largest", "mean",
-        "of", "expect", "fitted",
+        "replace",
+        "telltale",
+        "plausible",
+        "narrow",
+        "tighten",
+        "loosen",
+        "add",
+        "adopt",
+        "retire",
+        "each",
+        "smallest",
+        "largest",
+        "mean",
+        "of",
+        "expect",
+        "fitted",
     ];
     words.filter(|word| !BEFORE.contains(word)).map(str::to_string).next()
 }

@@ -119,7 +119,20 @@ impl Shift {
     }
 
     fn row(self, row: &mut Row) {
-        let Row { replace, word, path, standard, limit, rounded, outer, advisory, never_excused, condition, texts, span } = row;
+        let Row {
+            replace,
+            word,
+            path,
+            standard,
+            limit,
+            rounded,
+            outer,
+            advisory,
+            never_excused,
+            condition,
+            texts,
+            span,
+        } = row;
         replace.iter_mut().for_each(|word| self.span(word));
         word.iter_mut().for_each(|(_, word)| self.span(word));
         self.path(path);

@@ -48,7 +48,7 @@ impl Token {
 }
 
 /// Words that stand between or before values, so that what follows them is no call and no unit.
-const WORDS: [&str; 54] = [
+const WORDS: [&str; 55] = [
     "rulebook",
     "edition",
     "use",

@@ -24,7 +24,12 @@ const MISTAKES: &[(&str, Expected)] = &[
     ("end_play: { value: 1 mm, gage: x }", (KeyUnknown, "gage", "end play", "did you mean `gauge`?")),
     (
         "end_play: { value: 1 mm, colour: x }",
-        (KeyUnknown, "colour", "end play", "value, gauge, at, gauge_at, uncertainty, degrees_of_freedom and note"),
+        (
+            KeyUnknown,
+            "colour",
+            "end play",
+            "value, gauge, at, gauge_at, uncertainty, degrees_of_freedom, confirmed and note",
+        ),
     ),
     ("gauges: { a: { uncertainy: 1 um } }", (KeyUnknown, "uncertainy", "a gauge", "did you mean `uncertainty`?")),
     (
