@@ -3,6 +3,10 @@
 use std::fs::Permissions;
 use std::io::{Error, ErrorKind, Result, Write};
 use std::path::Path;
+use tempfile::NamedTempFile;
+
+/// So many characters of its own name begin the name of a part.
+const MOST_START: usize = 40;
 
 /// Writes a file beside its place and moves it there: whoever reads it sees the old one or the new one, whole.
 ///
@@ -34,36 +38,24 @@ pub fn create_whole(path: &Path, bytes: &[u8]) -> Result<()> {
     if std::fs::symlink_metadata(path).is_ok() {
         return Err(Error::from(ErrorKind::AlreadyExists));
     }
-    let beside = beside(path)?;
-    let written = write_new(&beside, bytes, None).and_then(|()| match std::fs::hard_link(&beside, path) {
+    // What fails takes the part written with it.
+    let part = write_part(path, bytes, None)?;
+    match std::fs::hard_link(part.path(), path) {
         Ok(()) => Ok(()),
         Err(error) if error.kind() == ErrorKind::AlreadyExists => Err(error),
         // A disk without links: the name is taken first, so that nothing that comes to stand there meanwhile is lost.
         Err(_) => std::fs::File::create_new(path)
-            .and_then(|_| std::fs::rename(&beside, path).inspect_err(|_| drop(std::fs::remove_file(path)))),
-    });
-    // The link holds the file now, or the first failure is the one worth telling.
-    let _ = std::fs::remove_file(&beside);
-    written
+            .and_then(|_| keep(part, path).inspect_err(|_| drop(std::fs::remove_file(path)))),
+    }
 }
 
-/// The name of the file that is written first.
-fn beside(path: &Path) -> Result<std::path::PathBuf> {
-    let name = path.file_name().ok_or_else(|| Error::new(ErrorKind::InvalidInput, "no file name"))?;
-    let mut beside = std::ffi::OsString::from(".");
-    beside.push(name);
-    beside.push(format!(".{}.part", std::process::id()));
-    Ok(path.with_file_name(beside))
+/// Moves a part to its place.
+fn keep(part: NamedTempFile, path: &Path) -> Result<()> {
+    part.persist(path).map(drop).map_err(|failed| failed.error)
 }
 
 fn replace(path: &Path, bytes: &[u8], permissions: Option<Permissions>) -> Result<()> {
-    let beside = beside(path)?;
-    let written = write_new(&beside, bytes, permissions).and_then(|()| std::fs::rename(&beside, path));
-    if written.is_err() {
-        // The first failure is the one worth telling.
-        let _ = std::fs::remove_file(&beside);
-    }
-    written
+    keep(write_part(path, bytes, permissions)?, path)
 }
 
 /// Writes a file that is there anew, as [`write_whole`] does: a link stays a link to the file it leads to, and who may
@@ -81,13 +73,25 @@ pub fn rewrite_whole(path: &Path, bytes: &[u8]) -> Result<()> {
     replace(&path, bytes, Some(permissions))
 }
 
-fn write_new(path: &Path, bytes: &[u8], permissions: Option<Permissions>) -> Result<()> {
-    let mut file = std::fs::File::create(path)?;
+/// Writes a file beside a path, under a name nobody can know before: one that stands there already, or a link laid there, is
+/// never written to.
+fn write_part(path: &Path, bytes: &[u8], permissions: Option<Permissions>) -> Result<NamedTempFile> {
+    let name = path.file_name().ok_or_else(|| Error::new(ErrorKind::InvalidInput, "no file name"))?;
+    let folder = path.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."));
+    // A name as long as a system takes has no room for more.
+    let start = format!(".{}.", name.to_string_lossy().chars().take(MOST_START).collect::<String>());
+    let mut builder = tempfile::Builder::new();
+    builder.prefix(&start).suffix(".part");
+    // As any new file: what the user's mask leaves of this.
+    #[cfg(unix)]
+    builder.permissions(std::os::unix::fs::PermissionsExt::from_mode(0o666));
+    let mut part = builder.tempfile_in(folder)?;
     if let Some(permissions) = permissions {
-        file.set_permissions(permissions)?;
+        part.as_file().set_permissions(permissions)?;
     }
-    file.write_all(bytes)?;
-    file.sync_all()
+    part.write_all(bytes)?;
+    part.as_file().sync_all()?;
+    Ok(part)
 }
 
 #[cfg(test)]
@@ -137,5 +141,33 @@ mod tests {
         let mut left: Vec<_> = std::fs::read_dir(&folder).unwrap().map(|entry| entry.unwrap().file_name()).collect();
         left.sort();
         assert_eq!(left, ["folder", "verdict.html"]);
+    }
+
+    #[cfg(unix)]
+    #[test]
+    fn links_laid_beforehand_are_not_written_through_and_rights_are_those_of_any_new_file() {
+        use std::os::unix::fs::{PermissionsExt, symlink};
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("verdict.html");
+        let victim = folder.path().join("victim");
+        std::fs::write(&victim, "as it was").unwrap();
+        symlink(&victim, folder.path().join(format!(".verdict.html.{}.part", std::process::id()))).unwrap();
+        write_whole(&path, b"first").unwrap();
+        assert_eq!(std::fs::read(&victim).unwrap(), b"as it was");
+        // Nor is what the place itself is a link to.
+        std::fs::remove_file(&path).unwrap();
+        symlink(&victim, &path).unwrap();
+        write_whole(&path, b"second").unwrap();
+        assert_eq!(std::fs::read(&victim).unwrap(), b"as it was");
+        let mode = |path: &Path| std::fs::metadata(path).unwrap().permissions().mode() & 0o777;
+        let plain = folder.path().join("plain");
+        std::fs::write(&plain, "x").unwrap();
+        create_whole(&folder.path().join("new.yaml"), b"x").unwrap();
+        assert_eq!((mode(&path), mode(&folder.path().join("new.yaml"))), (mode(&plain), mode(&plain)));
+        std::fs::set_permissions(&plain, std::fs::Permissions::from_mode(0o640)).unwrap();
+        rewrite_whole(&plain, b"y").unwrap();
+        assert_eq!(mode(&plain), 0o640);
+        // The longest name there is.
+        write_whole(&folder.path().join("ä".repeat(127)), b"x").unwrap();
     }
 }
