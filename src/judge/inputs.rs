@@ -7,16 +7,32 @@ use crate::book::Datum;
 use crate::plan::{Check, CheckRange, Element, Operation, Plan, Program, Subject, slots_of};
 use crate::syntax::tree::Collector;
 use crate::text::Span;
+use rustc_hash::FxHashSet;
 
 /// One reading: its slot, and which of the slot's readings.
 pub(super) type Input = (usize, usize);
 
 /// The readings behind a slot's value.
 pub(super) fn of_slot(bench: &Bench<'_>, slot: usize) -> Vec<Input> {
+    behind(bench, vec![slot], Vec::new())
+}
+
+/// The readings behind a program's value.
+pub(super) fn of_program(bench: &Bench<'_>, program: &Program) -> Vec<Input> {
     let mut inputs = Vec::new();
-    // Its own stack: derivations chain as long as the book likes.
-    let mut open = vec![slot];
+    let open = picked(bench, program, &mut inputs);
+    behind(bench, open, inputs)
+}
+
+/// Some inputs with the readings behind some slots' values.
+fn behind(bench: &Bench<'_>, mut open: Vec<usize>, mut inputs: Vec<Input>) -> Vec<Input> {
+    // Its own stack: derivations chain as long as the book likes. Each slot once: where each takes the one before twice, the
+    // ways down double with every one.
+    let mut seen = FxHashSet::default();
     while let Some(slot) = open.pop() {
+        if !seen.insert(slot) {
+            continue;
+        }
         match step(bench.plan, slot) {
             Some(program) => open.extend(picked(bench, program, &mut inputs)),
             None => {
@@ -24,18 +40,6 @@ pub(super) fn of_slot(bench: &Bench<'_>, slot: usize) -> Vec<Input> {
                     add(&mut inputs, (slot, number));
                 }
             }
-        }
-    }
-    inputs.sort_unstable();
-    inputs
-}
-
-/// The readings behind a program's value.
-pub(super) fn of_program(bench: &Bench<'_>, program: &Program) -> Vec<Input> {
-    let mut inputs = Vec::new();
-    for slot in picked(bench, program, &mut inputs) {
-        for input in of_slot(bench, slot) {
-            add(&mut inputs, input);
         }
     }
     inputs.sort_unstable();
