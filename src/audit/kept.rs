@@ -8,6 +8,9 @@ use crate::quantity::Date;
 use crate::text::{Place, Span};
 use serde::{Deserialize, Serialize};
 
+/// The most rulings that one build can have: more would run over when they are added up.
+pub const MOST_SAME: usize = 1 << 24;
+
 /// A build as it is kept.
 #[derive(Serialize, Deserialize)]
 struct Packed {
@@ -67,6 +70,9 @@ impl Audited {
     #[must_use]
     pub fn unpacked(bytes: &[u8], file: String, (before, after): (&Book, &Book)) -> Option<Audited> {
         let packed: Packed = serde_json::from_slice(bytes).ok()?;
+        if packed.same > MOST_SAME {
+            return None;
+        }
         let moves: Option<Vec<Move>> = packed.moves.into_iter().map(|one| one.unpacked(before, after)).collect();
         let finished = match packed.finished {
             Some(day) => Some(Date::parse(&day)?),
@@ -122,6 +128,7 @@ impl PackedStand {
         let place = match self.place {
             Some((name, begin, end)) => {
                 let title = book.titles.iter().find(|title| title.source.name() == name)?;
+                title.source.text().get(begin..end)?;
                 Some(Place { source: title.source.clone(), span: Span::new(begin, end) })
             }
             None => None,

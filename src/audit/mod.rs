@@ -9,6 +9,7 @@ mod since;
 mod stand;
 
 pub use desk::Desk;
+pub use kept::MOST_SAME;
 pub use signed::{Changed, Digested, SheetFault, Signed, digest};
 pub use since::since;
 pub use stand::Stand;

@@ -21,6 +21,12 @@ const MOST_WAITING: usize = 4 << 20;
 /// A file that grew past this is emptied when it is opened: 4 GiB, more than a million records. Common practice.
 const MOST_BYTES: u64 = 4 << 30;
 
+/// The largest entry: 64 MiB, four times the largest verdict sheet.
+const MOST_ENTRY: usize = 64 << 20;
+
+/// No more than so many times as large are bytes than packed: the format says 255 for each byte.
+const MOST_RATIO: usize = 256;
+
 /// What was worked out before.
 #[derive(Debug)]
 pub struct Cache {
@@ -74,7 +80,7 @@ impl Cache {
         }
         match self.table().get(key) {
             Ok(Some(sealed)) => {
-                let bytes = key.unseal(&sealed).and_then(|packed| lz4_flex::decompress_size_prepended(packed).ok());
+                let bytes = key.unseal(&sealed).and_then(unpacked);
                 let counter = if bytes.is_some() { &self.found } else { &self.damaged };
                 counter.fetch_add(1, Ordering::Relaxed);
                 bytes
@@ -85,6 +91,19 @@ impl Cache {
                 None
             }
         }
+    }
+
+    /// What was kept under a key, understood. What cannot be understood counts as not as it was written: anybody who may write
+    /// the file may seal what they like.
+    #[must_use]
+    pub fn taken<T>(&self, key: &Key, understand: impl FnOnce(&[u8]) -> Option<T>) -> Option<T> {
+        let bytes = self.get(key)?;
+        let understood = understand(&bytes);
+        if understood.is_none() {
+            self.found.fetch_sub(1, Ordering::Relaxed);
+            self.damaged.fetch_add(1, Ordering::Relaxed);
+        }
+        understood
     }
 
     /// Keeps bytes under a key. They are written with others, at the latest by [`Cache::settle`] and when the cache is closed.
@@ -167,6 +186,17 @@ impl Drop for Cache {
     fn drop(&mut self) {
         self.settle();
     }
+}
+
+/// Bytes as they were before they were packed.
+fn unpacked(packed: &[u8]) -> Option<Vec<u8>> {
+    // How many there will be is said first: room is made for no more than there may be.
+    let (size, _) = packed.split_first_chunk()?;
+    let size = usize::try_from(u32::from_le_bytes(*size)).ok()?;
+    if size > MOST_ENTRY || size / MOST_RATIO > packed.len() {
+        return None;
+    }
+    lz4_flex::decompress_size_prepended(packed).ok()
 }
 
 fn locked<T>(mutex: &Mutex<T>) -> MutexGuard<'_, T> {

@@ -7,6 +7,9 @@ use std::path::Path;
 /// What marks a file as a cache of this program (the bytes of `trch`), as SQLite has it.
 const OURS: i64 = 0x7472_6368;
 
+/// All that stands in such a file.
+const SCHEMA: &str = "CREATE TABLE entry (place INTEGER PRIMARY KEY, sealed BLOB NOT NULL)";
+
 /// How long one run waits for another that writes, in milliseconds.
 const PATIENCE: i64 = 5000;
 
@@ -55,10 +58,15 @@ impl Table {
                 if holds > 0 || number(&begun, "application_id")? != 0 {
                     return Err(Fault::NotOurs);
                 }
-                begun.execute_batch("CREATE TABLE entry (place INTEGER PRIMARY KEY, sealed BLOB NOT NULL)")?;
+                begun.execute_batch(SCHEMA)?;
                 begun.pragma_update(None, "application_id", OURS)?;
             }
             begun.commit()?;
+        }
+        // A view of that name, or anything that acts by itself, could be made to run for ever.
+        let strange = "SELECT count(*) FROM sqlite_schema WHERE sql IS NOT ?1";
+        if connection.query_row(strange, [SCHEMA], |row| row.get::<_, i64>(0))? != 0 {
+            return Err(Fault::NotOurs);
         }
         connection.pragma_update(None, "cell_size_check", true)?;
         connection.pragma_update(None, "trusted_schema", false)?;

@@ -2,7 +2,7 @@
 //! the file is made.
 
 use super::wording;
-use crate::audit::{Audited, Fate};
+use crate::audit::{Audited, Fate, MOST_SAME};
 use crate::cache::{Cache, Key};
 use crate::judge::Grade;
 use crate::record::{Record, Sheet};
@@ -56,7 +56,7 @@ impl Kept {
     pub(super) fn record(&self, source: Source) -> Record {
         let Some((cache, program)) = &self.cache else { return Record::of(source) };
         let key = Key::of([b"sheet", program.bytes(), source.text().as_bytes()]);
-        if let Some(sheet) = cache.get(&key).and_then(|bytes| Sheet::unpacked(&source, &bytes)) {
+        if let Some(sheet) = cache.taken(&key, |bytes| Sheet::unpacked(&source, bytes)) {
             return Record { source, sheet: Some(sheet), findings: Vec::new() };
         }
         let record = Record::of(source);
@@ -72,7 +72,7 @@ impl Kept {
         let Some((cache, program)) = &self.cache else { return make(&Record::of(source)) };
         let (name, text, rules) = (source.name().as_bytes(), source.text().as_bytes(), self.rules(shop).named);
         let key = Key::of([b"page", program.bytes(), self.asked.as_bytes(), rules.bytes(), name, text]);
-        if let Some(page) = cache.get(&key).and_then(|bytes| Page::unpacked(&bytes)) {
+        if let Some(page) = cache.taken(&key, Page::unpacked) {
             return page;
         }
         let page = make(&self.record(source));
@@ -98,14 +98,14 @@ impl Kept {
         let moved = || key(b"moved", rules.0.named, rules.1.named);
         let key = key(b"audit", rules.0.plain, rules.1.plain);
         let name = source.name().to_owned();
-        if let Some((before, after, same)) = cache.get(&key).and_then(|bytes| unmoved(&bytes)) {
+        if let Some((before, after, same)) = cache.taken(&key, unmoved) {
             let (before, after) = (Some(before), Some(after));
             return Audited { before, after, same, ..Audited::nothing(name, Vec::new()) };
         }
         let moved = lasting.then(moved);
         let books = (&*before.book, &*after.book);
-        let kept = moved.and_then(|moved| cache.get(&moved));
-        if let Some(audited) = kept.and_then(|bytes| Audited::unpacked(&bytes, name, books)) {
+        let kept = moved.and_then(|moved| cache.taken(&moved, |bytes| Audited::unpacked(bytes, name, books)));
+        if let Some(audited) = kept {
             return audited;
         }
         let audited = find(&self.record(source));
@@ -155,5 +155,6 @@ impl Kept {
 fn unmoved(bytes: &[u8]) -> Option<(Grade, Grade, usize)> {
     let mut words = std::str::from_utf8(bytes).ok()?.split(' ');
     let (before, after) = (Grade::from_word(words.next()?)?, Grade::from_word(words.next()?)?);
-    Some((before, after, words.next()?.parse().ok()?))
+    let same = words.next()?.parse().ok().filter(|same| *same <= MOST_SAME)?;
+    words.next().is_none().then_some((before, after, same))
 }

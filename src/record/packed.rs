@@ -1,5 +1,6 @@
 //! A sheet as a few bytes, to be kept and taken up again beside the text it was read from. Refuses to know where they are kept.
 
+use super::MOST_DEEP;
 use super::sheet::{Branch, Scalar, Sheet, TextRef, Token};
 use crate::text::{Source, Span};
 
@@ -80,13 +81,51 @@ impl Sheet {
                 _ => return None,
             });
         }
-        let length = u32::try_from(tape.len()).ok()?;
-        let inside = |token: &Token| match token {
-            Token::Map(branch) | Token::List(branch) => branch.next <= length,
-            Token::Scalar(_) => true,
-        };
-        tape.iter().all(inside).then(|| Sheet { source: source.clone(), tape, stored, whole })
+        is_sound(&tape).then(|| Sheet { source: source.clone(), tape, stored, whole })
     }
+}
+
+/// Whether every map and list holds just what it says, keys before values, and ends where it says: as any sheet that was read.
+fn is_sound(tape: &[Token]) -> bool {
+    // The maps and lists that are open: where each ends, how many steps are still to come in it, and whether it is a map.
+    let mut open: Vec<(u32, u64, bool)> = Vec::new();
+    let ended = |open: &mut Vec<(u32, u64, bool)>, at: u32| {
+        while let Some((next, 0, _)) = open.last() {
+            if *next != at {
+                return false;
+            }
+            open.pop();
+        }
+        true
+    };
+    let mut at = 0;
+    for token in tape {
+        if !ended(&mut open, at) {
+            return false;
+        }
+        match open.last_mut() {
+            Some((next, left, is_map)) => {
+                *left -= 1;
+                let is_key = *is_map && *left % 2 == 1;
+                if at >= *next || is_key && !matches!(token, Token::Scalar(_)) {
+                    return false;
+                }
+            }
+            // One value holds all the others.
+            None if at > 0 => return false,
+            None => {}
+        }
+        match token {
+            Token::Map(branch) => open.push((branch.next, 2 * u64::from(branch.count), true)),
+            Token::List(branch) => open.push((branch.next, u64::from(branch.count), false)),
+            Token::Scalar(_) => {}
+        }
+        if open.len() > MOST_DEEP {
+            return false;
+        }
+        at += 1;
+    }
+    ended(&mut open, at) && open.is_empty()
 }
 
 /// The difference of two numbers in 32 bits, with a sign.

@@ -5,6 +5,9 @@ use super::tally::Tally;
 use crate::finding::Code;
 use crate::judge::{Counts, GRADES};
 
+/// The most that any number of one page can be: no record has so many rows.
+const MOST: usize = 1 << 24;
+
 /// What is packed: the text, whether it stands apart, the numbers of the tally, the codes by name.
 type Packed = (String, bool, ([usize; 5], [usize; GRADES + 1], [usize; GRADES + 1]), Vec<String>);
 
@@ -25,6 +28,11 @@ impl Page {
     pub fn unpacked(bytes: &[u8]) -> Option<Page> {
         let (text, apart, numbers, codes): Packed = postcard::from_bytes(bytes).ok()?;
         let ([records, skipped, failing, unjudged, troubles], builds, rows) = numbers;
+        // So many there cannot be: they would run over when they are added up.
+        let all = [records, skipped, failing, unjudged, troubles];
+        if all.iter().chain(&builds).chain(&rows).any(|number| *number > MOST) {
+            return None;
+        }
         let (builds, rows) = (Counts::of_numbers(builds), Counts::of_numbers(rows));
         let named = |name: &String| Code::ALL.iter().copied().find(|code| code.name() == *name);
         Some(Page {
