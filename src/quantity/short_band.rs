@@ -124,6 +124,18 @@ mod tests {
     }
 
     #[test]
+    fn of_two_ends_at_one_place_the_open_one_counts() {
+        let end = |closed| Some(End { value: Value::ONE, closed });
+        for (one, other) in [(true, false), (false, true), (false, false), (true, true)] {
+            let low = [one, other].map(|closed| Band { low: end(closed), high: None });
+            let high = [one, other].map(|closed| Band { low: None, high: end(closed) });
+            for bands in [low, high] {
+                assert_eq!(ShortBand::within_all(&bands).unwrap().holds(&Value::ONE), one && other);
+            }
+        }
+    }
+
+    #[test]
     fn a_multiple_of_pi_and_a_long_number_are_left_to_the_band() {
         let pi = Value::pi();
         assert!(ShortBand::within_all([&Band::at_least(pi.clone())]).is_none());
