@@ -141,7 +141,7 @@ struct Bench {
 pub(super) fn run(asked: &Audit) -> io::Result<u8> {
     let before = match (&asked.before, &asked.before_rev, &asked.sheets) {
         (Some(books), ..) => Before::Books(Shops::new(Some(books.clone()))),
-        (None, None, Some(folder)) => match Cabinet::new(folder, asked.as_of, false) {
+        (None, None, Some(folder)) => match Cabinet::new(folder, asked.as_of, false, &asked.paths) {
             Some(cabinet) => Before::Sheets(cabinet),
             None => {
                 writeln!(io::stderr(), "{}", wording::NO_CLOCK)?;

@@ -2,7 +2,7 @@
 
 use super::wording;
 use crate::audit::{Desk, SheetFault, Signed};
-use crate::disk::{self, MOST_SHEET_BYTES};
+use crate::disk::{self, Kind, MOST_SHEET_BYTES, walk};
 use crate::quantity::Date;
 use crate::record::Record;
 use crate::shop::Shop;
@@ -26,20 +26,63 @@ pub(super) struct Cabinet {
     replace: bool,
     /// The rules of each shop.
     desks: Mutex<FxHashMap<Rules, Arc<Desk>>>,
+    /// Sheets that are of no one record of the run: none of them is written or read.
+    shared: FxHashMap<String, [PathBuf; 2]>,
 }
 
 impl Cabinet {
     /// None where nobody says the day and this machine's clock is outside the years this program knows.
-    pub(super) fn new(folder: &Path, today: Option<Date>, replace: bool) -> Option<Cabinet> {
+    pub(super) fn new(folder: &Path, today: Option<Date>, replace: bool, paths: &[PathBuf]) -> Option<Cabinet> {
         let today = today.or_else(today_here)?;
-        Some(Cabinet { folder: folder.to_path_buf(), today, replace, desks: Mutex::default() })
+        let folder = folder.to_path_buf();
+        let mut cabinet = Cabinet { folder, today, replace, desks: Mutex::default(), shared: FxHashMap::default() };
+        cabinet.shared = cabinet.shared_by(paths);
+        Some(cabinet)
+    }
+
+    /// The sheets that several of the records below some paths would have, each with two of these.
+    fn shared_by(&self, paths: &[PathBuf]) -> FxHashMap<String, [PathBuf; 2]> {
+        let mut first: FxHashMap<String, PathBuf> = FxHashMap::default();
+        let mut shared = FxHashMap::default();
+        for below in paths {
+            for record in walk(below, Kind::Records).flatten() {
+                let (key, record) = (self.key(below, &record), disk::normalise(&record));
+                match first.get(&key) {
+                    Some(other) if *other != record => {
+                        shared.entry(key).or_insert_with(|| [other.clone(), record]);
+                    }
+                    Some(_) => {}
+                    None => {
+                        first.insert(key, record);
+                    }
+                }
+            }
+        }
+        shared
+    }
+
+    /// What stands for a sheet, also on a disk that does not tell capitals.
+    fn key(&self, below: &Path, record: &Path) -> String {
+        self.place(below, record).to_string_lossy().to_lowercase()
+    }
+
+    /// What to say where another record would have the same sheet.
+    fn lone(&self, below: &Path, record: &Path, place: &Path) -> Result<(), String> {
+        // Few or none: most runs need not even make the key.
+        if self.shared.is_empty() {
+            return Ok(());
+        }
+        match self.shared.get(&self.key(below, record)) {
+            Some([one, other]) => Err(wording::sheet_shared(place, one, other)),
+            None => Ok(()),
+        }
     }
 
     /// Where the sheet of a record is that was found below a path.
     fn place(&self, below: &Path, record: &Path) -> PathBuf {
         let inside = record.strip_prefix(below).ok().filter(|rest| !rest.as_os_str().is_empty());
         let inside = inside.or(record.file_name().map(Path::new)).unwrap_or(record);
-        self.folder.join(inside).with_extension(ENDING)
+        self.folder.join(disk::safe_path(&inside.with_extension(""))).with_added_extension(ENDING)
     }
 
     /// What today's rules say of a record, signed today; none where it cannot be judged.
@@ -59,6 +102,7 @@ impl Cabinet {
     /// What to say where it was not written.
     pub(super) fn put(&self, below: &Path, record: &Path, signed: &Signed) -> Result<(), String> {
         let place = self.place(below, record);
+        self.lone(below, record, &place)?;
         if disk::exists(&place) && !self.replace {
             return match self.read(&place) {
                 Ok(before) if before.agrees(signed) => Ok(()),
@@ -76,6 +120,7 @@ impl Cabinet {
     /// What to say where there is none, or it cannot be taken.
     pub(super) fn get(&self, below: &Path, record: &Path) -> Result<Signed, String> {
         let place = self.place(below, record);
+        self.lone(below, record, &place)?;
         if !disk::exists(&place) {
             return Err(wording::sheet_missing(record, &place));
         }

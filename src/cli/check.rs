@@ -33,7 +33,7 @@ pub(super) fn run(asked: &Check) -> io::Result<Tally> {
     let records = if Progress::is_wanted() { counted(&asked.paths) } else { 0 };
     let stdout = io::stdout().lock();
     let cabinet = match &asked.sheets {
-        Some(folder) => match Cabinet::new(folder, asked.signed, asked.replace) {
+        Some(folder) => match Cabinet::new(folder, asked.signed, asked.replace, &asked.paths) {
             Some(cabinet) => Some(cabinet),
             None => {
                 writeln!(io::stderr(), "{}", wording::NO_CLOCK)?;

@@ -149,7 +149,10 @@ fn imported(asked: &Import) -> Result<io::Result<u8>, String> {
         .map(|record| {
             let path = PathBuf::from(format!("{}.yaml", record.build));
             let path = asked.to.as_ref().map_or(path.clone(), |folder| folder.join(path));
-            let outcome = put(asked, &path, record);
+            // Not even where everything may be replaced: it is no record.
+            let own = shop.is_gauges_list(&path)
+                || asked.columns.iter().chain(&asked.file).any(|file| disk::is_same(file, &path));
+            let outcome = if own { Outcome::Unwritable(wording::NO_RECORD.into()) } else { put(asked, &path, record) };
             (record, super::question::named(&path), outcome)
         })
         .collect();

@@ -189,7 +189,8 @@ fn one(asked: &Report, shops: &Shops, record: &Path, to: Option<&Path>) -> io::R
     Ok(tally.status())
 }
 
-/// Many records: a folder of sheets, and the page over all of them. Nothing is written where one of the files may not be.
+/// Many records: a folder of sheets, and the page over all of them. Nothing is written where that page may not be; a sheet that
+/// cannot be written is said, and listed without a link.
 fn many(asked: &Report, shops: &Shops, folder: &Path) -> io::Result<u8> {
     let (records, said) = paths::records(&asked.paths, shops);
     let mut tally = Tally::default();
@@ -199,14 +200,9 @@ fn many(asked: &Report, shops: &Shops, folder: &Path) -> io::Result<u8> {
         return Ok(COULD_NOT);
     }
     let names = names(&records);
-    let barred: Vec<String> = std::iter::once(INDEX)
-        .chain(names.iter().map(String::as_str))
-        .filter_map(|name| may_write(&folder.join(name)).err())
-        .collect();
-    if !barred.is_empty() {
-        for said in barred {
-            writeln!(io::stderr(), "{said}")?;
-        }
+    let index = folder.join(INDEX);
+    if let Err(said) = may_write(&index) {
+        writeln!(io::stderr(), "{said}")?;
         return Ok(COULD_NOT);
     }
     let mut over_time = OverTime::default();
@@ -235,13 +231,14 @@ fn many(asked: &Report, shops: &Shops, folder: &Path) -> io::Result<u8> {
             };
             tally.add(&Tally::of(&checked));
             over_time.add(&checked, sheet.measured);
-            if let Some(page) = &sheet.page
-                && let Err(said) = put(&folder.join(name), page)
-            {
+            let place = folder.join(name);
+            let written = sheet.page.as_ref().map(|page| may_write(&place).and_then(|()| put(&place, page)));
+            // The others, and the page over all, are no worse for one that is not there.
+            if let Some(Err(said)) = &written {
                 writeln!(io::stderr(), "{said}")?;
-                return Ok(COULD_NOT);
+                tally.troubles += 1;
             }
-            listed.push(Listed::new(&checked, sheet.page.map(|_| name.clone())));
+            listed.push(Listed::new(&checked, written.and_then(|written| written.ok().map(|()| name.clone()))));
         }
     }
     tell(&mut tally, troubles.iter())?;
@@ -254,7 +251,6 @@ fn many(asked: &Report, shops: &Shops, folder: &Path) -> io::Result<u8> {
         cautions: &cautions,
         paper: asked.paper.size(),
     });
-    let index = folder.join(INDEX);
     if let Err(said) = put(&index, &page) {
         writeln!(io::stderr(), "{said}")?;
         return Ok(COULD_NOT);
@@ -271,7 +267,8 @@ fn names(records: &[(PathBuf, PathBuf)]) -> Vec<String> {
     for (below, record) in records {
         let inside = record.strip_prefix(below).ok().filter(|rest| !rest.as_os_str().is_empty());
         let inside = inside.or(record.file_name().map(Path::new)).unwrap_or(record).with_extension("");
-        let stem = named(&inside);
+        // A name may hold what leads elsewhere on this system or another.
+        let stem = named(&disk::safe_path(&inside));
         let mut name = format!("{stem}.html");
         let mut number = 1;
         while !taken.insert(name.to_lowercase()) {

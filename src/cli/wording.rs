@@ -234,6 +234,17 @@ pub(super) fn sheet_altered(sheet: &Path) -> String {
     format!("trochoid: {} was altered after it was written: its seal does not fit", path_words(sheet))
 }
 
+/// A sheet that would be of two records.
+pub(super) fn sheet_shared(sheet: &Path, one: &Path, other: &Path) -> String {
+    format!(
+        "trochoid: {} would be the sheet of {} and of {}; neither is written or read: give each its own folder of sheets, \
+         or one of them another name",
+        path_words(sheet),
+        path_words(one),
+        path_words(other)
+    )
+}
+
 pub(super) fn sheets_not_written(count: usize) -> String {
     format!("trochoid: {count} verdict {} not written", if count == 1 { "sheet was" } else { "sheets were" })
 }
@@ -281,6 +292,9 @@ pub(super) fn record_unwritable(path: &Path, error: &io::Error) -> String {
 pub(super) fn no_having(word: &str) -> String {
     format!("trochoid: `{}` is no reading and what it says; write it as `lot=S-12`", clean(word))
 }
+
+/// A record would take the place of a file that is none.
+pub(super) const NO_RECORD: &str = "the file of that name is not a record, and is left unchanged";
 
 /// A folder that records are to go into.
 pub(super) fn no_folder(folder: &Path) -> String {

@@ -76,7 +76,8 @@ impl History {
             let git_dir = repository.path().canonicalize().ok();
             // A linked work tree has a `.git` that leads to the folder named.
             let beside = above.filter(|_| variable("GIT_WORK_TREE").is_none()).filter(|above| {
-                git_dir.is_some() && open(&above.join(".git")).is_ok_and(|one| one.path().canonicalize().ok() == git_dir)
+                git_dir.is_some()
+                    && open(&above.join(".git")).is_ok_and(|one| one.path().canonicalize().ok() == git_dir)
             });
             let top = match (beside, variable("GIT_WORK_TREE")) {
                 (Some(above), _) => Some(above.to_path_buf()),
@@ -103,12 +104,7 @@ impl History {
     ///
     /// # Errors
     /// Where the revision is not there, or not all of it can be brought.
-    pub fn bring(
-        &self,
-        revision: &str,
-        wanted: impl Fn(&OsStr) -> bool,
-        into: &Scratch,
-    ) -> Result<(), HistoryFault> {
+    pub fn bring(&self, revision: &str, wanted: impl Fn(&OsStr) -> bool, into: &Scratch) -> Result<(), HistoryFault> {
         let found = self.repository.rev_parse_single(<&BStr>::from(revision));
         let tree = found
             .and_then(|id| id.object())
@@ -116,7 +112,8 @@ impl History {
             .and_then(|commit| commit.tree_id())
             .map_err(|said| HistoryFault::NoRevision(said.to_string()))?
             .detach();
-        let mut reading = Reading { repository: &self.repository, files: BTreeMap::new(), links: BTreeMap::new(), bytes: 0 };
+        let mut reading =
+            Reading { repository: &self.repository, files: BTreeMap::new(), links: BTreeMap::new(), bytes: 0 };
         reading.walk(tree, &wanted)?;
         let broken = reading.follow(tree, &wanted)?;
         let disk = |error: std::io::Error| HistoryFault::Disk(error.to_string());
@@ -212,7 +209,8 @@ impl Reading<'_> {
         for _ in 0..folders.len().min(MOST_LINKS) {
             let before = self.files.len();
             for (link, path) in folders.iter().filter(|(link, path)| !link.starts_with(path)) {
-                let below: Vec<_> = self.files.iter().filter_map(|(file, id)| Some((file.strip_prefix(path).ok()?, *id))).collect();
+                let below: Vec<_> =
+                    self.files.iter().filter_map(|(file, id)| Some((file.strip_prefix(path).ok()?, *id))).collect();
                 for (rest, id) in below.into_iter().map(|(rest, id)| (link.join(rest), id)).collect::<Vec<_>>() {
                     self.take(rest, id)?;
                 }

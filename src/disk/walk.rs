@@ -21,6 +21,16 @@ pub enum Kind {
 /// A shop's own files: no records. Verdict sheets, `*.verdict.json`, are none either.
 const NO_RECORDS: [&str; 4] = ["trochoid.yaml", "trochoid.yml", "gauges.yaml", "gauges.yml"];
 
+/// Whether a file of this name in a folder of records is one of them, and not the shop's own on any system.
+#[must_use]
+pub fn is_record_name(name: &str) -> bool {
+    let name = name.to_lowercase();
+    !name.starts_with('.') && Kind::Records.takes(OsStr::new(&name))
+}
+
+/// Files and folders looked at for rulebooks below one folder: a tenth of a second. Common practice.
+const MOST_LOOKED_AT: usize = 100_000;
+
 impl Kind {
     fn takes(self, name: &OsStr) -> bool {
         let name = name.to_string_lossy();
@@ -45,10 +55,22 @@ pub fn records_below(path: &Path) -> (Vec<PathBuf>, Vec<Finding>) {
 /// The rulebooks at or below a path, by the same rules.
 #[must_use]
 pub fn rulebooks_below(path: &Path) -> (Vec<PathBuf>, Vec<Finding>) {
-    gathered(walk(path, Kind::Rulebooks))
+    rulebooks_of(path, MOST_LOOKED_AT)
 }
 
-fn gathered(walk: Walk) -> (Vec<PathBuf>, Vec<Finding>) {
+/// The rulebooks of a folder, none where it holds more than so many files and folders: then it is said.
+fn rulebooks_of(path: &Path, most: usize) -> (Vec<PathBuf>, Vec<Finding>) {
+    let mut walk = walk(path, Kind::Rulebooks);
+    walk.left = most;
+    let found = gathered(walk.by_ref());
+    if walk.left > 0 {
+        return found;
+    }
+    let finding = Finding::new(Code::FileUnreadable, wording::too_many_below(&shown(path), most));
+    (Vec::new(), vec![finding.help(wording::TOO_MANY_HELP)])
+}
+
+fn gathered(walk: impl Iterator<Item = Result<PathBuf, Finding>>) -> (Vec<PathBuf>, Vec<Finding>) {
     let (mut files, mut findings) = (Vec::new(), Vec::new());
     for step in walk {
         match step {
@@ -71,7 +93,7 @@ pub fn walk(path: &Path, kind: Kind) -> Walk {
         Err(error) if error.kind() == std::io::ErrorKind::NotFound => (Some(Err(missing(path))), None),
         Err(error) => (Some(Err(Finding::new(Code::FileUnreadable, wording::unreadable(&shown(path), &error)))), None),
     };
-    Walk { kind, first, entries, met_file: false }
+    Walk { kind, first, entries, met_file: false, left: usize::MAX }
 }
 
 /// A walk under way.
@@ -81,6 +103,8 @@ pub struct Walk {
     first: Option<Result<PathBuf, Finding>>,
     entries: Option<IntoIter>,
     met_file: bool,
+    /// How many files and folders may still be looked at.
+    left: usize,
 }
 
 impl Walk {
@@ -101,7 +125,12 @@ impl Iterator for Walk {
         }
         let entries = self.entries.as_mut()?;
         loop {
-            match entries.next()? {
+            if self.left == 0 {
+                return None;
+            }
+            let entry = entries.next()?;
+            self.left -= 1;
+            match entry {
                 Ok(entry) if is_hidden(&entry) => {
                     if entry.file_type().is_dir() {
                         entries.skip_current_dir();

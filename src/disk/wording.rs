@@ -72,6 +72,11 @@ pub(super) fn link_broken(path: &str) -> String {
     format!("{path} is a link to something that is not there")
 }
 
+pub(super) fn too_many_below(path: &str, most: usize) -> String {
+    format!("rulebooks are not looked for in {path}: more than {most} files and folders are below it")
+}
+pub(super) const TOO_MANY_HELP: &str = "name the folder that holds the rulebooks, or the rulebooks one by one";
+
 pub(super) fn missing(path: &str) -> String {
     format!("there is nothing at {path}")
 }

@@ -1,6 +1,7 @@
 //! Every sentence this room says. Refuses to know when it is said.
 
 use super::cells::Mangled;
+use crate::disk::{is_record_name, safe_name};
 use crate::finding::{Code, Finding, did_you_mean, list, nearest};
 use crate::text::Place;
 
@@ -30,11 +31,9 @@ pub(super) fn origin(file: &str, lines: &[usize]) -> String {
     format!("Imported from {file}, {noun} {}.", words.join(", "))
 }
 
-/// Whether a build's name can be the name of a file anywhere.
+/// Whether a build's name can be the name of a record anywhere: plain on every system, and no file of the shop's own.
 pub(super) fn is_file_name(name: &str) -> bool {
-    let odd =
-        |letter: char| letter.is_control() || matches!(letter, '/' | '\\' | ':' | '*' | '?' | '"' | '<' | '>' | '|');
-    !name.chars().any(odd) && !name.starts_with('.') && !name.ends_with('.') && (1..=200).contains(&name.len())
+    safe_name(name) == name && is_record_name(&format!("{name}.yaml"))
 }
 
 fn table(place: Place, message: String, help: &str) -> Finding {

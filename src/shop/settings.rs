@@ -25,7 +25,7 @@ pub(super) struct Settings {
 }
 
 #[derive(Deserialize, Default)]
-#[serde(deny_unknown_fields)]
+#[serde(deny_unknown_fields, expecting = "keys such as `shop: NAME`")]
 struct Written {
     shop: Option<String>,
     #[serde(default)]
@@ -34,7 +34,7 @@ struct Written {
 }
 
 #[derive(Deserialize)]
-#[serde(untagged)]
+#[serde(untagged, expecting = "`books` is a file or folder, or a list of them")]
 enum OneOrMany {
     One(String),
     Many(Vec<String>),

@@ -7,7 +7,7 @@ use std::path::Path;
 
 pub(super) fn settings_wrong(reason: &str, place: Place) -> Finding {
     // The reader's words end in the line and column, which the place says already.
-    let reason = reason.split(" at line ").next().unwrap_or(reason);
+    let reason = reason.split(" at line ").next().unwrap_or(reason).replace("invalid type: ", "found ");
     Finding::new(Code::SettingsWrong, format!("the shop's settings cannot be read: {reason}"))
         .at(place, "here")
         .help("a settings file says `shop: NAME`, `books: [FILE OR FOLDER, …]` and `gauges: FILE`, nothing else")

@@ -306,3 +306,44 @@ fn no_table_stops_the_program() {
         })
         .unwrap();
 }
+
+#[test]
+fn no_build_takes_the_place_of_a_file_that_is_no_record() {
+    let papers = Papers::new();
+    papers.put("trochoid.yaml", "shop: Lapwing Pumps\nbooks: [books/]\ngauges: tools.yaml\n");
+    papers.put("tools.yaml", "mic: { uncertainty: 2 um }\n");
+    papers.put("gauges.yaml", "old: { uncertainty: 2 um }\n");
+    papers.put("columns.yaml", "Build: build\n");
+    let files = ["trochoid.yaml", "tools.yaml", "gauges.yaml", "columns.yaml"];
+    let before: Vec<String> = files.iter().map(|file| read(&papers, file)).collect();
+    let names =
+        ["trochoid", "TROCHOID", "gauges", "Gauges", "tools", "columns", "nul", "Con", "K-1.", " .", "..\\x", "K:1"];
+    let lines: String = names.iter().map(|name| format!("{name},2.00 mm,2.07 mm\n")).collect();
+    papers.put("table.csv", format!("Build,vane,slot\n{lines}K-7,2.00 mm,2.07 mm\n"));
+    let ran = papers.run(&[
+        "import",
+        "table.csv",
+        "--generation",
+        "small",
+        "--columns",
+        "columns.yaml",
+        "--to",
+        ".",
+        "--replace",
+        "--format",
+        "plain",
+    ]);
+    assert_eq!(ran.status, 2);
+    let after: Vec<String> = files.iter().map(|file| read(&papers, file)).collect();
+    assert_eq!(after, before, "{}", ran.out);
+    assert!(papers.path().join("K-7.yaml").exists(), "{}{}", ran.out, ran.err);
+    // As many records as there are builds that may have one.
+    let records = std::fs::read_dir(papers.path()).unwrap().map(|one| one.unwrap().file_name().into_string().unwrap());
+    let mut records: Vec<String> = records.filter(|name| name.ends_with(".yaml")).collect();
+    records.sort();
+    assert_eq!(records, ["K-7.yaml", "columns.yaml", "gauges.yaml", "tools.yaml", "trochoid.yaml"]);
+}
+
+fn read(papers: &Papers, name: &str) -> String {
+    std::fs::read_to_string(papers.path().join(name)).unwrap()
+}

@@ -124,3 +124,48 @@ fn books_named_on_the_command_line_judge_every_record() {
     assert!(ran.out.contains("books-missing"), "{}", ran.out);
     assert_eq!(ran.status, 2);
 }
+
+/// Folders of links to one another are more folders than any disk holds.
+#[cfg(unix)]
+#[test]
+fn rulebooks_are_not_looked_for_without_end() {
+    let papers = Papers::new();
+    for deep in 0..7 {
+        let folder = papers.path().join(format!("many/{deep}"));
+        std::fs::create_dir_all(&folder).unwrap();
+        for number in 0..10 {
+            std::os::unix::fs::symlink(format!("../{}", deep + 1), folder.join(format!("n{number}"))).unwrap();
+        }
+    }
+    std::fs::create_dir_all(papers.path().join("many/7")).unwrap();
+    papers.put("shop/trochoid.yaml", "books: [../many/0]\n");
+    papers.put("shop/P-1.yaml", super::record("P-1", 7));
+    let ran = papers.run(&["check", "shop", "--format", "plain"]);
+    assert_eq!(ran.status, 2);
+    assert!(
+        ran.out.contains(
+            "rulebooks are not looked for in shop/../many/0: more than 100000 files and folders are below it"
+        ) || ran
+            .out
+            .contains("rulebooks are not looked for in many/0: more than 100000 files and folders are below it"),
+        "{}{}",
+        ran.out,
+        ran.err
+    );
+}
+
+#[test]
+fn settings_that_are_something_else_are_told_in_words_of_the_file() {
+    let papers = Papers::new();
+    papers.build("P-1", 7);
+    for settings in ["pumps", "[books/]", "7", "books: { a: b }", "books: [[a]]", "books: 7", "shop: [a]", "gauges: {}"]
+    {
+        papers.put("trochoid.yaml", settings);
+        let ran = papers.run(&["check", "builds", "--format", "plain"]);
+        assert_eq!(ran.status, 2, "{settings}: {}", ran.out);
+        assert!(ran.out.contains("the shop's settings cannot be read: "), "{settings}: {}", ran.out);
+        for word in ["Written", "OneOrMany", "struct", "enum", "variant", "invalid"] {
+            assert!(!ran.out.contains(word), "{settings}: {}", ran.out);
+        }
+    }
+}

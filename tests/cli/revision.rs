@@ -68,7 +68,10 @@ fn leave_out(git_dir: &Path, mark: &Path, by: &str) {
         "upload-pack" => {
             [("remote.origin.url", git_dir.display().to_string()), ("remote.origin.uploadpack", trap(mark))]
         }
-        _ => [("remote.origin.url", format!("ext::sh -c touch% {}", mark.display())), ("protocol.ext.allow", "always".into())],
+        _ => [
+            ("remote.origin.url", format!("ext::sh -c touch% {}", mark.display())),
+            ("protocol.ext.allow", "always".into()),
+        ],
     };
     for (key, value) in settings.iter().chain(&more) {
         git(git_dir, &["config", key, value]);
@@ -200,7 +203,11 @@ fn a_book_that_is_a_link_is_the_book_it_leads_to_or_is_said() {
         papers.put("books/pump.rulebook", today);
         let ran = papers.run(&AUDIT);
         assert_eq!(ran.status, 2, "{to}: {}", ran.out);
-        assert!(ran.err.contains("HEAD:books/pump.rulebook is a link to something that is not there"), "{to}: {}", ran.err);
+        assert!(
+            ran.err.contains("HEAD:books/pump.rulebook is a link to something that is not there"),
+            "{to}: {}",
+            ran.err
+        );
     }
 }
 
@@ -293,7 +300,8 @@ fn repositories_of_other_forms_are_read_or_refused_in_words() {
     let short = git(papers.path(), &["rev-parse", "--short", "HEAD"]);
     git(papers.path(), &["gc", "-q"]);
     for revision in ["v1", &short, "HEAD^{commit}", "master~0", "@"] {
-        let revision = if revision == "master~0" { git(papers.path(), &["branch", "--show-current"]) } else { revision.into() };
+        let revision =
+            if revision == "master~0" { git(papers.path(), &["branch", "--show-current"]) } else { revision.into() };
         assert_eq!(papers.run(&["audit", "builds", "--before-rev", &revision]).status, 1, "{revision}");
     }
     for revision in ["HEAD:books", "HEAD..HEAD", "HEAD~7", "^HEAD", "HEAD^{blob}", "\u{1b}[31m"] {

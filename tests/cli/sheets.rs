@@ -201,3 +201,35 @@ fn sheets_beside_the_builds_are_no_builds_and_what_cannot_be_judged_gets_none() 
     assert!(ran.err.contains("taken/P-1.verdict.json cannot be written"), "{}", ran.err);
     assert_eq!(read(&papers, "taken"), "a file\n");
 }
+
+#[test]
+fn a_sheet_that_would_be_of_two_records_is_of_neither() {
+    let papers = Papers::new();
+    papers.put("a/P-1.yaml", super::record("P-1", 7));
+    papers.put("b/P-1.yaml", super::record("P-1", 14));
+    papers.put("a/P-2.yaml", super::record("P-2", 7));
+    papers.put("a/P-2.yml", super::record("P-2", 14));
+    papers.put("a/P-3.yaml", super::record("P-3", 8));
+    papers.put("signed/P-1.verdict.json", "as it was");
+    for replace in [&[][..], &["--replace"]] {
+        let ran = papers.run(&[&["check", "a", "b", "--sheets", "signed", "--signed", "2026-06-01"], replace].concat());
+        assert_eq!(ran.status, 2);
+        for said in [
+            "signed/P-1.verdict.json would be the sheet of a/P-1.yaml and of b/P-1.yaml; neither is written",
+            "signed/P-2.verdict.json would be the sheet of a/P-2.yaml and of a/P-2.yml; neither is written",
+            "4 verdict sheets were not written",
+        ] {
+            assert!(ran.err.contains(said), "{}", ran.err);
+        }
+        assert_eq!(read(&papers, "signed/P-1.verdict.json"), "as it was");
+        assert!(!papers.path().join("signed/P-2.verdict.json").exists());
+        assert!(papers.path().join("signed/P-3.verdict.json").exists());
+    }
+    // One record named twice is one record; and an audit takes no sheet for that of two.
+    let ran =
+        papers.run(&["check", "a/P-3.yaml", "./a/P-3.yaml", "a/../a", "--sheets", "again", "--signed", "2026-06-01"]);
+    assert!(papers.path().join("again/P-3.verdict.json").exists(), "{}", ran.err);
+    let ran = papers.run(&["audit", "a", "b", "--sheets", "signed"]);
+    assert_eq!(ran.status, 2);
+    assert!(ran.err.contains("would be the sheet of a/P-1.yaml and of b/P-1.yaml"), "{}", ran.err);
+}

@@ -19,7 +19,7 @@ fn nothing_of_anybodys_is_more_than_text() {
         papers.put(&format!("builds/{name}"), &hostile);
     }
     assert_eq!(papers.run(&["report", "builds", "--to", "out"]).status, 1);
-    for name in ["<b>.html", "x&y #?.html", "index-2.html", "%2e.html", "index.html"] {
+    for name in ["_b_.html", "x&y #_.html", "index-2.html", "%2e.html", "index.html"] {
         let raw = std::fs::read_to_string(papers.path().join("out").join(name)).unwrap_or_else(|_| panic!("{name}"));
         let page = Html::parse_document(&raw);
         assert_eq!(all(&page, "script").len(), usize::from(name == "index.html"), "{name}");
@@ -41,7 +41,7 @@ fn nothing_of_anybodys_is_more_than_text() {
     let index = Html::parse_document(&std::fs::read_to_string(papers.path().join("out/index.html")).unwrap());
     let links: Vec<String> =
         all(&index, "tr.build a").iter().map(|link| link.attr("href").unwrap().to_owned()).collect();
-    assert_eq!(links, ["./%252e.html", "./%3Cb%3E.html", "./index-2.html", "./x%26y%20%23%3F.html"]);
+    assert_eq!(links, ["./%252e.html", "./_b_.html", "./index-2.html", "./x%26y%20%23_.html"]);
 }
 
 #[test]
@@ -102,15 +102,15 @@ fn a_file_of_somebody_elses_is_never_written_over() {
     papers.build("P-1", 8);
     papers.build("P-2", 20);
     let read = |name: &str| std::fs::read_to_string(papers.path().join(name)).unwrap();
-    for theirs in ["out/index.html", "out/P-2.html"] {
+    for (theirs, left) in [("out/index.html", 1), ("out/P-2.html", 3)] {
         papers.put(theirs, "<!DOCTYPE html><title>mine</title>");
         let ran = papers.run(&["report", "builds", "--to", "out"]);
         assert_eq!(ran.status, 2);
         assert!(ran.err.contains("was not written by `trochoid report`"), "{}", ran.err);
         assert_eq!(read(theirs), "<!DOCTYPE html><title>mine</title>");
-        // Nothing else was written either.
-        assert_eq!(std::fs::read_dir(papers.path().join("out")).unwrap().count(), 1, "{theirs}");
-        std::fs::remove_file(papers.path().join(theirs)).unwrap();
+        // Where the page over all is theirs the folder is; else the other pages are written.
+        assert_eq!(std::fs::read_dir(papers.path().join("out")).unwrap().count(), left, "{theirs}");
+        std::fs::remove_dir_all(papers.path().join("out")).unwrap();
     }
     assert_eq!(papers.run(&["report", "builds", "--to", "out"]).status, 1);
     let before = read("out/P-2.html");
@@ -159,4 +159,55 @@ fn the_status_is_that_of_check() {
     assert_eq!(unsound.status, 2);
     let page = std::fs::read_to_string(papers.path().join("out/index.html")).unwrap();
     assert!(page.contains("its rulebooks have errors") && page.contains("text-"), "{page}");
+}
+
+#[test]
+fn a_page_that_cannot_be_written_takes_neither_the_others_nor_the_index_with_it() {
+    let papers = Papers::new();
+    for (name, gap) in [("P-1", 8), ("P-2", 9), ("P-3", 20)] {
+        papers.build(name, gap);
+    }
+    std::fs::create_dir_all(papers.path().join("out/P-2.html/in the way")).unwrap();
+    let ran = papers.run(&["report", "builds", "--to", "out"]);
+    assert_eq!(ran.status, 2);
+    assert_eq!(ran.err.lines().count(), 1, "{}", ran.err);
+    assert!(ran.err.contains("out/P-2.html"), "{}", ran.err);
+    let index = Html::parse_document(&std::fs::read_to_string(papers.path().join("out/index.html")).unwrap());
+    let rows: Vec<(String, bool)> = all(&index, "tr.build")
+        .into_iter()
+        .map(|row| (text(inside(row, "th bdi")[0]), !inside(row, "a").is_empty()))
+        .collect();
+    assert_eq!(rows, [("P-3".into(), true), ("P-1".into(), true), ("P-2".into(), false)]);
+    assert!(papers.path().join("out/P-1.html").is_file() && papers.path().join("out/P-3.html").is_file());
+}
+
+#[cfg(unix)]
+#[test]
+fn no_page_leaves_its_folder_whatever_a_record_is_called() {
+    let papers = Papers::new();
+    let names =
+        ["x\\..\\..\\up", "C:\\x", "a\\..\\..\\..\\b", "\\\\there\\c", "nul", "K-1 .", "line\nend", &"ä".repeat(120)];
+    for (number, name) in names.iter().enumerate() {
+        papers.put(&format!("shop/builds/{name}.yaml"), record(&format!("P-{number}"), 8));
+    }
+    std::fs::rename(papers.path().join("books"), papers.path().join("shop/books")).unwrap();
+    std::fs::rename(papers.path().join("trochoid.yaml"), papers.path().join("shop/trochoid.yaml")).unwrap();
+    let ran = papers.run(&["report", "shop/builds", "--to", "shop/sheets/out"]);
+    assert_eq!((ran.status, ran.err.as_str()), (0, ""));
+    let sheets = papers.run(&["check", "shop/builds", "--sheets", "shop/sheets/signed", "--quiet"]);
+    assert_eq!((sheets.status, sheets.err.as_str()), (0, ""));
+    for folder in ["out", "signed"] {
+        let written = walkdir::WalkDir::new(papers.path().join("shop/sheets").join(folder)).min_depth(1);
+        let written: Vec<_> = written.into_iter().map(|one| one.unwrap()).collect();
+        assert_eq!(written.len(), names.len() + usize::from(folder == "out"), "{written:?}");
+        for one in &written {
+            let name = one.file_name().to_str().unwrap();
+            let stem = name.trim_end_matches(".html").trim_end_matches(".verdict.json");
+            assert_eq!((one.depth(), trochoid::disk::safe_name(stem).as_str()), (1, stem));
+        }
+    }
+    let others = walkdir::WalkDir::new(papers.path()).into_iter().map(Result::unwrap);
+    let others =
+        others.filter(|one| one.file_type().is_file() && one.path().extension().is_some_and(|end| end == "html"));
+    assert_eq!(others.count(), names.len() + 1);
 }
