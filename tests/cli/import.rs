@@ -316,27 +316,20 @@ fn no_build_takes_the_place_of_a_file_that_is_no_record() {
     papers.put("columns.yaml", "Build: build\n");
     let files = ["trochoid.yaml", "tools.yaml", "gauges.yaml", "columns.yaml"];
     let before: Vec<String> = files.iter().map(|file| read(&papers, file)).collect();
-    let names =
-        ["trochoid", "TROCHOID", "gauges", "Gauges", "tools", "columns", "nul", "Con", "K-1.", " .", "..\\x", "K:1"];
-    let lines: String = names.iter().map(|name| format!("{name},2.00 mm,2.07 mm\n")).collect();
-    papers.put("table.csv", format!("Build,vane,slot\n{lines}K-7,2.00 mm,2.07 mm\n"));
-    let ran = papers.run(&[
-        "import",
-        "table.csv",
-        "--generation",
-        "small",
-        "--columns",
-        "columns.yaml",
-        "--to",
-        ".",
-        "--replace",
-        "--format",
-        "plain",
-    ]);
-    assert_eq!(ran.status, 2);
-    let after: Vec<String> = files.iter().map(|file| read(&papers, file)).collect();
-    assert_eq!(after, before, "{}", ran.out);
-    assert!(papers.path().join("K-7.yaml").exists(), "{}{}", ran.out, ran.err);
+    // Names that differ only in capitals are one build, which is refused for that alone.
+    for names in [
+        &["trochoid", "gauges", "tools", "columns", "nul", "K-1.", " .", "..\\x", "K:1"][..],
+        &["TROCHOID", "Gauges", "Con", "lpt1"],
+    ] {
+        let lines: String = names.iter().map(|name| format!("{name},2.00 mm,2.07 mm\n")).collect();
+        papers.put("table.csv", format!("Build,vane,slot\n{lines}K-7,2.00 mm,2.07 mm\n"));
+        let asked = ["import", "table.csv", "--generation", "small", "--columns", "columns.yaml", "--to", ".", "--replace"];
+        let ran = papers.run(&asked);
+        assert_eq!(ran.status, 2);
+        let after: Vec<String> = files.iter().map(|file| read(&papers, file)).collect();
+        assert_eq!(after, before, "{}", ran.out);
+        assert!(papers.path().join("K-7.yaml").exists(), "{}{}", ran.out, ran.err);
+    }
     // As many records as there are builds that may have one.
     let records = std::fs::read_dir(papers.path()).unwrap().map(|one| one.unwrap().file_name().into_string().unwrap());
     let mut records: Vec<String> = records.filter(|name| name.ends_with(".yaml")).collect();
