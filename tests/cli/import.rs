@@ -323,7 +323,8 @@ fn no_build_takes_the_place_of_a_file_that_is_no_record() {
     ] {
         let lines: String = names.iter().map(|name| format!("{name},2.00 mm,2.07 mm\n")).collect();
         papers.put("table.csv", format!("Build,vane,slot\n{lines}K-7,2.00 mm,2.07 mm\n"));
-        let asked = ["import", "table.csv", "--generation", "small", "--columns", "columns.yaml", "--to", ".", "--replace"];
+        let asked =
+            ["import", "table.csv", "--generation", "small", "--columns", "columns.yaml", "--to", ".", "--replace"];
         let ran = papers.run(&asked);
         assert_eq!(ran.status, 2);
         let after: Vec<String> = files.iter().map(|file| read(&papers, file)).collect();
