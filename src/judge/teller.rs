@@ -66,6 +66,12 @@ impl<'a> Teller<'a> {
         Some(Telling { book: self.book, readings: self.readings, bench: &self.bench, weighing, check, ruling })
     }
 
+    /// What a ruling is about, as a record's keys say it: `smallest of rotor.front.apex_seal.1.height`.
+    #[must_use]
+    pub fn name(&self, ruling: &Ruling) -> Option<String> {
+        self.telling(ruling).map(|telling| telling.about())
+    }
+
     /// A ruling in words, for machine output and sheets.
     #[must_use]
     pub fn tell(&self, ruling: &Ruling) -> Option<Told> {
@@ -101,7 +107,7 @@ impl<'a> Teller<'a> {
             if ruling.grade == Grade::Good || !grades.contains(ruling.weight()) {
                 continue;
             }
-            // The outer limit says more of the same value.
+            // The outer limit says as much of the same value, and binds.
             if ruling.advisory && self.subject(ruling).is_some_and(|subject| beyond.contains(&subject)) {
                 continue;
             }
@@ -145,10 +151,10 @@ impl<'a> Teller<'a> {
         Some((characteristic, check.instance, station, check.row.word, ruling.reading))
     }
 
-    /// The values that lie beyond an outer limit.
+    /// The values that lie beyond an outer limit, or that it lacks.
     fn beyond_outer(&self, verdict: &Verdict) -> FxHashSet<About> {
         let outer = |ruling: &&Ruling| {
-            ruling.grade == Grade::Out && self.plan.checks.get(ruling.check).is_some_and(|check| check.row.outer)
+            matches!(ruling.grade, Grade::Out | Grade::Unmeasured) && self.plan.checks.get(ruling.check).is_some_and(|check| check.row.outer)
         };
         verdict.rulings.iter().filter(outer).filter_map(|ruling| self.subject(ruling)).collect()
     }
