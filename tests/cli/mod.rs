@@ -27,6 +27,7 @@ mod json_lines;
 mod junit;
 mod language_server;
 mod metamodel;
+mod only;
 mod prove;
 mod questions;
 mod refusals;
@@ -35,6 +36,7 @@ mod revision;
 mod sarif;
 mod sheets;
 mod tidy;
+mod to_measure;
 mod trend;
 
 use assert_cmd::Command;
