@@ -16,10 +16,11 @@ use crate::audit::Signed;
 use crate::book::Book;
 use crate::disk::{self, MOST_RECORD_BYTES};
 use crate::finding::Finding;
+use crate::judge::GradeSet;
 use crate::quantity::Date;
 use crate::record::Record;
 use crate::report::survey::{self, Survey};
-use crate::report::{Page, Paper, Roll, Tally, plain};
+use crate::report::{CheckFormat, Page, Paper, Roll, Tally, plain};
 use crate::shop::{Ask, Checked, Shop, Shops};
 use rustc_hash::FxHashSet;
 use std::io::{self, BufWriter, Write};
@@ -58,6 +59,8 @@ pub(super) fn run(asked: &Check) -> io::Result<Tally> {
         today,
         cabinet,
         questions,
+        // The totals of a JUnit document are of all its test cases.
+        shown: asked.shown().filter(|_| paper.format != CheckFormat::Junit),
         kept: Kept::open(asked.work.cache.as_deref(), threads, format!("{paper:?} {ask:?} {:?}", cabinet::said_today(asked.today))),
     };
     let mut run = Run {
@@ -127,6 +130,8 @@ struct Bench {
     /// Where verdict sheets go, if they are asked for.
     cabinet: Option<Cabinet>,
     questions: Questions,
+    /// The rulings a document is to have, where not all.
+    shown: Option<GradeSet>,
     kept: Kept,
 }
 
@@ -187,7 +192,10 @@ impl Bench {
         if !self.questions.meant(&shop, &record) {
             return nothing(shop, None);
         }
-        let checked = check(&record);
+        let mut checked = check(&record);
+        if let Some(shown) = self.shown {
+            checked.rulings.retain(|told| shown.shows(told.grade, told.advisory));
+        }
         let answers = self.questions.ask(&shop, &record, self.ask.as_of);
         let signed = self.cabinet.as_ref().and_then(|cabinet| cabinet.today(&shop, &record, self.ask.as_of));
         let page = Some(self.paper.page(&checked));

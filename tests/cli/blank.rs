@@ -259,7 +259,7 @@ fn a_file_is_written_whole_and_never_over_another() {
     assert_eq!((ran.status, &*ran.out, &*ran.err, &*read("builds/P-7.yaml")), (0, "", "", BLANK));
     let ran = papers.run(&["blank", "small", "-o", "builds/P-1.yaml"]);
     assert_eq!((ran.status, &*ran.out, &*read("builds/P-1.yaml")), (2, "", "a record\n"));
-    assert_eq!(ran.err, "trochoid: builds/P-1.yaml is there already, and is as it was; give another name\n");
+    assert_eq!(ran.err, "trochoid: builds/P-1.yaml already exists and was left unchanged; give another name\n");
     let ran = papers.run(&["blank", "small", "-o", "nowhere/P-1.yaml"]);
     assert_eq!(ran.err, "trochoid: nowhere/P-1.yaml cannot be written: there is no such folder\n");
     assert_eq!(ran.status, 2);
