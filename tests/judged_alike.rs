@@ -64,7 +64,7 @@ fn a_short_way_leads_to_the_same_verdict() {
             let text = if seed < 2 { text } else { varied(&text, seed) };
             let record = Record::of(Source::new(path.to_string_lossy(), text));
             let Some(sheet) = &record.sheet else { continue };
-            let (readings, _) = shop.bind(sheet, &record.source);
+            let (readings, _) = shop.readings(sheet, &record.source, None);
             let Some(plan) = readings.generation.and_then(|generation| shop.plan(generation)) else { continue };
             let mut open = plan.clone();
             open.gates.fill(Gate::Open);

@@ -29,6 +29,7 @@ mod other_rebuild;
 mod outside;
 mod pages;
 mod paper_runs;
+mod plausible;
 mod reference;
 mod small_differences;
 mod tidy_house;

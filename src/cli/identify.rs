@@ -151,7 +151,10 @@ fn records(paths: &[PathBuf], shops: &Shops, machines: &mut Vec<Known>) -> io::R
     let mut whole = !said.iter().any(Finding::is_error);
     for (_, record) in records {
         match one(&record, shops) {
-            Ok(machine) => machines.push(machine),
+            Ok((machine, impossible)) => {
+                say(&impossible)?;
+                machines.push(machine);
+            }
             Err(findings) => {
                 whole = false;
                 say(&findings)?;
@@ -162,7 +165,8 @@ fn records(paths: &[PathBuf], shops: &Shops, machines: &mut Vec<Known>) -> io::R
 }
 
 /// Reads one record. That it names no generation, or has mistakes elsewhere, is for `check` to say.
-fn one(record: &Path, shops: &Shops) -> Result<Known, Vec<Finding>> {
+/// The findings are of readings that no generation could have, which are not looked at.
+fn one(record: &Path, shops: &Shops) -> Result<(Known, Vec<Finding>), Vec<Finding>> {
     let shop = shops.of(record);
     if !shop.is_sound() {
         return Err(shop.findings().to_vec());
@@ -170,10 +174,10 @@ fn one(record: &Path, shops: &Shops) -> Result<Known, Vec<Finding>> {
     let source = disk::read_source(record, MOST_RECORD_BYTES).map_err(|finding| vec![finding])?;
     let (sheet, findings) = record::read(&source);
     let sheet = sheet.ok_or(findings)?;
-    let (readings, _) = shop.bind(&sheet, &source);
+    let (readings, impossible) = shop.readings_of_any(&sheet, &source);
     let mut found = identify(&shop.book, evidence(&shop.book, &readings), stated(&readings), &[]);
     found.skipped = skipped(&shop.book, &readings);
-    Ok(Known { name: Some(record.to_string_lossy().replace('\\', "/")), shop, found })
+    Ok((Known { name: Some(record.to_string_lossy().replace('\\', "/")), shop, found }, impossible))
 }
 
 fn stated(readings: &Readings) -> Option<Id<Generation>> {

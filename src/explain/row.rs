@@ -179,6 +179,11 @@ fn taken_block(working: &Working<'_>, slots: &[usize], check: &Check) -> Block {
                 _ => "not measured",
             };
             block.say(format!("{path}: {words}"), place);
+            for reading in readings.aside(*slot) {
+                let written = folded(readings.source().slice(reading.span));
+                block.say(format!("{path}: {written} is written"), Some(readings.source().place(reading.span)));
+            }
+            taken::plausible(&mut block, working.plan, *slot);
             continue;
         }
         for (at, reading) in taken.iter().enumerate() {
@@ -196,9 +201,13 @@ fn taken_block(working: &Working<'_>, slots: &[usize], check: &Check) -> Block {
             if let Some(gauge) = reading.gauge.and_then(|gauge| readings.gauges.get(usize::from(gauge))) {
                 text.push_str(&format!(", with {}", gauge.name));
             }
+            if let Some(who) = reading.detail.as_ref().and_then(|detail| detail.confirmed.as_ref()) {
+                text.push_str(&format!(", confirmed by {who}"));
+            }
             block.say(text, Some(readings.source().place(reading.span)));
             taken::besides(&mut block, (book, readings), characteristic, reading, &mut gauges_said);
         }
+        taken::plausible(&mut block, working.plan, *slot);
         if let Some(text) = taken::together(readings, *slot, &characteristic.unit.clone().unwrap_or_else(Unit::number))
         {
             block.lines.push(Line { text, place: None, depth: 1 });

@@ -7,6 +7,7 @@ use super::{Block, Line};
 use crate::bind::{Gauge, Reading, Readings, Temperature, Warmth};
 use crate::book::{Book, Characteristic, Datum};
 use crate::judge::uncertainty::APART;
+use crate::plan::Plan;
 use crate::quantity::{Dimension, Number, Rounded, Unit, Value, shown_apart, shown_significant};
 use crate::statistics::{grubbs, sample};
 
@@ -135,5 +136,14 @@ pub(super) fn besides(
     }
     if let Some(note) = detail.and_then(|detail| detail.note.as_ref()) {
         say(format!("note: {}", folded(note)), None);
+    }
+}
+
+/// What a slot's values can be at all, as its books declare it.
+pub(super) fn plausible(block: &mut Block, plan: &Plan, slot: usize) {
+    let bands = plan.plausible.of_slot(slot).map_or(&[][..], |bounds| &bounds.bands);
+    for declared in bands.iter().filter_map(|band| band.declared.as_ref()) {
+        let text = format!("plausible is {}", folded(declared.range.place.text()));
+        block.lines.push(Line { text, place: Some(declared.range.place.clone()), depth: 1 });
     }
 }

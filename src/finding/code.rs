@@ -300,6 +300,10 @@ codes! {
     OuterLimitInside "outer-limit-inside" Warning;
     /// A shop's change makes an advisory row binding.
     HouseBinds "house-binds" Note;
+    /// A row with an end outside what its reading can be.
+    PlausibleCutsRow "plausible-cuts-row" Error;
+    /// Readings without a plausible range.
+    ReadingUnbounded "reading-unbounded" Note;
     /// A case in which none of a characteristic's rows applies.
     RowsLeaveCase "rows-leave-case" Note;
 }

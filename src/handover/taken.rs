@@ -1,7 +1,7 @@
 //! A reading as it was taken: the words of the record, and what goes with them. Refuses to convert anything.
 
 use super::Taken;
-use crate::bind::{Reading, Readings, State};
+use crate::bind::{Detail, Reading, Readings, State};
 use crate::book::Characteristic;
 use crate::text::Span;
 
@@ -30,15 +30,16 @@ pub(super) fn taken(readings: &Readings, characteristic: &Characteristic, instan
                 all.push(Taken { station, written: written(readings, span), gauge: None, note: None });
             }
             State::Taken | State::SetAside(_) => {
+                let aside = !readings.aside(slot).is_empty();
                 let each = readings.taken(slot).iter().chain(readings.aside(slot));
-                all.extend(each.map(|reading| Taken { station: station.clone(), ..one(readings, reading) }));
+                all.extend(each.map(|reading| Taken { station: station.clone(), ..one(readings, reading, aside) }));
             }
         }
     }
     all
 }
 
-fn one(readings: &Readings, reading: &Reading) -> Taken {
+fn one(readings: &Readings, reading: &Reading, aside: bool) -> Taken {
     let detail = reading.detail.as_deref();
     let at = detail.and_then(|detail| detail.temperature.as_ref()).map(|warm| written(readings, warm.span));
     let value = written(readings, reading.span);
@@ -47,6 +48,14 @@ fn one(readings: &Readings, reading: &Reading) -> Taken {
         station: None,
         written: at.map_or_else(|| value.clone(), |at| format!("{value} at {at}")),
         gauge: gauge.map(|gauge| gauge.name.clone()),
-        note: detail.and_then(|detail| detail.note.clone()),
+        note: note(detail, aside),
     }
+}
+
+/// What is said beside a reading: that it does not count, who confirms it, and its own note.
+fn note(detail: Option<&Detail>, aside: bool) -> Option<String> {
+    let confirmed = detail.and_then(|detail| detail.confirmed.as_ref()).map(|who| format!("confirmed by {who}"));
+    let own = detail.and_then(|detail| detail.note.clone());
+    let words: Vec<String> = aside.then(|| "not counted".to_owned()).into_iter().chain(confirmed).chain(own).collect();
+    (!words.is_empty()).then(|| words.join("; "))
 }

@@ -28,7 +28,7 @@ mod wording_uncertainty;
 pub use contradicted::contradicted;
 pub use figures::Figures;
 pub use paper::{Conversion, conversions};
-pub use plausible::screen;
+pub use plausible::{screen, screen_for_any};
 pub use room::Edge;
 pub use tell::Told;
 pub use teller::{Teller, keys};

@@ -60,6 +60,32 @@ pub fn screen(book: &Book, plan: &Plan, readings: &mut Readings) -> Vec<Finding>
     said.into_findings()
 }
 
+/// As [`screen`], for a machine whose generation is not known: sets aside what could be on none of them. A value that some
+/// generation can have counts, since it is what tells the generations apart.
+#[must_use]
+pub fn screen_for_any(book: &Book, plans: &[&Plan], readings: &mut Readings) -> Vec<Finding> {
+    let mut said = Said::default();
+    let mut aside: Vec<usize> = Vec::new();
+    for slot in plans.iter().map(|plan| plan.slot_count).max().map_or(0..0, |count| 0..count) {
+        for (number, reading) in readings.taken(slot).iter().enumerate() {
+            if reading.is_confirmed() {
+                continue;
+            }
+            let bounds = || plans.iter().filter_map(|plan| plan.plausible.of_slot(slot));
+            let by_each: Option<Vec<&PlausibleBand>> =
+                bounds().map(|bounds| outside(bounds, reading, readings)).collect();
+            let Some(first) = by_each.and_then(|bands| bands.first().copied()) else { continue };
+            let slip = slip::likely(readings, reading, |value| bounds().any(|it| is_inside(it, value, readings)));
+            said.add(wording::implausible(book, readings, (slot, number), first, slip));
+            aside.push(slot);
+        }
+    }
+    for slot in aside {
+        readings.set_aside(slot);
+    }
+    said.into_findings()
+}
+
 /// The first look: enough for nearly every reading.
 #[inline]
 fn is_plainly_inside(bounds: &Bounds, reading: &Reading) -> bool {

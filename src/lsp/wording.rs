@@ -200,7 +200,13 @@ pub(super) fn characteristic(book: &Book, id: Id<Characteristic>) -> String {
         (Kind::Quantity(_), None) => "number".into(),
     };
     let (word, how) = match &characteristic.origin {
-        Origin::Reading { optional, .. } => ("reading", optional.then(|| "may be left out".to_string())),
+        Origin::Reading { optional, may_be_negative, agree, .. } => {
+            let agree = agree.as_ref().map(|agree| format!("its values agree within {}", folded(&agree.place)));
+            let words =
+                [optional.then(|| "may be left out".into()), may_be_negative.then(|| "may be negative".into()), agree];
+            let words: Vec<String> = words.into_iter().flatten().collect();
+            ("reading", (!words.is_empty()).then(|| words.join("; ")))
+        }
         Origin::Derived(body) => ("derive", body.as_ref().map(|body| format!("= {}", folded(&body.place)))),
     };
     let texts = &characteristic.texts;

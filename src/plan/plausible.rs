@@ -56,6 +56,16 @@ pub struct Agreeing {
     pub within: Value,
 }
 
+impl PlausibleValues {
+    /// What the values of a slot can be; `None` if anything.
+    #[must_use]
+    pub fn of_slot(&self, slot: usize) -> Option<&Bounds> {
+        // Slots are written out in their order.
+        let at = self.slots.binary_search_by_key(&slot, |(slot, _)| *slot as usize).ok()?;
+        self.bounds.get(self.slots.get(at)?.1 as usize)
+    }
+}
+
 /// Writes out what is plausible for a generation.
 pub(super) fn values(writer: &mut Writer<'_>) -> PlausibleValues {
     let (book, generation) = (writer.book, writer.generation);

@@ -8,6 +8,7 @@ mod force;
 mod input;
 mod interval;
 mod lookup;
+mod plausible;
 mod provenance;
 mod reach;
 mod runs;
@@ -75,6 +76,7 @@ pub fn prove(book: &Book, only: Option<Id<Generation>>) -> (Proof, Vec<Finding>)
         found.take(name, findings);
         let (coverage, findings) = coverage::coverage(book, generation);
         found.take(name, findings);
+        found.take(name, plausible::plausible(book, generation));
         let (provenances, findings) = provenance::provenances(book, generation);
         found.take(name, findings);
         proof.generations.push(GenerationProof {

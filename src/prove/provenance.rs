@@ -1,7 +1,7 @@
 //! Counts where a generation's numbers come from. Refuses to know what they are.
 
 use super::wording;
-use crate::book::{Book, Generation, Provenance};
+use crate::book::{Book, Generation, Provenance, Texts};
 use crate::finding::Finding;
 
 /// How many rows come from where.
@@ -50,6 +50,13 @@ pub(super) fn provenances(book: &Book, generation: &Generation) -> (Provenances,
         if let Some(given) = given.as_ref().filter(|given| given.texts.provenance.is_none()) {
             findings.push(wording::constant_without_provenance(&constant.name, given.place.clone()));
         }
+    }
+    let from_nowhere = |texts: &Texts| texts.provenance.is_none();
+    for range in generation.plausible.iter().filter(|range| range.shop.is_none() && from_nowhere(&range.texts)) {
+        findings.push(wording::plausible_without_provenance(&range.path, range.place.clone()));
+    }
+    for gauges in book.plausible_gauges.iter().filter(|gauges| from_nowhere(&gauges.texts)) {
+        findings.push(wording::plausible_without_provenance("gauges", gauges.place.clone()));
     }
     for part in book.parts.iter() {
         if let Some(expansion) = part.expansion.as_ref().filter(|expansion| expansion.texts.provenance.is_none()) {

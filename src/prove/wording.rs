@@ -2,7 +2,9 @@
 
 use super::worth::{Loose, Worth};
 use crate::book::satisfy::Example;
-use crate::book::{Book, Change, ChangeKind, Characteristic, Expected, Expression, Generation, Id, Range, Row, Trial};
+use crate::book::{
+    Book, Change, ChangeKind, Characteristic, Expected, Expression, Generation, Id, Plausible, Range, Row, Trial,
+};
 use crate::finding::{Code, Finding, NoteKind, list};
 use crate::judge::{Grade, Told};
 use crate::plan::Check;
@@ -317,4 +319,53 @@ pub(super) fn telltales_alike(generation: &Generation, others: &[&Generation]) -
         finding = finding.since(other.place.clone(), "from this one");
     }
     finding.help("give each a `telltale` on something that differs, such as a seal's thickness, or leave it: one may be a variant of the other")
+}
+
+/// A row with an end outside what its reading can be.
+pub(super) fn cuts_row(book: &Book, row: &Row, range: &Range, (declared, plausible): (&Plausible, &Band)) -> Finding {
+    let unit = book.characteristics.get(row.subject.characteristic).unit.as_ref();
+    let allowed = range.place.text().split_whitespace().collect::<Vec<_>>().join(" ");
+    let can_be = band(plausible, unit);
+    let message = format!("{}: the row allows {allowed}, and only {can_be} is plausible", path_of(row));
+    Finding::new(Code::PlausibleCutsRow, message)
+        .at(declared.range.place.clone(), "too narrow")
+        .since(range.place.clone(), "cut by it")
+        .help("widen the plausible range until it holds the row and every worn part")
+}
+
+/// A row with an end below zero on a reading that may not be negative.
+pub(super) fn never_negative(row: &Row, range: &Range, characteristic: &Characteristic) -> Finding {
+    let message = format!("{}: the row allows negative values, and the reading may not be negative", path_of(row));
+    Finding::new(Code::PlausibleCutsRow, message)
+        .at(range.place.clone(), "below zero")
+        .since(characteristic.place.clone(), "never negative")
+        .help("add `may be negative` to the reading, or begin the range at zero")
+}
+
+/// The readings of a generation without a plausible range, all in one; `None` if there are none.
+pub(super) fn unbounded(book: &Book, generation: &Generation, without: &[Id<Characteristic>]) -> Option<Finding> {
+    const MOST_TOLD: usize = 6;
+    if without.is_empty() {
+        return None;
+    }
+    let told: Vec<String> = without.iter().take(MOST_TOLD).map(|id| path(book, *id, None)).collect();
+    let more =
+        if without.len() > MOST_TOLD { format!(" and {} more", without.len() - MOST_TOLD) } else { String::new() };
+    let (count, have) = if without.len() == 1 {
+        ("1 reading".to_string(), "has")
+    } else {
+        (format!("{} readings", without.len()), "have")
+    };
+    let message =
+        format!("generation {}: {count} {have} no plausible range: {}{more}", generation.name, told.join(", "));
+    let finding = Finding::new(Code::ReadingUnbounded, message)
+        .at(generation.place.clone(), "no plausible range")
+        .help("declare what each can be at all: `plausible PATH RANGE { from … }`");
+    Some(finding)
+}
+
+pub(super) fn plausible_without_provenance(path: &str, place: Place) -> Finding {
+    Finding::new(Code::ProvenanceMissing, format!("{path}: nothing says where this plausible range comes from"))
+        .at(place, "comes from nowhere")
+        .help("add `{ from SOURCE \"page\" }`, `{ from common practice }` or `{ from memory }`")
 }

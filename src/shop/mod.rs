@@ -225,6 +225,16 @@ impl Shop {
         (readings, findings)
     }
 
+    /// As [`Shop::bind`], for a machine whose generation is not known: readings that could be on no generation are set aside,
+    /// and only those have a finding.
+    #[must_use]
+    pub fn readings_of_any(&self, sheet: &Sheet, source: &Source) -> (Readings, Vec<Finding>) {
+        let (mut readings, _) = self.bind(sheet, source);
+        let plans: Vec<&Plan> = self.plans.iter().flatten().collect();
+        let findings = judge::screen_for_any(&self.book, &plans, &mut readings);
+        (readings, findings)
+    }
+
     /// The plan of a generation; none for a basis, and none where the books have errors.
     #[must_use]
     pub fn plan(&self, generation: book::Id<book::Generation>) -> Option<&Plan> {

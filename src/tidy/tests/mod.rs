@@ -189,10 +189,11 @@ fn sentences_share_a_line_while_it_has_room() {
 
 #[test]
 fn houses_tries_tables_and_fits_have_a_layout() {
-    let body = "table share( s:rpm ) : number = 200 rpm:0.86,250 rpm : 1.00 , held
+    let body = "plausible gauges   mm:0.5 um to 0.2 mm {from memory}
+table share( s:rpm ) : number = 200 rpm:0.86,250 rpm : 1.00 , held
 house \"H\" { judge by guard band 1
 for g ,h from 2026-01-01 to 2026-06-30 where duty is race { tighten p.gap limit at most 1 mm { because \"a\" }
-loosen p.longer limit at most 2 mm advisory { because \"b\" } }
+loosen p.longer limit at most 2 mm advisory { because \"b\" } narrow p.longer 1 to 2 mm narrow p.a 2 mm ± 1 mm }
 retire p.x for g { because \"c\" } }
 try \"t\" { generation g
 finished 2026-03-01
@@ -205,14 +206,19 @@ grade 6=-1,2
 hole H grade 6 to 8 = 0,-0.5 }
 generation g \"x\" { telltale p.a cast
 replace telltale p.bb 1.9 to 2.1 mm { from memory }
+plausible p.a 1 to 2 mm
+replace plausible p.bb   c - 1 mm   to 3 mm {from memory}
 p.c standard 43 mm H7 limit at most 44 mm also at most 5 thou }
 ";
-    let expected = "table share(s: rpm) : number = 200 rpm: 0.86, 250 rpm: 1.00, held
+    let expected = "plausible gauges mm : 0.5 um to 0.2 mm { from memory }
+table share(s: rpm) : number = 200 rpm: 0.86, 250 rpm: 1.00, held
 house \"H\" {
     judge by guard band 1
     for g, h from 2026-01-01 to 2026-06-30 where duty is race {
         tighten p.gap   limit at most 1 mm          { because \"a\" }
         loosen p.longer limit at most 2 mm advisory { because \"b\" }
+        narrow p.longer 1 to 2 mm
+        narrow p.a      2 mm ± 1 mm
     }
     retire p.x for g { because \"c\" }
 }
@@ -232,6 +238,8 @@ fits \"ISO\" {
 generation g \"x\" {
     telltale p.a          cast
     replace telltale p.bb 1.9 to 2.1 mm { from memory }
+    plausible p.a          1 to 2 mm
+    replace plausible p.bb c - 1 mm to 3 mm { from memory }
     p.c standard 43 mm H7 limit at most 44 mm also at most 5 thou
 }
 ";
