@@ -38,11 +38,7 @@ impl Scratch {
     /// # Errors
     /// As [`Scratch::put`].
     pub fn put_broken(&self, name: &Path) -> Result<()> {
-        let path = self.place(name)?;
-        #[cfg(unix)]
-        return std::os::unix::fs::symlink("nothing/at/all", path);
-        #[cfg(not(unix))]
-        return std::fs::File::create_new(path).map(|_| ());
+        link_to_nothing(&self.place(name)?)
     }
 
     /// Where a file of a name goes, the folders on the way made.
@@ -58,4 +54,14 @@ impl Scratch {
         }
         Ok(path)
     }
+}
+
+#[cfg(unix)]
+fn link_to_nothing(path: &Path) -> Result<()> {
+    std::os::unix::fs::symlink("nothing/at/all", path)
+}
+
+#[cfg(not(unix))]
+fn link_to_nothing(path: &Path) -> Result<()> {
+    std::fs::File::create_new(path).map(drop)
 }
