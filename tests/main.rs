@@ -27,6 +27,7 @@ mod outside;
 mod pages;
 mod paper_runs;
 mod reference;
+mod slips;
 mod tidy_house;
 mod tutorial;
 mod uncertainty_oracle;
