@@ -86,7 +86,8 @@ fn numbers(book: &Book, readings: &Readings) -> Vec<Number> {
             assert!(length > 0, "{written}");
             let path: Vec<String> = book.path(id, &positions, None).split('.').map(str::to_owned).collect();
             let characteristic = book.characteristics.get(id);
-            let part = path.iter().rev().nth(1 + usize::from(!book.parts.get(characteristic.part).positions.is_empty()));
+            let part =
+                path.iter().rev().nth(1 + usize::from(!book.parts.get(characteristic.part).positions.is_empty()));
             let name = format!("{}.{}", part.map_or("engine", String::as_str), characteristic.name);
             found.push(Number { name, range: span.start..span.start + length });
         }
@@ -100,7 +101,8 @@ fn said(checked: &Checked, text: &str) -> Vec<String> {
         .findings
         .iter()
         .map(|finding| {
-            let line = finding.place.as_ref().map_or(0, |(place, _)| text[..place.span.range().start].matches('\n').count());
+            let line =
+                finding.place.as_ref().map_or(0, |(place, _)| text[..place.span.range().start].matches('\n').count());
             format!("{} {line} {:?}", finding.code.name(), finding.about)
         })
         .collect();
@@ -198,9 +200,20 @@ fn print(report: &Report) {
         println!("{kind:?}: {tried} tried, {unseen} unseen ({:.1} %), {passed} passed", tally.percent(*unseen));
         all.add(*tally);
     }
-    println!("all: {} tried, {} unseen ({:.1} %), {} passed", all.tried, all.unseen, all.percent(all.unseen), all.passed);
+    println!(
+        "all: {} tried, {} unseen ({:.1} %), {} passed",
+        all.tried,
+        all.unseen,
+        all.percent(all.unseen),
+        all.passed
+    );
     for ((generation, kind), tally) in &report.by_generation {
-        println!("  {generation} {kind:?}: {} tried, {} unseen ({:.1} %)", tally.tried, tally.unseen, tally.percent(tally.unseen));
+        println!(
+            "  {generation} {kind:?}: {} tried, {} unseen ({:.1} %)",
+            tally.tried,
+            tally.unseen,
+            tally.percent(tally.unseen)
+        );
     }
     for ((name, kind), tally) in report.by_reading.iter().filter(|(_, tally)| tally.unseen > 0) {
         println!("    {name} {kind:?}: {} of {} unseen", tally.unseen, tally.tried);
