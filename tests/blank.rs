@@ -2,6 +2,7 @@
 //! is good; half filled, what remains is told.
 
 mod inside;
+mod worst;
 
 use inside::{Dice, Inside};
 use std::collections::BTreeSet;

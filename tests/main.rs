@@ -32,6 +32,7 @@ mod paper_runs;
 mod plausible;
 mod reference;
 mod small_differences;
+mod slips;
 mod tidy_house;
 mod tutorial;
 mod uncertainty_oracle;

@@ -15,6 +15,7 @@ use draws::{BLOCK, Calibrations, DRAWS, Pool, Spread, deviation, tolerance};
 use proptest::prelude::*;
 use std::collections::BTreeMap;
 use trochoid::judge::uncertainty::Influence;
+use trochoid::quantity::Value;
 
 /// How many derivations are drawn a million times each.
 const DERIVATIONS: u64 = 24;
@@ -87,8 +88,9 @@ fn owner(shop: &trochoid::shop::Shop, slot: u32) -> (bool, usize) {
 }
 
 /// The derivative by each reading of each of its influences: the value worked out by the program with one reading a little
-/// more and a little less. Everything is exact, or known to 40 places, so that steps of 10^-12 lose nothing.
-fn differences(shop: &trochoid::shop::Shop, derivation: &Derivation) -> BTreeMap<Which, f64> {
+/// more and a little less, and how far the difference of the two values may lie from that quotient to either side. A value made by
+/// a root or an angle is known to some 40 places, and the quotient to as many less those of the step.
+fn differences(shop: &trochoid::shop::Shop, derivation: &Derivation) -> BTreeMap<Which, (f64, f64)> {
     const STEP: i64 = 1_000;
     let value = |which: Which, by: i64| {
         let readings = readings(shop, &derivation.record(Some((which, by))));
@@ -101,7 +103,12 @@ fn differences(shop: &trochoid::shop::Shop, derivation: &Derivation) -> BTreeMap
     let slope = |which: Which| {
         let rise = value(which, STEP).subtract(&value(which, -STEP));
         // 1,000 of the 15th place to either side, of the reading's own unit, in metres.
-        float(&rise) / (2e-12 * derivation.reading(which).unit() * 1e-3)
+        let run = 2e-12 * derivation.reading(which).unit() * 1e-3;
+        let enclosure = rise.enclosure();
+        let width = float(&Value::from(enclosure.high).subtract(&Value::from(enclosure.low)));
+        let slope = float(&rise) / run;
+        // The quotient itself is a binary number, good to its last places.
+        (slope, width.abs() / run + 4.0 * f64::EPSILON * slope.abs())
     };
     derivation.all().into_iter().map(|which| (which, slope(which))).collect()
 }
@@ -114,62 +121,74 @@ proptest! {
 
     #[test]
     fn every_sensitivity_is_what_differences_of_the_exact_value_say(seed in any::<u64>()) {
-        let derivation = Derivation::random(seed);
-        let shop = shop(&derivation.book());
-        let slopes = differences(&shop, &derivation);
-        // By influence: the derivative, and the standard uncertainty as the record says it.
-        let mut expected: BTreeMap<Influence, (f64, f64)> = BTreeMap::new();
-        let budget = budgets(&shop, &readings(&shop, &derivation.record(None))).remove(0).1;
-        let slots: BTreeMap<(bool, usize), u32> =
-            (0..MEASURED).map(|slot| (owner(&shop, slot), slot)).collect();
-        for (which, slope) in &slopes {
-            let reading = derivation.reading(*which);
-            let (slot, nth) = match which {
-                (None, single) => (slots[&(false, *single)], 0),
-                (Some(group), number) => (slots[&(true, *group)], *number as u32),
-            };
-            let mut add = |influence: Influence, standard: f64| {
-                let entry = expected.entry(influence).or_insert((0.0, standard));
-                entry.0 += slope;
-            };
-            match reading.by {
-                By::Nobody => {}
-                By::Itself(own) => add(Influence::Stated(slot, nth), f64::from(own) * HUNDREDTH / 2.0),
-                By::Gauge(number) => {
-                    let gauge = &derivation.gauges[number];
-                    if let Some(width) = gauge.uncertainty {
-                        add(Influence::Calibration(number as u16), f64::from(width) * HUNDREDTH / 2.0);
-                    }
-                    if let Some(step) = gauge.resolution {
-                        add(Influence::Resolution(slot, nth), f64::from(step) * HUNDREDTH / 12_f64.sqrt());
-                    }
+        sensitivities_are_differences(seed);
+    }
+}
+
+/// Readings of one gauge cancel altogether, and the quotients of some 760 each cancel to 1e-13, the last places of binary numbers.
+#[test]
+fn a_sensitivity_of_nothing_is_within_what_the_differences_can_tell() {
+    sensitivities_are_differences(14_754_729_204_740_961_810);
+}
+
+fn sensitivities_are_differences(seed: u64) {
+    let derivation = Derivation::random(seed);
+    let shop = shop(&derivation.book());
+    let slopes = differences(&shop, &derivation);
+    // By influence: the derivative, how far it may lie from that, and the standard uncertainty as the record says it.
+    let mut expected: BTreeMap<Influence, (f64, f64, f64)> = BTreeMap::new();
+    let budget = budgets(&shop, &readings(&shop, &derivation.record(None))).remove(0).1;
+    let slots: BTreeMap<(bool, usize), u32> = (0..MEASURED).map(|slot| (owner(&shop, slot), slot)).collect();
+    for (which, (slope, apart)) in &slopes {
+        let reading = derivation.reading(*which);
+        let (slot, nth) = match which {
+            (None, single) => (slots[&(false, *single)], 0),
+            (Some(group), number) => (slots[&(true, *group)], *number as u32),
+        };
+        let mut add = |influence: Influence, standard: f64| {
+            let entry = expected.entry(influence).or_insert((0.0, 0.0, standard));
+            entry.0 += slope;
+            entry.1 += apart;
+        };
+        match reading.by {
+            By::Nobody => {}
+            By::Itself(own) => add(Influence::Stated(slot, nth), f64::from(own) * HUNDREDTH / 2.0),
+            By::Gauge(number) => {
+                let gauge = &derivation.gauges[number];
+                if let Some(width) = gauge.uncertainty {
+                    add(Influence::Calibration(number as u16), f64::from(width) * HUNDREDTH / 2.0);
+                }
+                if let Some(step) = gauge.resolution {
+                    add(Influence::Resolution(slot, nth), f64::from(step) * HUNDREDTH / 12_f64.sqrt());
                 }
             }
-            if let (Some(group @ 0..2), _) = which {
-                let readings: &[Reading] = &derivation.repeated[*group];
-                // Of the mean; a mean's derivative is the sum of those by its readings.
-                add(Influence::Repeats(slot), deviation(readings) * 1e-3 / (readings.len() as f64).sqrt());
-            }
         }
-        // Of what cancels altogether, the last places of binary numbers are left over.
-        let scale = slopes.values().map(|slope| slope.abs()).fold(1e-20, f64::max);
-        let mut variance = 0.0;
-        let lines: BTreeMap<Influence, _> =
-            budget.iter().flat_map(|budget| &budget.lines).map(|line| (line.influence, line)).collect();
-        for (influence, (slope, standard)) in &expected {
-            variance += (slope * standard).powi(2);
-            let Some(line) = lines.get(influence) else {
-                prop_assert!(slope.abs() <= 1e-9 * scale, "{influence:?} of {slope} is missing\n{}", derivation.book());
-                continue;
-            };
-            near(float(&line.sensitivity), *slope, 1e-9 * scale, &format!("{influence:?}\n{}", derivation.book()));
-            near(float(&line.standard), *standard, 1e-9 * standard, &format!("{influence:?}"));
-            near(float(&line.contribution), (slope * standard).abs(), 1e-9 * scale * standard, &format!("{influence:?}"));
+        if let (Some(group @ 0..2), _) = which {
+            let readings: &[Reading] = &derivation.repeated[*group];
+            // Of the mean; a mean's derivative is the sum of those by its readings.
+            add(Influence::Repeats(slot), deviation(readings) * 1e-3 / (readings.len() as f64).sqrt());
         }
-        for influence in lines.keys() {
-            prop_assert!(expected.contains_key(influence), "{influence:?} has no part in it\n{}", derivation.book());
-        }
-        let found = budget.map_or(0.0, |budget| float(&budget.uncertainty.variance));
-        near(found, variance, 1e-9 * variance + 1e-50, &derivation.book());
     }
+    // Of what cancels altogether, the last places of binary numbers are left over.
+    let scale = slopes.values().map(|(slope, _)| slope.abs()).fold(1e-20, f64::max);
+    let (mut variance, mut variance_apart) = (0.0, 0.0);
+    let lines: BTreeMap<Influence, _> =
+        budget.iter().flat_map(|budget| &budget.lines).map(|line| (line.influence, line)).collect();
+    for (influence, (slope, apart, standard)) in &expected {
+        variance += (slope * standard).powi(2);
+        variance_apart += (2.0 * slope.abs() + apart) * apart * standard.powi(2);
+        let near_slope = 1e-9 * scale + apart;
+        let Some(line) = lines.get(influence) else {
+            assert!(slope.abs() <= near_slope, "{influence:?} of {slope} is missing\n{}", derivation.book());
+            continue;
+        };
+        near(float(&line.sensitivity), *slope, near_slope, &format!("{influence:?}\n{}", derivation.book()));
+        near(float(&line.standard), *standard, 1e-9 * standard, &format!("{influence:?}"));
+        near(float(&line.contribution), (slope * standard).abs(), near_slope * standard, &format!("{influence:?}"));
+    }
+    for influence in lines.keys() {
+        assert!(expected.contains_key(influence), "{influence:?} has no part in it\n{}", derivation.book());
+    }
+    let found = budget.map_or(0.0, |budget| float(&budget.uncertainty.variance));
+    near(found, variance, 1e-9 * variance + variance_apart + 1e-50, &derivation.book());
 }

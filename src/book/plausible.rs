@@ -17,6 +17,8 @@ pub struct Plausible {
     pub subject: Reach,
     /// The range. Its ends are known without a record.
     pub range: Range,
+    /// Whether zero is plausible too: nothing was found, and the least that can be read lies above it.
+    pub or_zero: bool,
     /// Why, and where it comes from.
     pub texts: Texts,
     /// Its path as the book writes it.
@@ -125,7 +127,8 @@ impl Draft {
         let range = self.checker(source, Some(part), &[]).range(&line.range, kind, None)?;
         let path = line.path.segments.iter().map(|segment| &*segment.text).collect::<Vec<_>>().join(".");
         let place = source.place(line.span);
-        Some(Plausible { subject, range, texts, path: path.into(), days: Days::ALWAYS, shop: None, place })
+        let or_zero = line.or_zero.is_some();
+        Some(Plausible { subject, range, or_zero, texts, path: path.into(), days: Days::ALWAYS, shop: None, place })
     }
 
     /// The band of a range, whose ends must be known without a record; `None` has its finding, or waits for a constant

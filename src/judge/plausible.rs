@@ -98,13 +98,13 @@ fn is_plainly_inside(bounds: &Bounds, reading: &Reading) -> bool {
 /// The first band that a reading surely lies outside of, on the day it is judged by.
 fn outside<'b>(bounds: &'b Bounds, reading: &Reading, readings: &Readings) -> Option<&'b PlausibleBand> {
     let Datum::Quantity(value) = &reading.datum else { return None };
-    let surely = |band: &&PlausibleBand| matches!(band.band.locate(value), Side::Below | Side::Above);
+    let surely = |band: &&PlausibleBand| !band.takes_zero(value) && matches!(band.band.locate(value), Side::Below | Side::Above);
     bounds.bands.iter().filter(|band| band.days().holds(readings.judged_on)).find(surely)
 }
 
 fn is_inside(bounds: &Bounds, value: &Value, readings: &Readings) -> bool {
     let mut bands = bounds.bands.iter().filter(|band| band.days().holds(readings.judged_on));
-    bands.all(|band| band.band.locate(value) == Side::Inside)
+    bands.all(|band| band.takes_zero(value) || band.band.locate(value) == Side::Inside)
 }
 
 /// Whether the values that nobody confirms agree; what is to be said of them otherwise. `known` are those of which it is

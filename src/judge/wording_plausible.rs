@@ -75,6 +75,7 @@ fn ends(band: &Band, unit: Option<&Unit>) -> String {
 fn reason(outside: &PlausibleBand, unit: Option<&Unit>) -> String {
     match &outside.declared {
         None => "it cannot be negative".into(),
+        Some(declared) if declared.or_zero => format!("plausible is {}, or zero", ends(&outside.band, unit)),
         Some(_) => format!("plausible is {}", ends(&outside.band, unit)),
     }
 }

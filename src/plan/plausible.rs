@@ -4,6 +4,7 @@ use super::lower::Writer;
 use crate::book::{Bound, Characteristic, Id, Kind, Origin, Plausible, RangeKind};
 use crate::quantity::{Band, Days, End, ShortBand, Value};
 use rustc_hash::FxHashMap;
+use std::cmp::Ordering;
 use std::sync::Arc;
 
 /// What the values of one generation's readings can be at all.
@@ -36,6 +37,12 @@ pub struct PlausibleBand {
 }
 
 impl PlausibleBand {
+    /// Whether a value is the zero that is plausible besides.
+    #[must_use]
+    pub fn takes_zero(&self, value: &Value) -> bool {
+        self.declared.as_ref().is_some_and(|declared| declared.or_zero) && value.compare(&Value::ZERO) == Some(Ordering::Equal)
+    }
+
     /// On which days it counts.
     #[must_use]
     pub fn days(&self) -> Days {

@@ -161,6 +161,7 @@ pub(super) fn literal(rule: Rule) -> Option<&'static str> {
         Rule::all_the_same => "all the same across",
         Rule::readings_word => "readings",
         Rule::or_more => "or more",
+        Rule::or_zero => "or zero",
         Rule::common_practice => "common practice",
         Rule::memory_word => "memory",
         Rule::house_word => "house",

@@ -213,7 +213,7 @@ impl Lower<'_> {
 
     /// `plausible gauges`, still without sentences.
     pub(super) fn plausible_gauges(&mut self, pair: &Pair<'_, Rule>) -> Option<PlausibleGauges> {
-        let range = pair.clone().into_inner().last()?;
+        let range = pair.clone().into_inner().filter(|inner| inner.as_rule() != Rule::or_zero).last()?;
         Some(PlausibleGauges {
             kind: self.type_name(pair)?,
             range: self.range(&range)?,
@@ -229,6 +229,7 @@ impl Lower<'_> {
             replace: self.find(pair, Rule::replace_word).map(|word| self.span(&word)),
             path: self.path(&self.find(pair, Rule::path)?),
             range: self.range(&range)?,
+            or_zero: self.find(pair, Rule::or_zero).map(|word| self.span(&word)),
             texts: Texts::default(),
             span: self.span(pair),
         })

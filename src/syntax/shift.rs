@@ -110,8 +110,8 @@ impl Shift {
     }
 
     fn range_line(self, line: &mut RangeLine) {
-        let RangeLine { replace, path, range, texts, span } = line;
-        replace.iter_mut().for_each(|word| self.span(word));
+        let RangeLine { replace, path, range, or_zero, texts, span } = line;
+        [replace, or_zero].into_iter().flatten().for_each(|word| self.span(word));
         self.path(path);
         self.range(range);
         self.texts(texts);

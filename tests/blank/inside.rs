@@ -28,7 +28,7 @@ impl Dice {
     }
 
     /// Between nothing and one.
-    fn share(&mut self) -> f64 {
+    pub(super) fn share(&mut self) -> f64 {
         self.below(1 << 30) as f64 / f64::from(1 << 30)
     }
 }

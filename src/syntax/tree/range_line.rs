@@ -3,7 +3,7 @@
 use super::{Path, Range, Texts, TypeName};
 use crate::text::Span;
 
-/// `[replace] telltale PATH RANGE [{ texts }]`; the same with `plausible`; and `narrow PATH RANGE [{ texts }]`.
+/// `[replace] telltale PATH RANGE [{ texts }]`; the same with `plausible`, which may go on with `or zero`; and `narrow PATH RANGE [{ texts }]`.
 #[derive(Clone, Debug)]
 pub struct RangeLine {
     /// Where `replace` stands, if it does.
@@ -12,6 +12,8 @@ pub struct RangeLine {
     pub path: Path,
     /// The range.
     pub range: Range,
+    /// Where `or zero` stands, if it does.
+    pub or_zero: Option<Span>,
     /// Why, and where it comes from.
     pub texts: Texts,
     /// All of it.

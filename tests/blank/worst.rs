@@ -1,0 +1,218 @@
+//! Readings drawn anywhere inside the limits of a generation, up to their very ends, are never said to be ones that cannot be.
+//!
+//! `TROCHOID_CASES=100000 cargo test --test main worn_to_the_very_end` draws as many records as that.
+
+use super::inside::{Dice, Inside};
+use super::{asked_for, filled, generations, printed, shops, with_optional_keys};
+use std::collections::BTreeMap;
+use std::ops::Range;
+use trochoid::bind::Readings;
+use trochoid::book::{Datum, Generation, Id};
+use trochoid::finding::Code;
+use trochoid::judge::{Verdict, judge};
+use trochoid::plan::{CheckRange, Plan, Subject, slots_of};
+use trochoid::quantity::Band;
+use trochoid::record;
+use trochoid::shop::Shop;
+use trochoid::text::Source;
+
+/// Where a number is written, what it is, and between which numbers it may lie by the rows it is judged by.
+struct Number {
+    range: Range<usize>,
+    written: f64,
+    slot: usize,
+    low: f64,
+    high: f64,
+}
+
+/// A value made of others, and where its limit lets one number alone go.
+struct Far {
+    number: usize,
+    to: f64,
+}
+
+fn read(shop: &Shop, plan: &Plan, text: &str) -> (Readings, Verdict) {
+    let source = Source::new("worst.yaml", text);
+    let (sheet, said) = record::read(&source);
+    assert!(said.is_empty(), "{}", said[0].message);
+    let (readings, said) = shop.bind(&sheet.unwrap(), &source);
+    assert!(said.is_empty(), "{}", said[0].message);
+    let verdict = judge(&shop.book, plan, &readings);
+    (readings, verdict)
+}
+
+/// The ends of the wider tier of a check, in base units; where there is only one end, a third of it to the other side.
+fn ends(band: &Band) -> Option<(f64, f64)> {
+    let end = |end: &Option<trochoid::quantity::End>| end.as_ref().map(|end| end.value.midpoint().to_f64());
+    match (end(&band.low), end(&band.high)) {
+        (Some(low), Some(high)) => Some((low, high)),
+        (Some(low), None) => Some((low, low + low.abs() / 3.0)),
+        (None, Some(high)) => Some((high - high.abs() / 3.0, high)),
+        (None, None) => None,
+    }
+}
+
+/// Every number of a record with what its own rows leave it, and how far some of the rows on what is made of it let it go.
+fn numbers(shop: &Shop, plan: &Plan, text: &str, dice: &mut Dice) -> (Vec<Number>, Vec<Far>) {
+    let (readings, verdict) = read(shop, plan, text);
+    let mut numbers: Vec<Number> = Vec::new();
+    let mut of_slot: BTreeMap<usize, Vec<usize>> = BTreeMap::new();
+    let mut scale: Vec<f64> = Vec::new();
+    for slot in 0..shop.book.slot_count {
+        for reading in readings.taken(slot) {
+            let Datum::Quantity(value) = &reading.datum else { continue };
+            let start = reading.span.range().start;
+            let length = text[start..].bytes().take_while(|byte| byte.is_ascii_digit() || *byte == b'.').count();
+            let written: f64 = text[start..start + length].parse().unwrap();
+            // The blank is filled in the units of the book, which all begin at nothing but the temperatures.
+            scale.push(if written == 0.0 { 1.0 } else { value.midpoint().to_f64() / written });
+            of_slot.entry(slot).or_default().push(numbers.len());
+            numbers.push(Number { range: start..start + length, written, slot, low: written, high: written });
+        }
+    }
+    let mut far = Vec::new();
+    for ruling in &verdict.rulings {
+        let check = &plan.checks[ruling.check];
+        let Some(CheckRange::Known(band)) = check.limit.as_ref().or(check.standard.as_ref()) else { continue };
+        let Some((low, high)) = ends(band) else { continue };
+        let slots = match &check.subject {
+            Subject::Slot { slot, .. } if plan.step_of[*slot].is_none() => vec![*slot],
+            Subject::Each { slot, .. } => vec![*slot],
+            Subject::Made(program) => slots_of(program),
+            Subject::Slot { slot, .. } => {
+                let Some(Datum::Quantity(value)) = &ruling.value else { continue };
+                let value = value.midpoint().to_f64();
+                let behind = behind(plan, *slot);
+                let all: Vec<usize> = behind.iter().filter_map(|slot| of_slot.get(slot)).flatten().copied().collect();
+                // Another one of them in every generation and at every position.
+                for number in all.get(dice.below(all.len().max(1))).into_iter().filter(|_| dice.below(4) == 0) {
+                    let at = |by: f64| {
+                        let Number { range, written, .. } = &numbers[*number];
+                        let text = format!("{}{:.9}{}", &text[..range.start], written + by, &text[range.end..]);
+                        let (_, verdict) = read(shop, plan, &text);
+                        let same = verdict.rulings.iter().find(|other| other.check == ruling.check).cloned();
+                        match same.and_then(|ruling| ruling.value) {
+                            Some(Datum::Quantity(value)) => value.midpoint().to_f64(),
+                            _ => value,
+                        }
+                    };
+                    let step = numbers[*number].written.abs().max(0.01) * 1e-5;
+                    let slope = (at(step) - value) / step;
+                    for end in [low, high] {
+                        let to = numbers[*number].written + (end - value) / slope;
+                        // A number that only counts beside much larger ones would have to leap.
+                        if to.is_finite() && (to - numbers[*number].written).abs() < 0.1 * numbers[*number].written.abs() {
+                            far.push(Far { number: *number, to });
+                        }
+                    }
+                }
+                continue;
+            }
+            Subject::Group(_) => continue,
+        };
+        for number in slots.iter().flat_map(|slot| of_slot.get(slot).into_iter().flatten()) {
+            let (low, high) = (low / scale[*number], high / scale[*number]);
+            let number = &mut numbers[*number];
+            if number.low < number.high {
+                (number.low, number.high) = (number.low.max(low), number.high.min(high));
+            } else {
+                (number.low, number.high) = (low, high);
+            }
+        }
+    }
+    far.retain(|far| {
+        let Number { low, high, .. } = numbers[far.number];
+        low >= high || (low..=high).contains(&far.to)
+    });
+    (numbers, far)
+}
+
+/// The readings a derived value rests on.
+fn behind(plan: &Plan, slot: usize) -> Vec<usize> {
+    let (mut open, mut seen) = (vec![slot], std::collections::BTreeSet::new());
+    while let Some(slot) = open.pop() {
+        if seen.insert(slot)
+            && let Some(step) = plan.step_of[slot]
+        {
+            open.extend(slots_of(&plan.steps[step as usize].program));
+        }
+    }
+    seen.into_iter().filter(|slot| plan.step_of[*slot].is_none()).collect()
+}
+
+/// A record in which half of the numbers lie anywhere their rows let them, one in ten of these at an end, and one number as far
+/// as what is made of it may go.
+fn drawn(text: &str, numbers: &[Number], far: &[Far], dice: &mut Dice) -> String {
+    let mut written: Vec<f64> = numbers.iter().map(|number| number.written).collect();
+    let mut shares: BTreeMap<usize, f64> = BTreeMap::new();
+    for (value, number) in written.iter_mut().zip(numbers) {
+        // Several readings of one thing are near one another, however worn it is.
+        let share = *shares.entry(number.slot).or_insert_with(|| match dice.below(10) {
+            0 => 0.0,
+            1 => 1.0,
+            _ => dice.share(),
+        });
+        if number.low < number.high && dice.below(2) == 0 {
+            *value = number.low + share * (number.high - number.low);
+        }
+    }
+    if !far.is_empty() {
+        let Far { number, to } = far[dice.below(far.len())];
+        let slot = numbers[number].slot;
+        for (value, number) in written.iter_mut().zip(numbers).filter(|(_, number)| number.slot == slot) {
+            *value = if number.written == 0.0 { *value } else { to };
+        }
+    }
+    let mut record = String::with_capacity(text.len() + 200);
+    let mut from = 0;
+    let mut in_order: Vec<(&f64, &Number)> = written.iter().zip(numbers).collect();
+    in_order.sort_by_key(|(_, number)| number.range.start);
+    for (value, number) in in_order {
+        record.push_str(&text[from..number.range.start]);
+        let exact = format!("{value:.6}");
+        record.push_str(exact.trim_end_matches('0').trim_end_matches('.'));
+        from = number.range.end;
+    }
+    record + &text[from..]
+}
+
+fn try_generation(name: &str, shop: &Shop, id: Id<Generation>, records: usize) -> usize {
+    let plan = shop.plan(id).unwrap();
+    let text = with_optional_keys(&printed(shop, id));
+    let wanted = asked_for(&shop.book, id, true);
+    let mut dice = Dice::new(id.index() as u64 + 7);
+    let inside = Inside::new(shop, id, &wanted, &text, &mut dice);
+    let text = filled(&text, |path| inside.written(path));
+    let (numbers, far) = numbers(shop, plan, &text, &mut dice);
+    assert!(numbers.len() > 20, "{name}: {} numbers", numbers.len());
+    for _ in 0..records {
+        let record = drawn(&text, &numbers, &far, &mut dice);
+        let source = Source::new("worst.yaml", record.clone());
+        let (_, findings) = shop.bind(&record::read(&source).0.unwrap(), &source);
+        for finding in findings {
+            let alarm = matches!(finding.code, Code::ReadingImplausible | Code::ReadingsDisagree);
+            assert!(!alarm, "{name} {}: {}\n{record}", shop.book.generations.get(id).name, finding.message);
+        }
+    }
+    far.len()
+}
+
+#[test]
+fn nothing_worn_to_the_very_end_of_its_limits_is_said_to_be_impossible() {
+    let records = std::env::var("TROCHOID_CASES").ok().and_then(|cases| cases.parse().ok()).unwrap_or(400_usize);
+    let shops = shops();
+    let all: Vec<_> =
+        shops.iter().flat_map(|(name, shop)| generations(&shop.book).into_iter().map(move |id| (name, shop, id))).collect();
+    let each = records.div_ceil(all.len());
+    let far: usize = std::thread::scope(|scope| {
+        let half = |half: usize| {
+            let all = &all;
+            scope.spawn(move || {
+                let mine = all.iter().skip(half).step_by(2);
+                mine.map(|(name, shop, id)| try_generation(name, shop, *id, each)).sum::<usize>()
+            })
+        };
+        [half(0), half(1)].into_iter().map(|thread| thread.join().unwrap()).sum()
+    });
+    assert!(far > 100, "only {far} numbers reach the end of a limit on what is made of them");
+}
