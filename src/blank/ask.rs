@@ -94,7 +94,8 @@ impl<'a> Asker<'a> {
                     let instances = self.instances(*inner, whole);
                     // A part with nothing to measure and nothing judged has no place in a record.
                     if !instances.is_empty() {
-                        entries.push(Entry::Part(Part { name: name.to_string(), instances }));
+                        let measure = book.parts.get(*inner).measure.as_ref().map(ToString::to_string);
+                        entries.push(Entry::Part(Part { name: name.to_string(), measure, instances }));
                     }
                 }
             }
@@ -131,6 +132,7 @@ impl<'a> Asker<'a> {
                 name,
                 optional: *optional,
                 what: wording::what(self.book, characteristic, *count),
+                measure: characteristic.texts.measure.as_ref().map(ToString::to_string),
                 rows: told(None),
                 stations: (0..).zip(stations).map(|(number, name)| (name.to_string(), told(Some(number)))).collect(),
             })),

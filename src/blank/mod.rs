@@ -47,6 +47,8 @@ pub struct Reading {
     pub optional: bool,
     /// Its unit or its words, and how often it is taken: `mm, 2 readings or more`.
     pub what: String,
+    /// How it is measured, if its book says so.
+    pub measure: Option<String>,
     /// What it may be, a text for each row: `standard 0.05 to 0.10 mm, limit at most 0.15 mm where duty is race`.
     pub rows: Vec<String>,
     /// The places it is taken at, each with the rows on it alone; none if anywhere.
@@ -69,6 +71,8 @@ pub struct Derived {
 pub struct Part {
     /// Its key.
     pub name: String,
+    /// How its positions are told apart, if its book says so.
+    pub measure: Option<String>,
     /// Each position that is fitted, with what is asked for there; one without a name where a part has no positions.
     pub instances: Vec<(Option<String>, Vec<Entry>)>,
 }

@@ -180,6 +180,8 @@ pub struct Part {
     pub positioned: Vec<Id<Part>>,
     /// How much its material grows as it warms, if a book says so: its own lengths are brought to 20 °C by it.
     pub expansion: Option<Expansion>,
+    /// How its positions are told apart, if a book says so.
+    pub measure: Option<Box<str>>,
     /// How many of it there are in the whole machine: the product of the numbers of positions down to it.
     pub instances: usize,
     /// Where it is declared.

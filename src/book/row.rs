@@ -109,6 +109,8 @@ pub struct Texts {
     pub remedy: Option<Box<str>>,
     /// What can hurt someone or cannot be put back.
     pub caution: Option<Box<str>>,
+    /// How it is measured; said by readings.
+    pub measure: Option<Box<str>>,
     /// Where it comes from.
     pub provenance: Option<Provenance>,
 }

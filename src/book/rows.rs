@@ -283,6 +283,7 @@ pub(super) fn filled(own: Texts, inherited: &Texts) -> Texts {
         because: own.because.or_else(|| inherited.because.clone()),
         remedy: own.remedy.or_else(|| inherited.remedy.clone()),
         caution: own.caution.or_else(|| inherited.caution.clone()),
+        measure: own.measure.or_else(|| inherited.measure.clone()),
         provenance: own.provenance.or_else(|| inherited.provenance.clone()),
     }
 }

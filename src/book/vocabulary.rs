@@ -53,6 +53,7 @@ impl Draft {
             position_by_name,
             positioned: Vec::new(),
             expansion: None,
+            measure: part.measure.as_ref().map(|measure| measure.words.text.clone()),
             instances: 1,
             place: source.place(part.name.span),
         });
@@ -207,6 +208,7 @@ impl Draft {
             because: words(&texts.because),
             remedy: words(&texts.remedy),
             caution: words(&texts.caution),
+            measure: words(&texts.measure),
             provenance,
         }
     }

@@ -8,6 +8,7 @@ mod figure;
 mod find;
 mod held;
 mod judged;
+mod measured;
 mod replaced;
 mod rounded;
 mod row;

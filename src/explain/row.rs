@@ -2,7 +2,7 @@
 
 use super::wording::folded;
 use super::working::{Answer, Stand, Term, Working, result_of};
-use super::{Block, Explanation, Line, Verdict, find, taken, wording};
+use super::{Block, Explanation, Line, Verdict, find, measured, taken, wording};
 use crate::bind::{Readings, State};
 use crate::book::{Book, Datum, Origin, RangeKind};
 use crate::finding::Finding;
@@ -55,6 +55,7 @@ fn written(
     if in_force {
         let (derived, taken) = find::behind(working.plan, &slots_behind(check));
         blocks.push(taken_block(working, &taken, check));
+        blocks.extend(measured::block(working.book, &taken));
         for slot in derived {
             blocks.extend(derived_block(working, slot));
         }

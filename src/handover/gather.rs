@@ -3,11 +3,12 @@
 
 use super::rulings::Rulings;
 use super::taken::{plain, taken};
-use super::{Group, Handover, Line, Spot, used};
+use super::{Group, Handover, Line, Measuring, Spot, used};
 use crate::bind::Readings;
 use crate::book::{Book, Characteristic, Generation, Id, Kind, Member, Origin, Part};
 use crate::judge::{Teller, Verdict};
 use crate::plan::Plan;
+use std::collections::BTreeSet;
 
 /// All that is handed over of a build that was judged.
 #[must_use]
@@ -15,14 +16,17 @@ pub fn handover(book: &Book, plan: &Plan, readings: &Readings, verdict: &Verdict
     let generation = book.generations.get(plan.generation);
     let teller = Teller::new(book, plan, readings);
     let rulings = Rulings::new(book, plan, verdict, &teller);
-    let mut walk = Walk { book, generation, readings, rulings, positions: Vec::new(), facts: Vec::new() };
+    let (facts, measured) = (Vec::new(), BTreeSet::new());
+    let mut walk = Walk { book, generation, readings, rulings, positions: Vec::new(), facts, measured };
     let groups = walk.machine();
+    let how = walk.how();
     Handover {
         generation: generation.name.to_string(),
         description: generation.description.to_string(),
         judged_on: readings.judged_on,
         facts: walk.facts,
         groups,
+        how,
         concessions: used::concessions(book, plan, readings, verdict),
         gauges: used::gauges(book, readings),
         decision: book.decision.rule.words(),
@@ -38,6 +42,8 @@ struct Walk<'a> {
     /// The positions of the parts the walk is in, outermost first.
     positions: Vec<u16>,
     facts: Vec<(String, String)>,
+    /// The readings that were taken somewhere.
+    measured: BTreeSet<Id<Characteristic>>,
 }
 
 impl<'a> Walk<'a> {
@@ -139,11 +145,35 @@ impl<'a> Walk<'a> {
         }
     }
 
+    /// How what was taken is measured, said once for all positions.
+    fn how(&self) -> Vec<Measuring> {
+        let mut how: Vec<(Id<Part>, Measuring)> = Vec::new();
+        for id in &self.measured {
+            let characteristic = self.book.characteristics.get(*id);
+            let Some(measure) = &characteristic.texts.measure else { continue };
+            let reading = (plain(&characteristic.name), measure.to_string());
+            let part = characteristic.part;
+            match how.iter_mut().find(|(other, _)| *other == part) {
+                Some((_, here)) => here.readings.push(reading),
+                None => {
+                    let name = self.book.part_path(part, &[], " ");
+                    let positions = self.book.parts.get(part).measure.as_ref().map(ToString::to_string);
+                    let name = Some(plain(&name)).filter(|name| !name.is_empty());
+                    how.push((part, Measuring { part: name, positions, readings: vec![reading] }));
+                }
+            }
+        }
+        how.into_iter().map(|(_, here)| here).collect()
+    }
+
     fn line(&mut self, id: Id<Characteristic>, inside: &str) -> Option<Line> {
         let characteristic = self.book.characteristics.get(id);
         let derived = matches!(characteristic.origin, Origin::Derived(_));
         let instance = self.book.instance(characteristic.part, &self.positions);
         let taken = if derived { Vec::new() } else { taken(self.readings, characteristic, instance) };
+        if !taken.is_empty() {
+            self.measured.insert(id);
+        }
         let rulings = self.rulings.take(id, &self.positions);
         let line = Line { inside: inside.to_string(), name: plain(&characteristic.name), derived, taken, rulings };
         (!line.taken.is_empty() || !line.rulings.is_empty()).then_some(line)

@@ -24,6 +24,8 @@ pub struct Handover {
     pub facts: Vec<(String, String)>,
     /// The whole machine, then each of its parts, in the order the books declare them.
     pub groups: Vec<Group>,
+    /// How its readings are measured, part by part in the books' order: of each that was taken and whose book says so.
+    pub how: Vec<Measuring>,
     /// The concessions the record carries.
     pub concessions: Vec<Conceded>,
     /// The gauges its readings were taken with.
@@ -87,6 +89,17 @@ pub struct Ruled {
     pub which: Option<String>,
     /// The ruling in words.
     pub told: Told,
+}
+
+/// How the readings of one part are measured.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Measuring {
+    /// The part in words; none for the whole machine.
+    pub part: Option<String>,
+    /// How its positions are told apart.
+    pub positions: Option<String>,
+    /// Each reading in words, and how it is measured.
+    pub readings: Vec<(String, String)>,
 }
 
 /// A concession as the record has it.

@@ -82,7 +82,10 @@ fn in_record(seen: &Seen) -> Option<(String, Span)> {
     let span = keys.scalar.unwrap_or(*key);
     let told = rulings(seen, &keys);
     if !told.is_empty() {
-        let words: Vec<String> = told.iter().map(wording::ruling).collect();
+        let mut words: Vec<String> = told.iter().map(wording::ruling).collect();
+        if let Some(Led::Reading(id, _)) = lead(&seen.shop.book, keys.steps.iter().map(|(key, _)| key.as_str())) {
+            words.extend(wording::measured(&seen.shop.book, id));
+        }
         return Some((words.join("\n\n"), span));
     }
     let book = &seen.shop.book;

@@ -96,6 +96,7 @@ pub(super) fn row(book: &Book, row: &Row) -> String {
         said("because", row.texts.because.as_deref()),
         said("remedy", row.texts.remedy.as_deref()),
         said("caution", row.texts.caution.as_deref()),
+        said("measure", row.texts.measure.as_deref()),
         said("source", source.as_deref()),
         row.history.last().map(|change| format!("{} by {} at {}", change.kind.word(), change.by, change.place)),
     ])
@@ -167,16 +168,25 @@ pub(super) fn generation(generation: &Generation) -> String {
 
 pub(super) fn part(book: &Book, id: Id<Part>) -> String {
     let part = book.parts.get(id);
-    match part.positions.len() {
+    let head = match part.positions.len() {
         0 => format!("part {}", part.name),
         _ => format!("part {} at {}", part.name, part.positions.join(", ")),
-    }
+    };
+    lines([Some(head), said("measure", part.measure.as_deref())])
 }
 
 pub(super) fn position(book: &Book, id: Id<Part>, number: u16) -> String {
     let part = book.parts.get(id);
     let name = part.positions.get(usize::from(number)).map_or("", |name| name);
     format!("position {name} of {}", self::part(book, id))
+}
+
+/// How a reading is measured; where its part has positions, how they are told apart too.
+pub(super) fn measured(book: &Book, id: Id<Characteristic>) -> Option<String> {
+    let characteristic = book.characteristics.get(id);
+    let part = book.parts.get(characteristic.part).measure.as_deref();
+    let own = characteristic.texts.measure.as_deref();
+    (own.is_some() || part.is_some()).then(|| lines([said("measure", own), said("positions", part)]))
 }
 
 /// A reading or a derived value, with what every row on it says.
@@ -206,6 +216,7 @@ pub(super) fn characteristic(book: &Book, id: Id<Characteristic>) -> String {
         said("because", texts.because.as_deref()),
         said("remedy", texts.remedy.as_deref()),
         said("caution", texts.caution.as_deref()),
+        measured(book, id),
     ])
 }
 
@@ -236,6 +247,7 @@ pub(super) fn language(word: &str) -> Option<&'static str> {
         "retire" => "retire: the shop judges by the row no more; it must say why",
         "because" => "because: why the rule is there",
         "remedy" => "remedy: what to do about it",
+        "measure" => "measure: how a reading is taken; in a part, how its positions are told apart",
         "caution" => "caution: what can hurt someone or cannot be put back",
         "from" => "from: where the numbers come from",
         _ => return None,

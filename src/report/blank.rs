@@ -5,6 +5,7 @@ use super::ink::{clean, width};
 use crate::blank::{Blank, Derived, Entry, Reading};
 use crate::quantity::Date;
 use crate::record::scalar;
+use std::collections::BTreeSet;
 
 /// What is known of the build beforehand.
 #[derive(Clone, Copy, Debug, Default)]
@@ -44,10 +45,10 @@ pub fn write(blank: &Blank, head: &Head<'_>) -> String {
     let finished = known(head.finished.map(|day| day.to_string()));
     let note = |given: &str, note: &str| if given.is_empty() { note.to_string() } else { String::new() };
     let keys = vec![
-        (format!("build:{build}"), note(&build, "the name of the build")),
-        (format!("finished:{finished}"), note(&finished, "the day, as year-month-day")),
-        (format!("generation: {}", blank.generation), String::new()),
-        ("# gauges:".to_string(), "optional: what was measured with, where no gauges.yaml lists it".to_string()),
+        Key::new(format!("build:{build}"), note(&build, "the name of the build")),
+        Key::new(format!("finished:{finished}"), note(&finished, "the day, as year-month-day")),
+        Key::new(format!("generation: {}", blank.generation), String::new()),
+        Key::new("# gauges:".into(), "optional: what was measured with, where no gauges.yaml lists it".into()),
     ];
     sheet.group(0, longest(&keys), keys);
     if !matches!(blank.entries.first(), Some(Entry::Part(_))) {
@@ -60,6 +61,23 @@ pub fn write(blank: &Blank, head: &Head<'_>) -> String {
 #[derive(Default)]
 struct Sheet {
     text: String,
+    /// The parts inside each other at this place, positions left out.
+    inside: Vec<String>,
+    /// What was said of measuring: once for all positions of a part.
+    said: BTreeSet<String>,
+}
+
+/// A key, what stands beside it, and how it is measured.
+struct Key {
+    key: String,
+    beside: String,
+    measure: Option<String>,
+}
+
+impl Key {
+    fn new(key: String, beside: String) -> Key {
+        Key { key, beside, measure: None }
+    }
 }
 
 impl Sheet {
@@ -68,10 +86,20 @@ impl Sheet {
         let all =
             entries.iter().filter_map(|entry| if let Entry::Reading(reading) = entry { Some(reading) } else { None });
         let longest = longest(&all.flat_map(keys).collect::<Vec<_>>());
+        let keys = |sheet: &mut Sheet, reading: &Reading| {
+            let mut keys = keys(reading);
+            let path = format!("{}.{}", sheet.inside.join("."), reading.name);
+            if let (Some(first), Some(measure)) = (keys.first_mut(), &reading.measure)
+                && sheet.said.insert(path)
+            {
+                first.measure = Some(measure.clone());
+            }
+            keys
+        };
         let mut group = Vec::new();
         for entry in entries {
             match entry {
-                Entry::Reading(reading) => group.extend(keys(reading)),
+                Entry::Reading(reading) => group.extend(keys(self, reading)),
                 Entry::Derived(derived) => {
                     self.group(depth, longest, std::mem::take(&mut group));
                     self.derived(depth, derived);
@@ -82,6 +110,12 @@ impl Sheet {
                         self.text.push('\n');
                     }
                     self.line(depth, &format!("{}:", part.name));
+                    self.inside.push(part.name.clone());
+                    if let Some(measure) = &part.measure
+                        && self.said.insert(self.inside.join("."))
+                    {
+                        self.remark(depth + 1, measure);
+                    }
                     for (position, entries) in &part.instances {
                         match position {
                             Some(position) => {
@@ -91,6 +125,7 @@ impl Sheet {
                             None => self.entries(depth + 1, entries),
                         }
                     }
+                    self.inside.pop();
                 }
             }
         }
@@ -98,16 +133,21 @@ impl Sheet {
     }
 
     /// Keys that stand together, their comments under each other, behind the longest key there is.
-    fn group(&mut self, depth: usize, longest: usize, keys: Vec<(String, String)>) {
+    fn group(&mut self, depth: usize, longest: usize, keys: Vec<Key>) {
         let indent = 2 * depth;
         let before = (indent + longest + 2).min(MOST_BEFORE.max(indent + 2));
-        for (key, comment) in keys {
+        for Key { key, beside, measure } in keys {
             self.text.extend(std::iter::repeat_n(' ', indent));
             self.text.push_str(&key);
-            if !comment.is_empty() {
+            if !beside.is_empty() {
                 let at = indent + width(&key);
                 self.text.extend(std::iter::repeat_n(' ', before.saturating_sub(at).max(2)));
-                self.comment(before, 0, &comment);
+                self.comment(before, 0, &beside);
+            }
+            if let Some(measure) = measure {
+                self.text.push('\n');
+                self.text.extend(std::iter::repeat_n(' ', before));
+                self.comment(before, 2, &measure);
             }
             self.text.push('\n');
         }
@@ -157,19 +197,19 @@ impl Sheet {
 }
 
 /// Columns that the longest key takes.
-fn longest(keys: &[(String, String)]) -> usize {
-    keys.iter().map(|(key, _)| width(key)).max().unwrap_or(0)
+fn longest(keys: &[Key]) -> usize {
+    keys.iter().map(|one| width(&one.key)).max().unwrap_or(0)
 }
 
 /// The keys of a reading with what stands beside them; of one that may be left out each line is a comment.
-fn keys(reading: &Reading) -> Vec<(String, String)> {
+fn keys(reading: &Reading) -> Vec<Key> {
     let sign = if reading.optional { "# " } else { "" };
     let mut what = reading.what.clone();
     if reading.optional {
         what.push_str(", optional");
     }
     let said = std::iter::once(what).chain(reading.rows.iter().cloned()).collect::<Vec<_>>().join("; ");
-    let mut keys = vec![(format!("{sign}{}:", reading.name), said)];
-    keys.extend(reading.stations.iter().map(|(name, rows)| (format!("{sign}  {name}:"), rows.join("; "))));
+    let mut keys = vec![Key::new(format!("{sign}{}:", reading.name), said)];
+    keys.extend(reading.stations.iter().map(|(name, rows)| Key::new(format!("{sign}  {name}:"), rows.join("; "))));
     keys
 }

@@ -5,10 +5,10 @@ use super::declaration::Text;
 use super::reader::{Context, Line, Reader};
 use super::scan::{Shape, Token};
 use super::tree::{
-    FitsDeclaration, ForDeclaration, From, GenerationDeclaration, HouseDeclaration, HouseMember, Item, PartDeclaration,
-    PartMember, Texts, TryDeclaration, Words,
+    FitsDeclaration, ForDeclaration, From, GenerationDeclaration, HouseDeclaration, HouseMember, Item,
+    MeasureDeclaration, PartDeclaration, PartMember, Texts, TryDeclaration, Words,
 };
-use super::{wording, words};
+use super::{wording, wording_habits, words};
 use crate::finding::{Code, Finding};
 use crate::text::Span;
 
@@ -43,12 +43,13 @@ pub(super) enum FrameKind {
 impl Reader<'_> {
     // ---- sentences
 
-    pub(super) fn texts_after(&mut self, start: usize) -> (Texts, Option<Span>) {
-        if self.tokens.is_mark(self.at, '{') { self.texts(start) } else { (Texts::default(), None) }
+    pub(super) fn texts_after(&mut self, start: usize, measured: bool) -> (Texts, Option<Span>) {
+        if self.tokens.is_mark(self.at, '{') { self.texts(start, measured) } else { (Texts::default(), None) }
     }
 
-    /// Reads `{ because … }`; the reader stands at the opening brace, the member began at token `start`.
-    pub(super) fn texts(&mut self, start: usize) -> (Texts, Option<Span>) {
+    /// Reads `{ because … }`; the reader stands at the opening brace, the member began at token `start`. Only what is
+    /// `measured` may say how.
+    pub(super) fn texts(&mut self, start: usize, measured: bool) -> (Texts, Option<Span>) {
         let opener = self.at;
         self.at += 1;
         let mut texts = Texts::default();
@@ -69,8 +70,10 @@ impl Reader<'_> {
             match self.parse(Context::Texts) {
                 Ok(line) => {
                     self.before = Some((begun, Context::Texts));
-                    if let Some(Line::Text(text)) = line {
-                        self.keep_text(&mut texts, text);
+                    match line {
+                        Some(Line::Text(Text::Measure(_))) if !measured => self.measure_elsewhere(begun, None),
+                        Some(Line::Text(text)) => self.keep_text(&mut texts, text),
+                        _ => {}
                     }
                 }
                 Err(failure) => self.junk(Context::Texts, self.at, &failure),
@@ -85,9 +88,43 @@ impl Reader<'_> {
             Text::Because(words) => ("because", keep_once(&mut texts.because, words)),
             Text::Remedy(words) => ("remedy", keep_once(&mut texts.remedy, words)),
             Text::Caution(words) => ("caution", keep_once(&mut texts.caution, words)),
+            Text::Measure(words) => ("measure", keep_once(&mut texts.measure, words)),
             Text::From(from) => ("from", keep_once(&mut texts.from, from)),
         };
-        let Some((first, second)) = said else { return };
+        if let Some((first, second)) = said {
+            self.said_twice(word, first, second);
+        }
+    }
+
+    /// Keeps how the positions of the open part are told apart; the line began at token `start`.
+    pub(super) fn keep_measure(&mut self, measure: MeasureDeclaration, start: usize) {
+        let after_brace = start.checked_sub(1).is_some_and(|before| self.tokens.is_mark(before, '{'));
+        if !after_brace && self.tokens.get(start).is_some_and(|token| !token.first) {
+            return self.measure_elsewhere(start, Some(wording_habits::braces_help("measure")));
+        }
+        let Some(Frame { kind: FrameKind::Part(part), .. }) = self.frames.last_mut() else { return };
+        match &part.measure {
+            Some(first) => {
+                let first = first.span;
+                self.said_twice("measure", first, measure.span);
+            }
+            None => part.measure = Some(measure),
+        }
+    }
+
+    /// The word at token `at` stands where nothing is measured.
+    fn measure_elsewhere(&mut self, at: usize, help: Option<String>) {
+        let span = self.tokens.get(at).map_or(Span::default(), |token| token.span);
+        let place = wording::stands_where("measure").unwrap_or_default();
+        let mut finding = Finding::new(Code::WordUnexpected, wording::stands_elsewhere("measure", place))
+            .at(self.source.place(span), wording::LABEL_HERE);
+        if let Some(help) = help {
+            finding = finding.help(help);
+        }
+        self.findings.push(finding);
+    }
+
+    fn said_twice(&mut self, word: &str, first: Span, second: Span) {
         let finding = Finding::new(Code::WordUnexpected, wording::said_twice(word))
             .at(self.source.place(second), wording::LABEL_TWICE)
             .since(self.source.place(first), wording::LABEL_ONCE);

@@ -6,9 +6,9 @@ use super::expression::{Lower, collector};
 use super::grammar::Rule;
 use super::tree::{
     ConstantDeclaration, DeriveDeclaration, ExpansionDeclaration, Expr, Extend, FormulaDeclaration, From, FromKind,
-    GeneralCaution, GenerationDeclaration, GenerationMember, Header, Name, Parameter, PartDeclaration, PositionName,
-    Range, RangeKind, ReadingCount, ReadingDeclaration, Row, RowWord, SetDeclaration, SourceDeclaration, Texts, Tier,
-    TypeName, TypeNameKind, UnitDeclaration, Use, Words,
+    GeneralCaution, GenerationDeclaration, GenerationMember, Header, MeasureDeclaration, Name, Parameter,
+    PartDeclaration, PositionName, Range, RangeKind, ReadingCount, ReadingDeclaration, Row, RowWord, SetDeclaration,
+    SourceDeclaration, Texts, Tier, TypeName, TypeNameKind, UnitDeclaration, Use, Words,
 };
 use super::wording;
 use crate::finding::{Code, Finding};
@@ -23,6 +23,8 @@ pub(super) enum Text {
     Remedy(Words),
     /// `caution "…"`.
     Caution(Words),
+    /// `measure "…"`.
+    Measure(Words),
     /// `from …`.
     From(From),
 }
@@ -189,9 +191,15 @@ impl Lower<'_> {
         Some(PartDeclaration {
             name: self.new_name(pair)?,
             positions: self.positions(pair)?,
+            measure: None,
             members: Vec::new(),
             span: self.span(pair),
         })
+    }
+
+    /// `measure "…"` among the members of a part.
+    pub(super) fn part_measure(&self, pair: &Pair<'_, Rule>) -> Option<MeasureDeclaration> {
+        Some(MeasureDeclaration { words: self.words(&self.find(pair, Rule::words)?), span: self.span(pair) })
     }
 
     /// `generation NAME "…" follows NAME {`, still without members.
@@ -362,6 +370,7 @@ impl Lower<'_> {
             Rule::because => words.map(Text::Because),
             Rule::remedy => words.map(Text::Remedy),
             Rule::caution => words.map(Text::Caution),
+            Rule::measure => words.map(Text::Measure),
             _ => {
                 let kind = if self.find(pair, Rule::common_practice).is_some() {
                     FromKind::CommonPractice

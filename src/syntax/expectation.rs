@@ -143,6 +143,7 @@ pub(super) fn literal(rule: Rule) -> Option<&'static str> {
         Rule::because_word => "because",
         Rule::remedy_word => "remedy",
         Rule::caution_word => "caution",
+        Rule::measure_word => "measure",
         Rule::from_word => "from",
         Rule::at_word => "at",
         Rule::to_word => "to",

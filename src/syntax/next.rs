@@ -124,6 +124,7 @@ fn begins(rule: Rule) -> &'static [&'static str] {
         Rule::because => &["because"],
         Rule::remedy => &["remedy"],
         Rule::caution => &["caution"],
+        Rule::measure => &["measure"],
         _ => &[],
     }
 }

@@ -9,7 +9,8 @@ use super::expression::{Lower, end_of};
 use super::grammar::Rule;
 use super::scan::{Shape, Token, Tokens, is_full_width};
 use super::tree::{
-    FitsMember, GenerationMember, Header, HouseMember, Item, Overlay, PartMember, RangeLine, Texts, Tree, TryMember,
+    FitsMember, GenerationMember, Header, HouseMember, Item, MeasureDeclaration, Overlay, PartMember, RangeLine, Texts,
+    Tree, TryMember,
 };
 use super::{wording, words};
 use crate::finding::{Code, Finding};
@@ -43,6 +44,7 @@ pub(super) enum Line {
     Head(FrameKind),
     Header(Option<Header>),
     Member(PartMember),
+    Measure(MeasureDeclaration),
     Row(GenerationMember),
     House(HouseMember),
     Overlay(Overlay),
@@ -146,7 +148,7 @@ impl<'a> Reader<'a> {
     /// After a line that has its finding already, such as for a number too long: the rest of it goes nowhere.
     fn lost(&mut self, context: Context, start: usize) {
         if self.tokens.is_mark(self.at, '{') && context != Context::Top {
-            self.texts(start);
+            self.texts(start, true);
         } else if self.tokens.get(self.at).is_some_and(|token| !token.first && token.shape != Shape::Mark('}')) {
             self.skip(context, self.at, 0);
         }
@@ -162,13 +164,15 @@ impl<'a> Reader<'a> {
             Line::Header(header) => self.keep_header(header, start),
             Line::Head(kind) => self.frames.push(Frame { kind, head: start, opener: self.at.saturating_sub(1) }),
             Line::Member(mut member) => {
+                let measured = matches!(member, PartMember::Reading(_));
                 let (texts, span) = match &mut member {
                     PartMember::Reading(reading) => (&mut reading.texts, &mut reading.span),
                     PartMember::Derive(derive) => (&mut derive.texts, &mut derive.span),
                     PartMember::Expansion(expansion) => (&mut expansion.texts, &mut expansion.span),
                     PartMember::Part(_) => return,
                 };
-                self.sentences(start, texts, span);
+                let (read, end) = self.texts_after(start, measured);
+                (*texts, *span) = (read, end.map_or(*span, |end| span.to(end)));
                 if let Some(Frame { kind: FrameKind::Part(part), .. }) = self.frames.last_mut() {
                     part.members.push(member);
                 }
@@ -188,7 +192,7 @@ impl<'a> Reader<'a> {
             }
             Line::House(mut member) => {
                 if let HouseMember::For(block) = &mut member {
-                    let (texts, end) = self.texts_after(start);
+                    let (texts, end) = self.texts_after(start, false);
                     block.span = end.map_or(block.span, |end| block.span.to(end));
                     if let Some(retired) = block.overlays.first_mut() {
                         retired.row.texts = texts;
@@ -221,13 +225,14 @@ impl<'a> Reader<'a> {
                     fits.members.push(member);
                 }
             }
+            Line::Measure(measure) => self.keep_measure(measure, start),
             Line::Text(_) => {}
         }
     }
 
     /// Gives a line the sentences after it.
     fn sentences(&mut self, start: usize, texts: &mut Texts, span: &mut Span) {
-        let (read, end) = self.texts_after(start);
+        let (read, end) = self.texts_after(start, false);
         *texts = read;
         *span = end.map_or(*span, |end| span.to(end));
     }
@@ -285,6 +290,7 @@ impl<'a> Reader<'a> {
             Rule::generation_head => head(lower.generation_head(&pair).map(FrameKind::Generation), Context::Generation),
             Rule::derive => lower.derive(&pair).map(|it| Line::Member(PartMember::Derive(it))),
             Rule::expansion => lower.expansion(&pair).map(|it| Line::Member(PartMember::Expansion(it))),
+            Rule::measure if context == Context::Part => lower.part_measure(&pair).map(Line::Measure),
             Rule::reading => lower.reading(&pair).map(|it| Line::Member(PartMember::Reading(it))),
             Rule::judge | Rule::gauges | Rule::retire_for => lower.house_line(&pair).map(Line::House),
             Rule::change | Rule::drop => lower.overlay(&pair).map(Line::Overlay),

@@ -30,7 +30,7 @@ impl Shift {
     }
 
     fn texts(self, texts: &mut Texts) {
-        let sentences = [&mut texts.because, &mut texts.remedy, &mut texts.caution];
+        let sentences = [&mut texts.because, &mut texts.remedy, &mut texts.caution, &mut texts.measure];
         sentences.into_iter().flatten().for_each(|words| self.words(words));
         if let Some(From { kind, detail, span }) = &mut texts.from {
             self.span(span);

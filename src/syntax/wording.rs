@@ -167,6 +167,7 @@ pub(super) fn stands_where(word: &str) -> Option<&'static str> {
         "judge" | "gauges" | "for" => "inside a house",
         "tighten" | "loosen" | "add" | "adopt" | "narrow" => "inside a 'for' of a house",
         "retire" => "inside a house or its 'for'",
+        "measure" => "between '{' and '}' after a reading, or inside a part",
         "expect" => "inside a try",
         "also" => "after the range of a standard or limit",
         "rounded" => "in a row, after its ranges",

@@ -22,7 +22,7 @@ pub(super) const ITEMS: [&str; 17] = [
 ];
 
 /// Words that begin a member of a part.
-pub(super) const PART_MEMBERS: [&str; 3] = ["derive", "expansion", "part"];
+pub(super) const PART_MEMBERS: [&str; 4] = ["derive", "expansion", "measure", "part"];
 
 /// Words that begin a member of a generation.
 pub(super) const GENERATION_MEMBERS: [&str; 5] = ["constant", "fitted", "replace", "telltale", "plausible"];
@@ -40,7 +40,7 @@ pub(super) const TRY_MEMBERS: [&str; 3] = ["generation", "finished", "expect"];
 pub(super) const FITS_MEMBERS: [&str; 4] = ["sizes", "grade", "shaft", "hole"];
 
 /// Words that begin a sentence between the braces after a row.
-pub(super) const TEXTS: [&str; 4] = ["because", "remedy", "caution", "from"];
+pub(super) const TEXTS: [&str; 5] = ["because", "remedy", "caution", "measure", "from"];
 
 /// Words that only stand inside a declaration.
 pub(super) const INNER: [&str; 29] = [

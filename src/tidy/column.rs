@@ -85,7 +85,7 @@ fn kind(holder: &str, pieces: &[&Token]) -> Kind {
     match (holder, first) {
         ("", "unit") => Kind::Unit,
         ("", "constant") => Kind::Constant,
-        ("", _) | (_, "part" | "fitted" | "judge" | "gauges" | "for" | "sizes" | "finished") => Kind::Other,
+        ("", _) | (_, "part" | "measure" | "fitted" | "judge" | "gauges" | "for" | "sizes" | "finished") => Kind::Other,
         ("part", "derive") => Kind::Derive,
         ("part", "expansion") => Kind::Expansion,
         ("part", _) => Kind::Reading,

@@ -99,7 +99,7 @@ fn closers(tokens: &[Token]) -> Vec<Option<usize>> {
 }
 
 fn begins_sentence(token: &Token) -> bool {
-    ["because", "remedy", "caution", "from"].iter().any(|word| token.says(word))
+    ["because", "remedy", "caution", "measure", "from"].iter().any(|word| token.says(word))
 }
 
 struct Breaker<'a, 'b> {
@@ -222,7 +222,9 @@ impl<'a> Breaker<'a, '_> {
         let Some(first) = code.first() else {
             return if inside.is_empty() { Block::Empty } else { Block::Members };
         };
-        if !begins_sentence(first) {
+        // A part may begin with how it is measured.
+        let part = self.lines.last().and_then(|line| line.pieces.first()).is_some_and(|piece| piece.says("part"));
+        if part || !begins_sentence(first) {
             return Block::Members;
         }
         let broken = self.tokens.get(opener + 1..=closer).is_none_or(|all| all.iter().any(|token| token.breaks > 0));

@@ -85,6 +85,9 @@ impl Starts<'_> {
     /// Parts nest no deeper than brackets may.
     fn part(&mut self, part: &PartDeclaration) {
         self.add(part.span.start);
+        if let Some(measure) = &part.measure {
+            self.add(measure.span.start);
+        }
         for member in &part.members {
             match member {
                 PartMember::Reading(reading) => self.add(reading.span.start),

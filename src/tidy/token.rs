@@ -48,7 +48,7 @@ impl Token {
 }
 
 /// Words that stand between or before values, so that what follows them is no call and no unit.
-const WORDS: [&str; 55] = [
+const WORDS: [&str; 56] = [
     "rulebook",
     "edition",
     "use",
@@ -79,6 +79,7 @@ const WORDS: [&str; 55] = [
     "because",
     "remedy",
     "caution",
+    "measure",
     "from",
     "replace",
     "derive",

@@ -48,7 +48,7 @@ pub fn write(blank: &Blank, head: &Head<'_>, shop: Option<&str>, paper: PaperSiz
         main class="blank" {
             (super::sheet::cautions(&blank.cautions.iter().map(|caution| caution.as_str().into()).collect::<Vec<Box<str>>>()))
             @if !own.is_empty() {
-                section class="part" { (table(words::WHOLE, &[None], &own)) }
+                section class="part" { (table(words::WHOLE, None, &[None], &own)) }
             }
             @for (one, new_page) in paged(blank, own.len()) {
                 section class=(if new_page { "part new-page" } else { "part" }) { (part(one)) }
@@ -104,21 +104,25 @@ fn part(part: &Part) -> Markup {
     html! {
         @if let (true, Some(entries)) = (alike(part), first) {
             @let positions: Vec<Option<String>> = part.instances.iter().map(|(name, _)| name.as_deref().map(plain)).collect();
-            (table(&name, &positions, &entries.iter().collect::<Vec<_>>()))
+            (table(&name, part.measure.as_deref(), &positions, &entries.iter().collect::<Vec<_>>()))
         } @else {
-            @for (position, entries) in &part.instances {
+            @for (number, (position, entries)) in part.instances.iter().enumerate() {
                 @let named = position.as_ref().map_or_else(|| name.clone(), |position| format!("{name} {}", plain(position)));
-                (table(&named, &[None], &entries.iter().collect::<Vec<_>>()))
+                @let measure = part.measure.as_deref().filter(|_| number == 0);
+                (table(&named, measure, &[None], &entries.iter().collect::<Vec<_>>()))
             }
         }
     }
 }
 
-fn table(name: &str, positions: &[Option<String>], entries: &[&Entry]) -> Markup {
+fn table(name: &str, measure: Option<&str>, positions: &[Option<String>], entries: &[&Entry]) -> Markup {
     let [what, kind, taken, range] = words::BLANK_COLUMNS;
     html! {
         table class=(match positions.len() { 1 => "boxes one", 2 => "boxes", _ => "boxes many" }) {
-            caption { h2 { (said(&words::capital(name))) } }
+            caption {
+                h2 { (said(&words::capital(name))) }
+                @if let Some(measure) = measure { p class="small" { (said(measure)) } }
+            }
             thead {
                 tr {
                     th scope="col" { (what) }
@@ -127,23 +131,34 @@ fn table(name: &str, positions: &[Option<String>], entries: &[&Entry]) -> Markup
                     th scope="col" { (range) }
                 }
             }
-            tbody { (rows("", positions, entries.iter().copied())) }
+            tbody { (rows("", true, positions, entries.iter().copied())) }
         }
     }
 }
 
-fn rows<'a>(inside: &str, positions: &[Option<String>], entries: impl Iterator<Item = &'a Entry>) -> Markup {
+/// The rows of a table; how a part's readings are measured stands at the first of its positions alone.
+fn rows<'a>(
+    inside: &str,
+    first: bool,
+    positions: &[Option<String>],
+    entries: impl Iterator<Item = &'a Entry>,
+) -> Markup {
     html! {
         @for entry in entries {
             @match entry {
-                Entry::Reading(one) => { (reading(inside, positions, one)) },
+                Entry::Reading(one) => { (reading(inside, first, positions, one)) },
                 Entry::Derived(one) => { (derived(inside, positions.len(), one)) },
                 Entry::Part(part) => {
-                    @for (position, entries) in &part.instances {
+                    @if let Some(measure) = part.measure.as_deref().filter(|_| first) {
+                        tr class="told" {
+                            td colspan=(positions.len() + 3) class="small" { (said(&plain(&part.name))) ": " (said(measure)) }
+                        }
+                    }
+                    @for (number, (position, entries)) in part.instances.iter().enumerate() {
                         @let name = plain(&part.name);
                         @let name = position.as_ref().map_or_else(|| name.clone(), |at| format!("{name} {}", plain(at)));
                         @let inside = if inside.is_empty() { name } else { format!("{inside} {name}") };
-                        (rows(&inside, positions, entries.iter()))
+                        (rows(&inside, first && number == 0, positions, entries.iter()))
                     }
                 },
             }
@@ -151,11 +166,14 @@ fn rows<'a>(inside: &str, positions: &[Option<String>], entries: impl Iterator<I
     }
 }
 
-fn reading(inside: &str, positions: &[Option<String>], reading: &Reading) -> Markup {
-    let line = |name: &str, rows: &[String]| {
+fn reading(inside: &str, first: bool, positions: &[Option<String>], reading: &Reading) -> Markup {
+    let line = |name: &str, rows: &[String], measure: Option<&str>| {
         html! {
             tr class=(if reading.optional { "optional" } else { "asked" }) data-name=(name) {
-                th scope="row" { (named(inside, name)) }
+                th scope="row" {
+                    (named(inside, name))
+                    @if let Some(measure) = measure { p class="small" { (said(measure)) } }
+                }
                 td class="kind-of" { (said(&reading.what)) @if reading.optional { ", " (words::OPTIONAL) } }
                 @for position in positions { td class="box" data-column=[position.as_deref().map(said)] {} }
                 td class="ranges" { (said(&rows.join("; "))) }
@@ -163,11 +181,12 @@ fn reading(inside: &str, positions: &[Option<String>], reading: &Reading) -> Mar
         }
     };
     let name = plain(&reading.name);
+    let measure = reading.measure.as_deref().filter(|_| first);
     html! {
-        @if reading.stations.is_empty() { (line(&name, &reading.rows)) }
+        @if reading.stations.is_empty() { (line(&name, &reading.rows, measure)) }
         @for (number, (station, rows)) in reading.stations.iter().enumerate() {
             @let rows: Vec<String> = if number == 0 { reading.rows.iter().chain(rows).cloned().collect() } else { rows.clone() };
-            (line(&format!("{name} {}", plain(station)), &rows))
+            (line(&format!("{name} {}", plain(station)), &rows, measure.filter(|_| number == 0)))
         }
     }
 }

@@ -4,7 +4,7 @@ use super::frame::{Frame, PaperSize, said};
 use super::{bar, measured, words};
 use crate::audit::Digested;
 use crate::finding::{Finding, NoteKind, Severity};
-use crate::handover::Handover;
+use crate::handover::{Handover, Measuring};
 use crate::judge::Grade;
 use crate::quantity::Date;
 use crate::report::wording;
@@ -53,6 +53,7 @@ pub fn write(sheet: &BuildSheet<'_>) -> String {
                 (concessions(handover))
                 (measured::section(handover))
                 (gauges(handover))
+                (how(&handover.how))
             }
             (rests_on(sheet))
             (cautions(sheet.cautions))
@@ -170,6 +171,27 @@ fn gauges(handover: &Handover) -> Markup {
                         one.listed_in.clone(),
                     ]
                 })))
+            }
+        }
+    }
+}
+
+/// How the readings are measured, folded away.
+fn how(how: &[Measuring]) -> Markup {
+    if how.is_empty() {
+        return html! {};
+    }
+    html! {
+        section class="how" {
+            details {
+                summary { (words::HOW) }
+                @for part in how {
+                    h3 { (said(&words::caption(part.part.as_deref()))) }
+                    @if let Some(positions) = &part.positions { p class="small" { (said(positions)) } }
+                    dl class="small" {
+                        @for (reading, measure) in &part.readings { dt { (said(reading)) } dd { (said(measure)) } }
+                    }
+                }
             }
         }
     }

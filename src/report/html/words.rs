@@ -18,6 +18,7 @@ pub(super) const WHOLE: &str = "whole machine";
 pub(super) const TOGETHER: &str = "compared with each other";
 pub(super) const GAUGES: &str = "Gauges and their calibration";
 pub(super) const NO_GAUGES: &str = "The record names no gauge: nothing is known of how well anything was measured.";
+pub(super) const HOW: &str = "How the readings are measured";
 pub(super) const RESTS_ON: &str = "What this rests on";
 pub(super) const DIGESTS: &str = "A digest is the SHA-256 of the file's bytes (FIPS 180-4): as long as a file has the digest \
      printed here, it is the one that was judged.";

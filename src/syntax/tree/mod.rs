@@ -192,6 +192,8 @@ pub struct PartDeclaration {
     pub name: Name,
     /// Its positions; none for a part there is one of.
     pub positions: Vec<PositionName>,
+    /// How its positions are told apart, if it says so.
+    pub measure: Option<MeasureDeclaration>,
     /// What is inside.
     pub members: Vec<PartMember>,
     /// All of it.
@@ -225,6 +227,15 @@ pub enum PartMember {
     Expansion(ExpansionDeclaration),
     /// A part of the part.
     Part(PartDeclaration),
+}
+
+/// `measure "…"` among the members of a part.
+#[derive(Clone, Debug)]
+pub struct MeasureDeclaration {
+    /// The sentence.
+    pub words: Words,
+    /// All of it.
+    pub span: Span,
 }
 
 /// `expansion COEFFICIENT ± HALF_WIDTH [{ texts }]`.
@@ -429,6 +440,8 @@ pub struct Texts {
     pub remedy: Option<Words>,
     /// What can hurt someone or cannot be put back.
     pub caution: Option<Words>,
+    /// How it is measured; after a reading only.
+    pub measure: Option<Words>,
     /// Where it comes from.
     pub from: Option<From>,
 }
