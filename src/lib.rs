@@ -8,6 +8,7 @@ pub mod bind;
 pub mod blank;
 pub mod book;
 pub mod cache;
+pub mod catalogue;
 pub mod cli;
 pub mod disk;
 pub mod explain;

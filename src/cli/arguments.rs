@@ -21,6 +21,7 @@ use std::path::PathBuf;
                   trochoid explain row-out          say what the code of a finding means\n  \
                   trochoid explain K-1.yaml rotor.front.side_clearance\n  \
                   trochoid identify rotor.pocket=machined           say which generation it is of\n  \
+                  trochoid list readings rotor      every name there is, so that none need be guessed\n  \
                   trochoid audit builds/ --before old-books/        say what changed rules mean for them\n  \
                   trochoid prove books/             say what can be proved of rulebooks alone\n  \
                   trochoid report builds/ --to sheets/              build sheets to hand over and to print\n  \
@@ -43,6 +44,7 @@ pub(super) enum Command {
     Identify(super::identify::Identify),
     Import(super::import::Import),
     LanguageServer(super::language_server::LanguageServer),
+    List(super::list::List),
     Manual(super::install::Manual),
     Prove(super::prove::Prove),
     Report(super::report::Report),
@@ -314,7 +316,7 @@ mod tests {
                 Command::Blank(_) => false,
                 Command::Completions(_) | Command::LanguageServer(_) | Command::Manual(_) => false,
                 Command::Explain(_) => false,
-                Command::Identify(_) => false,
+                Command::Identify(_) | Command::List(_) => false,
                 Command::Prove(_) | Command::Report(_) => false,
                 Command::Import(_) => false,
                 Command::Tidy(_) => false,

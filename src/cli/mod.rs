@@ -14,6 +14,7 @@ mod install;
 mod interrupt;
 mod kept;
 mod language_server;
+mod list;
 mod over_time;
 mod paths;
 mod progress;
@@ -54,6 +55,7 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
         Command::Identify(asked) => identify::run(&asked),
         Command::Import(asked) => import::run(&asked),
         Command::LanguageServer(asked) => language_server::run(&asked),
+        Command::List(asked) => list::run(&asked),
         Command::Manual(asked) => install::manual(&asked),
         Command::Prove(asked) => prove::run(&asked),
         Command::Report(asked) => report::run(&asked),

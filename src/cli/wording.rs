@@ -64,8 +64,8 @@ pub(super) fn no_characteristic(asked: &str, fault: &Fault) -> String {
     let asked = clean(asked);
     let said = match fault {
         Fault::Unknown(near) => {
-            let help = did_you_mean(near.as_deref())
-                .unwrap_or_else(|| "write it as a record's keys say it, such as `rotor.front.width`".into());
+            let help =
+                did_you_mean(near.as_deref()).unwrap_or_else(|| "`trochoid list readings` names them all".into());
             format!("no characteristic is called `{asked}`; {help}")
         }
         Fault::Several(paths) => {
@@ -265,6 +265,21 @@ pub(super) fn no_part(unnamed: &Unnamed) -> String {
     let help = did_you_mean(unnamed.near.as_deref())
         .unwrap_or_else(|| format!("there is {}", list(unnamed.all.iter().map(String::as_str), "and")));
     format!("trochoid: no part is called `{}`; {}", clean(&unnamed.asked), clean(&help))
+}
+
+/// Rows are listed of one generation.
+pub(super) fn rows_of_which(all: &[&str]) -> String {
+    format!("trochoid: name a generation: {}", clean(&list(all.iter().copied(), "or")))
+}
+
+/// No rulebook has this name.
+pub(super) fn no_book(name: &str, all: &[&str]) -> String {
+    format!("trochoid: no rulebook is called `{}`; there is {}", clean(name), clean(&list(all.iter().copied(), "and")))
+}
+
+/// A name was given where all are listed.
+pub(super) fn list_takes_no_name(what: &str, name: &str) -> String {
+    format!("trochoid: `list {what}` prints them all; leave out `{}`", clean(name))
 }
 
 /// Nothing is asked for of a generation, or of the parts named.

@@ -7,6 +7,7 @@
 mod address;
 pub mod audit;
 pub mod blank;
+pub mod catalogue;
 mod cells;
 pub mod code_page;
 mod csv;

@@ -3,7 +3,7 @@
 use super::Papers;
 use std::process::Command;
 
-const COMMANDS: [&str; 13] = [
+const COMMANDS: [&str; 14] = [
     "audit",
     "blank",
     "check",
@@ -12,6 +12,7 @@ const COMMANDS: [&str; 13] = [
     "identify",
     "import",
     "language-server",
+    "list",
     "manual",
     "prove",
     "report",

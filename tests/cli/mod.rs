@@ -26,6 +26,7 @@ mod json;
 mod json_lines;
 mod junit;
 mod language_server;
+mod list;
 mod metamodel;
 mod prove;
 mod questions;

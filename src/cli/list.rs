@@ -1,0 +1,156 @@
+//! `trochoid list`: prints the names that records, rulebooks and command lines use. Refuses to know what they mean.
+
+use super::arguments::Drawing;
+use super::{COULD_NOT, terminal, wording};
+use crate::blank::parts;
+use crate::catalogue::{Wanted, catalogue};
+use crate::finding::nearest;
+use crate::report::catalogue as write;
+use crate::report::plain;
+use crate::shop::{Shop, Shops};
+use clap::{Args, ValueEnum};
+use std::io::{self, Write};
+use std::path::{Path, PathBuf};
+
+/// Print the names there are: generations, parts, readings, rows, units, books
+///
+/// What a record may say and what a command may be asked, by the rulebooks of this folder, so that no name need be guessed.
+#[derive(Args, Debug)]
+#[command(after_help = "\
+Examples:
+  trochoid list                          generations, parts and books
+  trochoid list generations              each with what it is
+  trochoid list parts                    each with its positions
+  trochoid list readings rotor           of the rotors and what is inside them: unit, optional or not, how measured
+  trochoid list rows light_2mm           every row of a generation, with its source
+  trochoid list units                    every unit, with all its forms
+  trochoid list books                    the rulebooks
+  trochoid list books parts.rulebook     the text of one, a shipped one too
+  trochoid list readings --format json   for programs
+
+The rulebooks are those of --books, else those of the `trochoid.yaml` in this folder or the
+nearest above it, else the shipped ones.
+
+Exit status:
+  0  the names are printed
+  2  they are not: no such generation, part or book, a rulebook with errors")]
+pub(super) struct List {
+    /// Which names
+    #[arg(value_name = "WHAT", value_enum)]
+    what: Option<What>,
+
+    /// The part whose readings, the generation whose rows, the book whose text
+    #[arg(value_name = "NAME")]
+    name: Option<String>,
+
+    /// By this rulebook, or by every rulebook in this folder
+    #[arg(long, value_name = "PATH")]
+    books: Option<PathBuf>,
+
+    /// How to write them: `text` for people, `json` for programs
+    #[arg(long, value_name = "FORMAT", value_enum, default_value_t = ListFormat::Text, hide_possible_values = true)]
+    format: ListFormat,
+
+    #[command(flatten)]
+    drawing: Drawing,
+}
+
+/// The words for what is listed.
+#[derive(ValueEnum, Clone, Copy, PartialEq, Eq, Debug)]
+enum What {
+    /// What a record may be a build of
+    Generations,
+    /// The parts and their positions
+    Parts,
+    /// What is measured, and what is calculated from it
+    Readings,
+    /// What judges a generation
+    Rows,
+    /// What a number may be followed by
+    Units,
+    /// The rulebooks
+    Books,
+}
+
+/// The words for how it is written.
+#[derive(ValueEnum, Clone, Copy, PartialEq, Eq, Debug)]
+enum ListFormat {
+    /// A line for each name
+    Text,
+    /// One JSON document
+    Json,
+}
+
+/// Prints what was asked for and gives the exit status.
+pub(super) fn run(asked: &List) -> io::Result<u8> {
+    let shop = Shops::new(asked.books.clone()).of(Path::new("list.yaml"));
+    match listed(asked, &shop) {
+        Ok(text) => {
+            let mut stdout = io::stdout().lock();
+            stdout.write_all(text.as_bytes())?;
+            stdout.flush()?;
+            Ok(0)
+        }
+        Err(said) => {
+            io::stderr().lock().write_all(said.as_bytes())?;
+            Ok(COULD_NOT)
+        }
+    }
+}
+
+/// The names, or what is to be said instead, ended by a line end.
+fn listed(asked: &List, shop: &Shop) -> Result<String, String> {
+    if !shop.is_sound() {
+        return Err(shop.findings().iter().map(plain::write).collect());
+    }
+    let book = &shop.book;
+    let line = |said: String| format!("{said}\n");
+    let only;
+    let shipped;
+    let (book, wanted) = match (asked.what, asked.name.as_deref()) {
+        (None, _) => (&**book, Wanted::Overview),
+        (Some(What::Readings), name) => {
+            let names: Vec<String> = name.map(str::to_string).into_iter().collect();
+            only = parts(book, &names).map_err(|unnamed| line(wording::no_part(&unnamed)))?;
+            (&**book, Wanted::Readings(&only))
+        }
+        (Some(What::Rows), name) => {
+            let names: Vec<&str> = book.generations.iter().map(|one| &*one.name).collect();
+            let Some(name) = name else { return Err(line(wording::rows_of_which(&names))) };
+            let generation = book
+                .generation(name)
+                .ok_or_else(|| line(wording::no_generation(name, nearest(name, names.iter().copied()), &names)))?;
+            (&**book, Wanted::Rows(generation))
+        }
+        (Some(What::Books), Some(name)) => {
+            let wanted = Wanted::Books(Some(name));
+            if catalogue(book, wanted).books.is_some_and(|books| !books.is_empty()) {
+                (&**book, wanted)
+            } else {
+                // A shop may use few of the shipped books; each can be read all the same.
+                shipped = Shop::shipped();
+                let files: Vec<&str> = shipped.book.titles.iter().map(|title| title.file.as_str()).collect();
+                if catalogue(&shipped.book, wanted).books.is_none_or(|books| books.is_empty()) {
+                    let own = book.titles.iter().map(|title| title.file.as_str());
+                    let all: Vec<&str> =
+                        own.filter(|file| !files.contains(file)).chain(files.iter().copied()).collect();
+                    return Err(line(wording::no_book(name, &all)));
+                }
+                (&*shipped.book, wanted)
+            }
+        }
+        (Some(What::Books), None) => (&**book, Wanted::Books(None)),
+        (Some(what), Some(name)) => {
+            let word = what.to_possible_value().map_or_else(String::new, |value| value.get_name().to_string());
+            return Err(line(wording::list_takes_no_name(&word, name)));
+        }
+        (Some(What::Generations), None) => (&**book, Wanted::Generations),
+        (Some(What::Parts), None) => (&**book, Wanted::Parts),
+        (Some(What::Units), None) => (&**book, Wanted::Units),
+    };
+    let found = catalogue(book, wanted);
+    Ok(match asked.format {
+        ListFormat::Json => write::json(&found),
+        ListFormat::Text => write::text(&found, terminal::look_as(asked.drawing)),
+    })
+}
