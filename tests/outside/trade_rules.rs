@@ -37,11 +37,17 @@ fn the_tip_stands_back_as_its_casting_era_wants() {
     for (era, thousandths, wanted) in [
         ("early", 4.0, Grade::Good),
         ("early", 6.0, Grade::Good),
-        ("early", 6.1, Grade::Out),
+        ("early", 3.9, Grade::Out),
+        // Too far back only leaks: worn, and out past what race rotors are relieved.
+        ("early", 6.1, Grade::Worn),
+        ("early", 12.0, Grade::Worn),
+        ("early", 12.1, Grade::Out),
+        ("early", -1.0, Grade::Out),
         ("late", 5.9, Grade::Out),
         ("late", 6.0, Grade::Good),
         ("late", 8.0, Grade::Good),
-        ("late", 8.1, Grade::Out),
+        ("late", 8.1, Grade::Worn),
+        ("late", 12.1, Grade::Out),
     ] {
         assert_eq!(apex(era, thousandths), wanted, "{era}, {thousandths}");
     }
