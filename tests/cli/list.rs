@@ -3,6 +3,11 @@
 use super::Papers;
 use serde_json::Value;
 
+/// A folder with no books: the shipped ones count.
+fn shipped() -> Papers {
+    Papers(tempfile::tempdir().unwrap())
+}
+
 fn document(papers: &Papers, arguments: &[&str]) -> Value {
     let ran = papers.run(&[arguments, &["--format", "json"]].concat());
     assert_eq!((ran.status, ran.err.as_str()), (0, ""), "{arguments:?}");
@@ -15,7 +20,7 @@ fn names(list: &Value, member: &str) -> Vec<String> {
 
 #[test]
 fn every_name_of_the_books_is_listed() {
-    let papers = Papers::new();
+    let papers = shipped();
     let shop = trochoid::shop::Shop::shipped();
     let book = &shop.book;
     let overview = document(&papers, &["list"]);
@@ -43,7 +48,7 @@ fn every_name_of_the_books_is_listed() {
 
 #[test]
 fn a_blank_asks_for_what_is_listed() {
-    let papers = Papers::new();
+    let papers = shipped();
     let readings = document(&papers, &["list", "readings", "rotors"]);
     let listed = readings["readings"].as_array().unwrap();
     let blank = papers.run(&["blank", "light_2mm", "--only", "rotors"]).out;
@@ -62,7 +67,7 @@ fn a_blank_asks_for_what_is_listed() {
 
 #[test]
 fn text_keeps_to_its_width_and_says_what_the_document_says() {
-    let papers = Papers::new();
+    let papers = shipped();
     for what in [&["list"][..], &["list", "readings", "rotor"], &["list", "rows", "light_2mm"], &["list", "units"]] {
         for width in ["60", "100"] {
             let ran = papers.run(&[what, &["--width", width]].concat());
@@ -84,7 +89,7 @@ fn text_keeps_to_its_width_and_says_what_the_document_says() {
 
 #[test]
 fn a_shipped_book_is_printed_as_it_is() {
-    let papers = Papers::new();
+    let papers = shipped();
     for name in ["units.rulebook", "units"] {
         assert_eq!(papers.run(&["list", "books", name]).out, include_str!("../../specs/units.rulebook"));
     }
@@ -99,7 +104,7 @@ fn a_shipped_book_is_printed_as_it_is() {
 
 #[test]
 fn what_there_is_not_is_refused_with_the_nearest() {
-    let papers = Papers::new();
+    let papers = shipped();
     for (arguments, said) in [
         (&["list", "rows", "ligt_2mm"][..], "did you mean `light_2mm`"),
         (&["list", "rows"], "name a generation: family"),
