@@ -347,7 +347,7 @@ mod tests {
                 Command::Blank(_) => false,
                 Command::Completions(_) | Command::LanguageServer(_) | Command::Manual(_) => false,
                 Command::Explain(_) => false,
-                Command::Identify(_) => false,
+                Command::Identify(_) | Command::List(_) => false,
                 Command::Prove(_) | Command::Report(_) => false,
                 Command::Import(_) => false,
                 Command::Tidy(_) => false,
