@@ -21,6 +21,7 @@ mod explain_row;
 mod guard_bands;
 mod house;
 mod judged_alike;
+mod mends;
 mod mutations;
 mod other_rebuild;
 mod outside;
