@@ -48,9 +48,9 @@ impl Readings {
     /// The unit a reading is written in, where it is one number and one unit.
     #[must_use]
     pub fn written_in(&self, book: &Book, reading: &Reading) -> Option<Unit> {
-        let written = self.source.slice(reading.span).trim_matches(['"', '\'', ' ']);
-        let (_, length) = Number::parse_prefix(written).ok()?;
-        book.units.resolve(written.get(length..)?.trim()).ok().map(|unit| unit.into_owned())
+        let written = self.source.slice(reading.span);
+        let bare = || book.units.quantity(written.trim_matches(['"', '\'', ' ']));
+        book.units.quantity(written).or_else(bare).map(|(_, unit)| unit.into_owned())
     }
 }
 

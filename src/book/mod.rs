@@ -35,6 +35,7 @@ mod wording_house;
 mod wording_plausible;
 mod wording_rows;
 mod wording_units;
+mod typed;
 
 pub use compile::compile;
 

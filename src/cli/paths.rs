@@ -35,6 +35,8 @@ pub(super) struct Steps<'a> {
     beside: Option<(OsString, Arc<Shop>)>,
     interrupt: Option<&'a Interrupt>,
     walking: Option<Walking<'a>>,
+    /// Said next: the files passed over where there was no record.
+    pending: Option<Finding>,
     /// Where the records lie that were met, where each is to be met once.
     seen: Option<FxHashSet<PathBuf>>,
 }
@@ -50,7 +52,7 @@ struct Walking<'a> {
 impl<'a> Steps<'a> {
     /// Every record as often as the paths lead to it.
     pub(super) fn new(paths: &'a [PathBuf], shops: &'a Shops) -> Steps<'a> {
-        Steps { paths: paths.iter(), shops, beside: None, interrupt: None, walking: None, seen: None }
+        Steps { paths: paths.iter(), shops, beside: None, interrupt: None, walking: None, pending: None, seen: None }
     }
 
     /// The same, and no more once the run is to be broken off.
@@ -71,9 +73,13 @@ impl<'a> Iterator for Steps<'a> {
 
     fn next(&mut self) -> Option<Step<'a>> {
         while !self.interrupt.is_some_and(Interrupt::is_asked) {
+            if let Some(finding) = self.pending.take() {
+                return Some(Step::Said(Box::new(finding)));
+            }
             let Some(Walking { path, walk, nothing }) = &mut self.walking else {
                 let path = self.paths.next()?;
-                self.walking = Some(Walking { path, walk: walk(path, Kind::Records), nothing: true });
+                let walk = walk(path, Kind::Records);
+                self.walking = Some(Walking { path, walk, nothing: true });
                 continue;
             };
             let path = *path;
@@ -95,8 +101,16 @@ impl<'a> Iterator for Steps<'a> {
                     return Some(Step::Said(Box::new(finding)));
                 }
                 None => {
-                    if self.walking.take().is_some_and(|walked| walked.nothing) {
+                    let skipped = walk.skipped_finding();
+                    let nothing = *nothing;
+                    self.walking = None;
+                    if nothing {
+                        // What is wrong comes before what is worth a word.
+                        self.pending = skipped;
                         return Some(Step::Said(Box::new(wording::no_records(path))));
+                    }
+                    if let Some(finding) = skipped {
+                        return Some(Step::Said(Box::new(finding)));
                     }
                 }
             }

@@ -397,7 +397,7 @@ pub(super) fn tell(telling: &Telling<'_>) -> Told {
         row: row.place.clone(),
         source: texts.provenance.as_ref().map(|provenance| who::source_words(book, provenance)),
         because: text(&texts.because),
-        remedy: text(&texts.remedy),
+        remedy: text(&texts.remedy).filter(|_| !who::nobody_measured(ruling.found)),
         caution: text(&texts.caution),
         slip: telling.slip().map(|(_, words)| words),
         concession: telling.concession_words(),
@@ -471,7 +471,7 @@ pub(super) fn finding(telling: &Telling<'_>) -> Option<Finding> {
     for (kind, text) in
         [(NoteKind::Because, &texts.because), (NoteKind::Remedy, &texts.remedy), (NoteKind::Caution, &texts.caution)]
     {
-        if let Some(text) = text {
+        if let Some(text) = text.as_ref().filter(|_| kind != NoteKind::Remedy || !who::nobody_measured(ruling.found)) {
             finding = finding.note(kind, text.to_string());
         }
     }
