@@ -57,7 +57,12 @@ fn every_build_gets_the_grade_it_was_written_for() {
     let mut rows: BTreeMap<String, Vec<String>> = BTreeMap::new();
     for path in builds() {
         let checked = shops.of(&path).check(&path, &ASK);
-        assert_eq!(checked.record_errors, 0, "{}", path.display());
+        // Two builds are not of the generation they state, and say so.
+        let contradicted = path.ends_with("K-0158.yaml") || path.ends_with("K-0159.yaml");
+        assert_eq!(checked.record_errors, usize::from(contradicted), "{}", path.display());
+        assert_eq!(checked.contradicted, contradicted, "{}", path.display());
+        let first = checked.findings.first().map(|finding| finding.code);
+        assert_eq!(first == Some(Code::GenerationContradicted), contradicted, "{}: {first:?}", path.display());
         let bad =
             checked.rulings.iter().filter(|told| told.grade == checked.grade.unwrap() && told.grade != Grade::Good);
         rows.insert(checked.build.clone(), bad.map(|told| told.path.clone()).collect());
@@ -183,7 +188,7 @@ fn the_second_shops_rules_decide_otherwise_than_the_shipped_ones() {
         let source = trochoid::disk::read_source(&path, trochoid::disk::MOST_RECORD_BYTES).unwrap();
         let of = |shop: &Shop| {
             let rulings = shop.check_source(&source, &ASK).rulings;
-            let ruling = rulings.into_iter().find(|told| told.path == row);
+            let ruling = rulings.into_iter().find(|told| told.path == row && !told.outer);
             ruling.map(|told| if told.advisory { told.grade.min(Grade::Worn) } else { told.grade })
         };
         assert_eq!((of(&own.of(&path)), of(&shipped)), (here, elsewhere), "{build} {row}");

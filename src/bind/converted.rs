@@ -26,8 +26,10 @@ impl Readings {
         changed.then(|| Readings {
             build: self.build.clone(),
             finished: self.finished,
+            finished_span: self.finished_span,
             judged_on: self.judged_on,
             generation: self.generation,
+            generation_span: self.generation_span,
             gauges: self.gauges.clone(),
             concessions: self.concessions.clone(),
             slots: self.slots.clone(),

@@ -24,6 +24,7 @@ impl<'a> Binder<'a> {
                 }
                 ("finished", value) => {
                     self.readings.finished = self.date(key, value);
+                    self.readings.finished_span = Some(value.span());
                     self.readings.judged_on = self.readings.finished;
                 }
                 _ => {}
@@ -39,6 +40,7 @@ impl<'a> Binder<'a> {
         match written {
             Some((_, Node::Scalar(scalar))) if !scalar.text().trim().is_empty() => {
                 let name = scalar.text().trim();
+                self.readings.generation_span = Some(scalar.span());
                 let found = self.book.generation(name);
                 match found {
                     Some(id) if !self.book.generations.get(id).basis => self.readings.generation = Some(id),

@@ -31,10 +31,14 @@ pub struct Readings {
     pub build: Option<String>,
     /// The day it was finished, if the record says one.
     pub finished: Option<Date>,
+    /// Where the record says that day.
+    pub finished_span: Option<Span>,
     /// The day whose rows it is judged by: the day it was finished, unless the caller puts another here.
     pub judged_on: Option<Date>,
     /// The generation it is judged as; none where the record says none that is known.
     pub generation: Option<Id<Generation>>,
+    /// Where the record says its generation.
+    pub generation_span: Option<Span>,
     /// The gauges it lists itself, then those of the shop's list that its readings name.
     pub gauges: Vec<Gauge>,
     /// The signed concessions it carries.

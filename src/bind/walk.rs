@@ -59,8 +59,10 @@ impl<'a> Binder<'a> {
         let readings = Readings {
             build: None,
             finished: None,
+            finished_span: None,
             judged_on: None,
             generation: None,
+            generation_span: None,
             gauges: Vec::new(),
             concessions: Vec::new(),
             slots: vec![Slot::Absent; slot_count],

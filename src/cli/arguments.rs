@@ -145,6 +145,11 @@ pub(super) struct Check {
     #[arg(long, requires = "sheets")]
     pub(super) replace: bool,
 
+    /// Take this for today: a build finished later has an error [default: TROCHOID_TODAY of the environment, else by this
+    /// machine's clock]
+    #[arg(long, value_name = "DATE", value_parser = day)]
+    pub(super) today: Option<Date>,
+
     /// The day verdict sheets are signed [default: today, by this machine's clock]
     #[arg(long, value_name = "DATE", value_parser = day, requires = "sheets")]
     pub(super) signed: Option<Date>,

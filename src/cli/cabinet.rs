@@ -137,6 +137,19 @@ impl Cabinet {
     }
 }
 
+/// The day it is: as it was said, else as the environment says, else as this machine's clock does.
+pub(super) fn today(said: Option<Date>) -> Option<Date> {
+    said_today(said).or_else(today_here)
+}
+
+/// The day somebody says it is: on the command line, else in the environment.
+pub(super) fn said_today(said: Option<Date>) -> Option<Date> {
+    said.or_else(|| std::env::var(TODAY).ok().and_then(|day| Date::parse(day.trim())))
+}
+
+/// The variable of the environment that says what day it is.
+const TODAY: &str = "TROCHOID_TODAY";
+
 /// The day this machine says it is, in coordinated universal time.
 fn today_here() -> Option<Date> {
     let now = time::OffsetDateTime::now_utc().date();

@@ -4,7 +4,7 @@
 //! number of threads and only a window of records is held.
 
 use super::arguments::Check;
-use super::cabinet::Cabinet;
+use super::cabinet::{self, Cabinet};
 use super::in_order::{Handful, in_order};
 use super::interrupt::Interrupt;
 use super::kept::Kept;
@@ -16,6 +16,7 @@ use crate::audit::Signed;
 use crate::book::Book;
 use crate::disk::{self, MOST_RECORD_BYTES};
 use crate::finding::Finding;
+use crate::quantity::Date;
 use crate::record::Record;
 use crate::report::survey::{self, Survey};
 use crate::report::{Page, Paper, Roll, Tally, plain};
@@ -49,13 +50,15 @@ pub(super) fn run(asked: &Check) -> io::Result<Tally> {
             return Ok(Tally { troubles: 1, ..Tally::default() });
         }
     };
+    let today = cabinet::today(asked.today);
     let bench = Bench {
         shops: Shops::new(asked.books.clone()),
         paper,
         ask,
+        today,
         cabinet,
         questions,
-        kept: Kept::open(asked.work.cache.as_deref(), threads, format!("{paper:?} {ask:?}")),
+        kept: Kept::open(asked.work.cache.as_deref(), threads, format!("{paper:?} {ask:?} {:?}", cabinet::said_today(asked.today))),
     };
     let mut run = Run {
         bench: &bench,
@@ -119,6 +122,8 @@ struct Bench {
     shops: Shops,
     paper: Paper,
     ask: Ask,
+    /// The day it is, if anybody knows.
+    today: Option<Date>,
     /// Where verdict sheets go, if they are asked for.
     cabinet: Option<Cabinet>,
     questions: Questions,
@@ -162,7 +167,17 @@ impl Bench {
                 return nothing(shop, Some(page));
             }
         };
-        let judge = |record: &Record| self.paper.page(&shop.check_record(record, &self.ask));
+        let check = |record: &Record| {
+            let mut checked = shop.check_record(record, &self.ask);
+            checked.hold_against(self.today);
+            checked
+        };
+        let judge = |record: &Record| {
+            let checked = check(record);
+            // A day still to come will be past one day.
+            let lasts = checked.finished.is_none_or(|finished| self.today.is_some_and(|today| finished <= today));
+            (self.paper.page(&checked), lasts)
+        };
         // A page with every ruling is long, and costs more to keep than to make.
         if self.cabinet.is_none() && self.questions.are_none() && !self.paper.format.has_rulings() {
             let page = self.kept.page(&shop, source, judge);
@@ -172,7 +187,7 @@ impl Bench {
         if !self.questions.meant(&shop, &record) {
             return nothing(shop, None);
         }
-        let checked = shop.check_record(&record, &self.ask);
+        let checked = check(&record);
         let answers = self.questions.ask(&shop, &record, self.ask.as_of);
         let signed = self.cabinet.as_ref().and_then(|cabinet| cabinet.today(&shop, &record, self.ask.as_of));
         let page = Some(self.paper.page(&checked));

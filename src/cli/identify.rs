@@ -7,7 +7,7 @@ use crate::bind::Readings;
 use crate::book::{Book, Characteristic, Generation, Id};
 use crate::disk::{self, MOST_RECORD_BYTES};
 use crate::finding::Finding;
-use crate::identify::{Identification, Question, Seen, evidence, feature, how_to_answer, identify};
+use crate::identify::{Identification, Question, Seen, evidence, feature, how_to_answer, identify, skipped};
 use crate::record;
 use crate::report::identify::{Machine, document, question, text};
 use crate::report::{Look, plain};
@@ -105,13 +105,15 @@ pub(super) fn run(asked: &Identify) -> io::Result<u8> {
     let asks = asked.ask || asked.seen.is_empty();
     for machine in &mut machines {
         could_not |= !said(machine, &words)?;
-        if asks && !could_not {
+        if asks {
             ask(machine, look, asked.format == Form::Json)?;
         }
     }
     let contradicts = machines.iter().any(|machine| machine.found.contradicts());
     let status = if could_not { COULD_NOT } else { u8::from(contradicts) };
-    if !(could_not && paths.is_empty()) {
+    // A feature that means nothing is named and left out; the others still say something.
+    let said_nothing = could_not && machines.iter().all(|machine| machine.found.seen.is_empty());
+    if !said_nothing {
         let machines: Vec<Machine<'_>> = machines
             .iter()
             .map(|known| Machine { name: known.name.as_deref(), book: &known.shop.book, found: &known.found })
@@ -173,7 +175,8 @@ fn one(record: &Path, shops: &Shops) -> Result<(Known, Vec<Finding>), Vec<Findin
     let (sheet, findings) = record::read(&source);
     let sheet = sheet.ok_or(findings)?;
     let (readings, impossible) = shop.readings_of_any(&sheet, &source);
-    let found = identify(&shop.book, evidence(&shop.book, &readings), stated(&readings), &[]);
+    let mut found = identify(&shop.book, evidence(&shop.book, &readings), stated(&readings), &[]);
+    found.skipped = skipped(&shop.book, &readings);
     Ok((Known { name: Some(record.to_string_lossy().replace('\\', "/")), shop, found }, impossible))
 }
 
@@ -200,7 +203,9 @@ fn said(machine: &mut Known, words: &[Feature<'_>]) -> io::Result<bool> {
             }
         }
     }
+    let skipped = std::mem::take(&mut machine.found.skipped);
     machine.found = identify(book, seen, machine.found.stated, &[]);
+    machine.found.skipped = skipped;
     Ok(whole)
 }
 
@@ -221,7 +226,9 @@ fn ask(machine: &mut Known, look: Look, aside: bool) -> io::Result<()> {
             None => passed.push(id),
         }
         let seen = std::mem::take(&mut machine.found.seen);
+        let skipped = std::mem::take(&mut machine.found.skipped);
         machine.found = identify(book, seen, machine.found.stated, &passed);
+        machine.found.skipped = skipped;
         let left = machine.found.left();
         let names: Vec<&str> = left.iter().map(|id| &*book.generations.get(*id).name).collect();
         writeln!(out, "  {}\n", wording::still_fit(&names))?;

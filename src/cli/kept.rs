@@ -67,16 +67,19 @@ impl Kept {
         record
     }
 
-    /// The page of a record, if it was written before for the same question; else as it is made now.
-    pub(super) fn page(&self, shop: &Arc<Shop>, source: Source, make: impl FnOnce(&Record) -> Page) -> Page {
-        let Some((cache, program)) = &self.cache else { return make(&Record::of(source)) };
+    /// The page of a record, if it was written before for the same question; else as it is made now, with whether it will be the
+    /// same on another day.
+    pub(super) fn page(&self, shop: &Arc<Shop>, source: Source, make: impl FnOnce(&Record) -> (Page, bool)) -> Page {
+        let Some((cache, program)) = &self.cache else { return make(&Record::of(source)).0 };
         let (name, text, rules) = (source.name().as_bytes(), source.text().as_bytes(), self.rules(shop).named);
         let key = Key::of([b"page", program.bytes(), self.asked.as_bytes(), rules.bytes(), name, text]);
         if let Some(page) = cache.taken(&key, Page::unpacked) {
             return page;
         }
-        let page = make(&self.record(source));
-        cache.put(key, &page.packed());
+        let (page, lasts) = make(&self.record(source));
+        if lasts {
+            cache.put(key, &page.packed());
+        }
         page
     }
 

@@ -2,6 +2,7 @@
 //! and what a page looks like.
 
 use super::arguments::day;
+use super::cabinet;
 use super::over_time::OverTime;
 use super::question::named;
 use super::{COULD_NOT, paths, wording};
@@ -73,6 +74,11 @@ pub(super) struct Report {
     /// Judge by the rows in force on this day [default: the day each build was finished]
     #[arg(long, value_name = "DATE", value_parser = day)]
     as_of: Option<Date>,
+
+    /// Take this for today: a build finished later has an error [default: TROCHOID_TODAY of the environment, else by this
+    /// machine's clock]
+    #[arg(long, value_name = "DATE", value_parser = day)]
+    today: Option<Date>,
 }
 
 /// The words for sizes of paper.
@@ -126,10 +132,11 @@ fn sheet(asked: &Report, shops: &Shops, record: &Path) -> Sheet {
     }
     let ask = Ask { tell: GradeSet::NOT_GOOD, rulings: false, as_of: asked.as_of };
     // Read once: what is digested is what was judged.
-    let (checked, record) = match disk::read_source(record, MOST_RECORD_BYTES).map(Record::of) {
+    let (mut checked, record) = match disk::read_source(record, MOST_RECORD_BYTES).map(Record::of) {
         Ok(read) => (shop.check_record(&read, &ask), Some(read)),
         Err(why) => (Checked::unread(record, why), None),
     };
+    checked.hold_against(cabinet::today(asked.today));
     let mut sheet = Sheet { shop: shop.clone(), checked: None, measured: Vec::new(), page: None };
     if let Some(record) = record.filter(|_| !checked.unreadable) {
         let mut handed: Option<Handover> =

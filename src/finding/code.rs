@@ -256,8 +256,12 @@ codes! {
     UncertaintyMissing "uncertainty-missing" Warning;
     /// One of several readings far from the others.
     ReadingApart "reading-apart" Warning;
+    /// What was measured rules out the generation the record states.
+    GenerationContradicted "generation-contradicted" Error;
     /// Dated rows, and a record that does not say when the build was finished.
-    FinishedMissing "finished-missing" Warning;
+    FinishedMissing "finished-missing" Error;
+    /// A build finished on a day still to come.
+    FinishedFuture "finished-future" Error;
     /// A concession past its date.
     ConcessionEnded "concession-ended" Warning;
     /// A concession for a row that is never excused.

@@ -1,7 +1,7 @@
 //! What a record says that tells generations apart. Refuses to know what any generation has.
 
-use super::telling_characteristics;
-use crate::bind::Readings;
+use super::{Skipped, telling_characteristics};
+use crate::bind::{Readings, State};
 use crate::book::{Book, Characteristic, Datum, Generation, Id, Origin, RangeKind, Reach, Selector};
 use crate::judge::values_of;
 use crate::plan::{Operation, Plan, Program};
@@ -86,6 +86,21 @@ pub fn evidence(book: &Book, readings: &Readings) -> Vec<Seen> {
         }
     }
     seen
+}
+
+/// The readings of a record that would tell something and could not be taken: `unknown`, or with an error of their own.
+#[must_use]
+pub fn skipped(book: &Book, readings: &Readings) -> Vec<Skipped> {
+    let mut skipped = Vec::new();
+    for id in telling_characteristics(book) {
+        for (slot, positions, station) in slots(book, id) {
+            if let State::Unknown(span) | State::Unusable(span) = readings.state(slot) {
+                let path = book.path(id, &positions, station);
+                skipped.push(Skipped { path, place: readings.source().place(span) });
+            }
+        }
+    }
+    skipped
 }
 
 /// The slots of a characteristic, each with the positions and the station it is for.

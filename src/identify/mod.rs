@@ -9,12 +9,13 @@ mod telling;
 mod tests;
 mod words;
 
-pub use evidence::{Seen, evidence};
+pub use evidence::{Seen, evidence, skipped};
 pub use mixed::{Different, Group};
 pub use question::{Answer, Question};
 pub use words::{Trouble, characteristic, feature, how_to_answer};
 
 use crate::book::{Book, Characteristic, Generation, Id, Telltale};
+use crate::text::Place;
 use std::sync::Arc;
 
 /// What is known of a machine's generation.
@@ -34,6 +35,17 @@ pub struct Identification {
     pub questions: Vec<Question>,
     /// The generation the record says it is.
     pub stated: Option<Id<Generation>>,
+    /// Readings that would tell something and could not be taken.
+    pub skipped: Vec<Skipped>,
+}
+
+/// A reading that would tell something and could not be taken.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Skipped {
+    /// Its path, as a record's keys say it.
+    pub path: String,
+    /// Where it is written.
+    pub place: Place,
 }
 
 /// One generation, and what was seen for and against it.
@@ -118,7 +130,7 @@ pub fn identify(
     let questions = question::questions(book, &left, |characteristic| {
         passed.contains(&characteristic) || seen.iter().any(|seen| seen.characteristic == characteristic)
     });
-    Identification { seen, candidates, groups, mixed, different, questions, stated }
+    Identification { seen, candidates, groups, mixed, different, questions, stated, skipped: Vec::new() }
 }
 
 fn candidate(book: &Book, (id, generation): (Id<Generation>, &Generation), seen: &[Seen]) -> Candidate {

@@ -52,7 +52,8 @@ pub(super) fn judge(book: &Book, plan: &Plan, readings: &Readings, keep_good: bo
         findings.extend(wording_uncertainty::coarse(weighing, plan, &rulings, &weighed.coarse));
     }
     findings.extend(apart(readings).into_iter().map(|apart| wording_uncertainty::apart(book, readings, &apart)));
-    if plan.dated && readings.judged_on.is_none() {
+    // A day that cannot be read was said where it was read.
+    if plan.dated && readings.judged_on.is_none() && readings.finished_span.is_none() {
         findings.push(wording::finished_missing(readings));
     }
     let mut counts = Counts::good(good);

@@ -1,6 +1,7 @@
 //! Judges: a plan and a record's readings give a verdict, the same one every time. Refuses to know the day, the place
 //! it is printed, or what kind of machine it is about.
 
+mod contradicted;
 mod evaluate;
 mod figures;
 mod grade;
@@ -22,6 +23,7 @@ mod wording;
 mod wording_plausible;
 mod wording_uncertainty;
 
+pub use contradicted::contradicted;
 pub use figures::Figures;
 pub use paper::{Conversion, conversions};
 pub use plausible::{screen, screen_for_any};

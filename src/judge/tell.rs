@@ -94,7 +94,7 @@ impl<'a> Telling<'a> {
     }
 
     /// What is judged, the same in every edition and whatever was measured: `smallest of rotor.front.apex_seal.1.height`.
-    fn about(&self) -> String {
+    pub(super) fn about(&self) -> String {
         let mut words = self.path();
         if let Some(crate::syntax::tree::RowWord::Collect(collector)) = self.row().word {
             words = format!("{} of {words}", collector.word());

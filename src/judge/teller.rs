@@ -66,6 +66,12 @@ impl<'a> Teller<'a> {
         Some(Telling { book: self.book, readings: self.readings, bench: &self.bench, weighing, check, ruling })
     }
 
+    /// What a ruling is about, as a record's keys say it: `smallest of rotor.front.apex_seal.1.height`.
+    #[must_use]
+    pub fn name(&self, ruling: &Ruling) -> Option<String> {
+        self.telling(ruling).map(|telling| telling.about())
+    }
+
     /// A ruling in words, for machine output and sheets.
     #[must_use]
     pub fn tell(&self, ruling: &Ruling) -> Option<Told> {

@@ -4,11 +4,12 @@ use super::inputs::Trouble;
 use super::outside;
 use super::tell::Telling;
 use super::wording_uncertainty;
+use super::contradicted::Against;
 use super::{Found, Side};
 use crate::bind::{Concession, Readings};
-use crate::book::{Datum, Kind, Range, Row};
+use crate::book::{Book, Datum, Kind, Range, Row};
 use crate::finding::{Code, Finding, NoteKind};
-use crate::plan::{CheckRange, Subject};
+use crate::plan::{CheckRange, Plan, Subject};
 use crate::quantity::{Date, Number, Value, shown};
 
 /// "rotor front: side clearance is 0.09 mm, 0.01 mm under its limit of at least 0.10 mm".
@@ -216,6 +217,48 @@ pub(super) fn slip(written: &str, instead: &str, swapped: bool, inches: bool) ->
 pub(super) fn concession(concession: &Concession) -> String {
     let until = concession.until.map(|until| format!(", until {until}")).unwrap_or_default();
     format!("excused by {}{until}: {}", concession.by, concession.because)
+}
+
+/// What was measured rules out the generation the record states.
+pub(super) fn contradicted(book: &Book, plan: &Plan, readings: &Readings, against: &[Against<'_>]) -> Finding {
+    const MOST_PLACES: usize = 4;
+    const MOST_TOLD: usize = 2;
+    let generation = book.generations.get(plan.generation);
+    let range = |against: &Against<'_>| range_text(&against.telltale.range);
+    let told: Vec<String> = against
+        .iter()
+        .take(MOST_TOLD)
+        .map(|one| match &one.place {
+            Some(place) => {
+                format!("{} is {}, and {} has {}", one.path, place.text().trim(), generation.name, range(one))
+            }
+            None => format!("{} is not {}, as {} has it", one.path, range(one), generation.name),
+        })
+        .collect();
+    let more = match against.len().saturating_sub(MOST_TOLD) {
+        0 => String::new(),
+        more => format!("; {more} more say so"),
+    };
+    let message = format!("this is not generation {}: {}{more}", generation.name, told.join("; "));
+    let mut finding = Finding::new(Code::GenerationContradicted, message);
+    let mut places = against.iter().filter_map(|one| one.place.clone());
+    let stated = readings.generation_span.map(|span| readings.source().place(span));
+    match (places.next(), stated) {
+        (Some(first), stated) => {
+            finding = finding.at(first, "rules it out");
+            finding = places.take(MOST_PLACES - 1).fold(finding, |finding, place| finding.since(place, "rules it out"));
+            finding = stated.into_iter().fold(finding, |finding, place| finding.since(place, "stated here"));
+        }
+        (None, Some(stated)) => finding = finding.at(stated, "stated here"),
+        (None, None) => {}
+    }
+    if let Some(first) = against.first() {
+        finding = finding.since(first.telltale.place.clone(), "told apart here");
+    }
+    finding.help(format!(
+        "run `trochoid identify {}` to see which generations fit; then put the reading right, or the generation",
+        readings.source().name()
+    ))
 }
 
 /// Rows that hold from a day, and a record that names no day.

@@ -8,6 +8,7 @@ use super::shelf::Shelf;
 use super::{capabilities, uri, wording};
 use crate::finding::Finding;
 use crate::judge::GradeSet;
+use crate::quantity::Date;
 use crate::shop::{Ask, Papers, Shop};
 use crate::text::{Place, Source};
 use lsp_server::{ErrorCode, Message, Notification, RequestId, Response, ResponseError};
@@ -68,12 +69,19 @@ pub struct Desk {
     asked: Vec<Arc<Shop>>,
     proved: Vec<Proved>,
     requests: i32,
+    /// The day it is, if anybody knows.
+    today: Option<Date>,
 }
 
 /// Why a request has no answer.
 pub(super) type Refusal = (ErrorCode, String);
 
 impl Desk {
+    /// Says what day it is: a record finished later has an error.
+    pub fn on(&mut self, today: Option<Date>) {
+        self.today = today;
+    }
+
     /// An empty desk; the shipped rulebooks can be looked at in a folder, if there is one.
     #[must_use]
     pub fn new(shipped: Option<PathBuf>) -> Desk {
@@ -91,6 +99,7 @@ impl Desk {
             asked: Vec::new(),
             proved: Vec::new(),
             requests: 0,
+            today: None,
         }
     }
 
@@ -225,7 +234,7 @@ impl Desk {
     }
 
     fn publish(&mut self) -> Vec<Message> {
-        let mut said = Said { findings: Vec::new(), shops: Vec::new(), books: Vec::new() };
+        let mut said = Said { findings: Vec::new(), shops: Vec::new(), books: Vec::new(), today: self.today };
         let documents: Vec<Document> = self.documents.values().cloned().collect();
         for document in &documents {
             if document.kind == Kind::Record && !Shelf::is_record(document) {
@@ -317,6 +326,7 @@ struct Said {
     shops: Vec<Arc<Shop>>,
     /// Those with an open rulebook.
     books: Vec<Arc<Shop>>,
+    today: Option<Date>,
 }
 
 impl Said {
@@ -344,7 +354,8 @@ impl Said {
             return;
         }
         let ask = Ask { tell: GradeSet::NOT_GOOD, rulings: false, as_of: None };
-        let checked = shop.check_source(&document.source, &ask);
+        let mut checked = shop.check_source(&document.source, &ask);
+        checked.hold_against(self.today);
         self.findings.extend(checked.findings.into_iter().map(|finding| (finding, home.clone())));
     }
 

@@ -4,6 +4,7 @@ use super::desk::{Desk, Proved};
 use super::tray::Tray;
 use super::wire::{self, Incoming};
 use crate::disk::Scratch;
+use crate::quantity::Date;
 use crate::shop::{Papers, shipped};
 use lsp_server::Message;
 use serde_json::Value;
@@ -19,12 +20,16 @@ enum Event {
     Proved(Proved),
 }
 
-/// Answers an editor until it says `exit` or goes away, and gives the exit status.
+/// Answers an editor until it says `exit` or goes away, and gives the exit status; `today` says what day it is.
 ///
 /// # Errors
 ///
 /// Where a stream cannot be read as frames, or cannot be written.
-pub fn serve(input: impl Read + Send + 'static, output: &mut impl Write) -> io::Result<u8> {
+pub fn serve(
+    input: impl Read + Send + 'static,
+    output: &mut impl Write,
+    today: impl Fn() -> Option<Date>,
+) -> io::Result<u8> {
     let (sender, events) = sync_channel(MOST_AHEAD);
     let reading = sender.clone();
     std::thread::Builder::new().name("reader".into()).spawn(move || read_all(input, &reading))?;
@@ -36,6 +41,7 @@ pub fn serve(input: impl Read + Send + 'static, output: &mut impl Write) -> io::
         if heard.is_none() {
             return Ok(1);
         }
+        session.desk.on(today());
         while let Some(event) = heard {
             session.take(event, output)?;
             while let Ok(event) = events.try_recv() {

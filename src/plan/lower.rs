@@ -2,7 +2,7 @@
 
 use super::{
     Check, CheckRange, Condition, Earlier, Element, Operation, Plain, Plan, PlausibleValues, Program, Step, Subject,
-    TestRange, gate, plausible, span, wording,
+    TestRange, gate, plausible, span, telling, wording,
 };
 use crate::book::circles;
 use crate::book::evaluate::{self, Impossible};
@@ -49,6 +49,8 @@ pub(super) fn plan(book: &Book, id: Id<Generation>, only: Option<&[Id<Characteri
         Some(wanted) => wanted.iter().for_each(|characteristic| writer.need(*characteristic)),
         None => generation.rows.iter().for_each(|row| writer.row(row, &mut checks)),
     }
+    let tellings = if only.is_none() { telling::tellings(book, generation) } else { Vec::new() };
+    tellings.iter().for_each(|telling| writer.need(telling.telltale.subject.characteristic));
     let mut steps = Vec::new();
     // A derived value comes after those it needs, so walking the order backwards finds everything needed.
     let order = circles::derivation_order(book);
@@ -106,6 +108,7 @@ pub(super) fn plan(book: &Book, id: Id<Generation>, only: Option<&[Id<Characteri
         gates: Vec::new(),
         plain: Vec::new(),
         condition_count: writer.conditions.len(),
+        tellings,
     };
     plan.spanned = span::spanned(&plan);
     plan.gates = plan.checks.iter().map(|check| gate::gate(&plan, check)).collect();

@@ -6,10 +6,12 @@ mod lower;
 mod plain;
 mod plausible;
 mod span;
+mod telling;
 mod wording;
 
 pub use plain::Plain;
 pub use plausible::{Agreeing, Bounds, PlausibleBand, PlausibleValues};
+pub use telling::{Telling, known_range};
 
 use crate::book::{Book, Characteristic, Datum, Function, Generation, Id, Row, Table};
 use crate::finding::Finding;
@@ -47,6 +49,8 @@ pub struct Plan {
     pub plain: Vec<Option<Plain>>,
     /// How many different conditions the checks have.
     pub condition_count: usize,
+    /// What tells the generation from others.
+    pub tellings: Vec<Telling>,
 }
 
 /// One derived value at one position.

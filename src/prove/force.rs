@@ -7,6 +7,7 @@ use super::wording;
 use crate::book::satisfy::satisfiable_as;
 use crate::book::{Book, ChangeKind, Expression, Generation, Range, RangeKind, Row};
 use crate::finding::Finding;
+use crate::quantity::Band;
 use rustc_hash::FxHashMap;
 
 /// What is to be said of the force of a generation's rows.
@@ -58,6 +59,9 @@ fn holds(
         (RangeKind::Band { .. }, RangeKind::Band { .. }) => {
             let (outer, known) = let_through(book, generation, outer, limit);
             let (inner, whole) = let_through(book, generation, other, passing);
+            // Where the row beside it has no end, it says nothing of values that way.
+            let low = outer.low.filter(|_| inner.low.is_some());
+            let outer = Band { low, high: outer.high.filter(|_| inner.high.is_some()) };
             !known || !whole || outer.holds(&inner) != Some(false)
         }
         _ => true,

@@ -7,7 +7,8 @@
 //! `fits`, `agree` and `against`: `seen`, a number in that list, `has`, `source` or null, and `place`), `parts` (each with
 //! `path`, `seen` and `fits`), `mixed` (pairs of paths of parts that no generation has together), `different` (each with
 //! `path`, `row`: the place of the row that asks for it, or null where telltales do, `seen`, `because`, `remedy`,
-//! `caution`) and `questions`, the best first (each with `path`, `answers`: `value` and
+//! `caution`), `skipped` (readings that would tell something and could not be taken, each with `path` and `place`) and `questions`, the
+//! best first (each with `path`, `answers`: `value` and
 //! `generations`, `silent`: generations it says nothing of, and `leaves`, how many generations it leaves on average).
 
 use super::ink::{self, Ink, Look, clean};
@@ -60,6 +61,10 @@ pub fn text(machine: Machine<'_>, look: Look) -> String {
             true => entry(&mut out, look, Ink::Good, "stated", &wording::stated(name)),
             false => entry(&mut out, look, Ink::Fail, "stated", &wording::misstated(name)),
         }
+    }
+    if !found.skipped.is_empty() {
+        let paths: Vec<&str> = found.skipped.iter().map(|skipped| skipped.path.as_str()).collect();
+        entry(&mut out, look, Ink::Mind, "skipped", &wording::skipped(&paths));
     }
     for (one, other) in &found.mixed {
         if let (Some(one), Some(other)) = (found.groups.get(*one), found.groups.get(*other)) {
@@ -253,6 +258,7 @@ fn value(machine: Machine<'_>) -> Value {
         "parts": parts,
         "mixed": mixed,
         "different": different,
+        "skipped": found.skipped.iter().map(|one| json!({ "path": one.path, "place": json::place(&one.place) })).collect::<Vec<_>>(),
         "questions": questions,
     })
 }

@@ -17,7 +17,8 @@
 //! `excused`, `unsettled`, `unmeasured`, `out`; `null` where it could not be judged), `passes`, `readable`, `sound`
 //! (whether its rulebooks were; if not, nothing was judged), `record_errors` (errors in the record itself),
 //! `counts` (rulings by grade, and `advisory`: those of advisory rows that are not good), `skipped` (rows on readings
-//! that may be left out and were), `findings` and `rulings`.
+//! that may be left out and were), `unverified` (the advisory rows that are not good, by path), `contradicted` (whether what was
+//! measured rules out the generation it states), `findings` and `rulings`.
 //!
 //! A **ruling** is one row judged at one position: `path` (`rotor.front.side_clearance`), `grade`, `advisory`, `outer` (whether the row is an
 //! outer limit), `never_excused` (whether no concession lets it through), `value`,
@@ -86,6 +87,8 @@ pub(super) fn record_value(checked: &Checked) -> Value {
         "record_errors": checked.record_errors,
         "counts": counts(&checked.counts),
         "skipped": checked.skipped,
+        "unverified": checked.unverified,
+        "contradicted": checked.contradicted,
         "findings": checked.findings.iter().map(finding_value).collect::<Vec<_>>(),
         "rulings": checked.rulings.iter().map(ruling).collect::<Vec<_>>(),
     })
@@ -100,6 +103,7 @@ pub(super) fn unsound_value(file: &str) -> Value {
     json!({
         "file": file, "build": null, "generation": null, "finished": null, "grade": null, "passes": false,
         "readable": null, "sound": false, "record_errors": 0, "counts": counts(&Counts::default()), "skipped": 0,
+        "unverified": [], "contradicted": false,
         "findings": [], "rulings": [],
     })
 }

@@ -17,9 +17,24 @@ fn ink(grade: Option<Grade>) -> Ink {
 
 /// What stands after the grade.
 pub(super) fn remarks(checked: &Checked) -> String {
+    let unverified = wording::unverified_named(&checked.counts, &checked.unverified);
+    remarks_with(checked, unverified)
+}
+
+fn remarks_with(checked: &Checked, unverified: Option<String>) -> String {
     let mut parts = Vec::new();
+    if let Some(generation) = checked.generation.as_ref().filter(|_| checked.contradicted) {
+        parts.push(wording::contradicted(generation));
+    }
     if checked.grade.is_some() {
-        parts.push(wording::rows(&checked.counts, checked.skipped));
+        let rows = wording::rows(&checked.counts, checked.skipped);
+        match unverified {
+            Some(unverified) if checked.passes() => {
+                parts.extend([format!("{}; {unverified}", wording::PASSES), rows]);
+            }
+            Some(unverified) => parts.extend([rows, unverified]),
+            None => parts.push(rows),
+        }
     } else if checked.unreadable {
         parts.push(wording::CANNOT_READ.to_string());
     } else if checked.generation.is_none() {
@@ -33,7 +48,14 @@ pub(super) fn remarks(checked: &Checked) -> String {
 
 /// One line in columns: the build, its file, its grade, what was judged.
 pub(super) fn drawn(checked: &Checked, look: Look) -> String {
-    in_columns(&checked.build, &checked.file, checked.grade, &remarks(checked), look)
+    let unverified = wording::unverified(&checked.counts);
+    let mut lines =
+        in_columns(&checked.build, &checked.file, checked.grade, &remarks_with(checked, unverified), look);
+    if !checked.unverified.is_empty() {
+        let head = format!("  {}: ", wording::UNVERIFIED);
+        ink::wrapped(&mut lines, &head, head.len(), &checked.unverified.join(", "), look.width);
+    }
+    lines
 }
 
 /// The line of a record that was not judged because of its rulebooks.
@@ -100,11 +122,21 @@ pub(super) fn summary(tally: &Tally, look: Look) -> String {
         out.push_str(&format!("{}\n", look.paint(Ink::Fail, &wording::unjudged(tally.unjudged))));
     }
     if tally.failing > tally.unjudged {
-        out.push_str(&format!("{}\n", look.paint(Ink::Fail, &wording::fails(tally.failing, tally.records))));
+        out.push_str(&format!("{}\n", look.paint(Ink::Fail, &failing(tally))));
     } else if tally.failing == 0 && tally.judged() > 0 {
         out.push_str(&format!("{}\n", look.paint(Ink::Good, &wording::passes(tally.judged()))));
     }
     out
+}
+
+/// How many fail; of one build whose readings pass, why.
+fn failing(tally: &Tally) -> String {
+    let fails = wording::fails(tally.failing, tally.records);
+    if tally.records != 1 || tally.errors == 0 {
+        return fails;
+    }
+    let all_good = tally.builds.of(Grade::Good) == 1;
+    format!("{fails}: {}", wording::good_but_for_errors(all_good, tally.errors, tally.error_line))
 }
 
 #[cfg(test)]

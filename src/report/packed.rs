@@ -9,14 +9,15 @@ use crate::judge::{Counts, GRADES};
 const MOST: usize = 1 << 24;
 
 /// What is packed: the text, whether it stands apart, the numbers of the tally, the codes by name.
-type Packed = (String, bool, ([usize; 5], [usize; GRADES + 1], [usize; GRADES + 1]), Vec<String>);
+type Packed = (String, bool, ([usize; 7], [usize; GRADES + 1], [usize; GRADES + 1]), Vec<String>);
 
 impl Page {
     /// The page as bytes.
     #[must_use]
     pub fn packed(&self) -> Vec<u8> {
-        let Tally { records, builds, rows, skipped, failing, unjudged, troubles } = self.tally;
-        let numbers = ([records, skipped, failing, unjudged, troubles], builds.numbers(), rows.numbers());
+        let Tally { records, builds, rows, skipped, failing, unjudged, troubles, errors, error_line } = self.tally;
+        let alone = [records, skipped, failing, unjudged, troubles, errors, error_line];
+        let numbers = (alone, builds.numbers(), rows.numbers());
         let codes = self.codes.iter().map(|code| code.name().to_owned()).collect();
         let packed: Packed = (self.text.clone(), self.apart, numbers, codes);
         // Texts and numbers into memory: there is nothing that can fail.
@@ -27,9 +28,9 @@ impl Page {
     #[must_use]
     pub fn unpacked(bytes: &[u8]) -> Option<Page> {
         let (text, apart, numbers, codes): Packed = postcard::from_bytes(bytes).ok()?;
-        let ([records, skipped, failing, unjudged, troubles], builds, rows) = numbers;
+        let ([records, skipped, failing, unjudged, troubles, errors, error_line], builds, rows) = numbers;
         // So many there cannot be: they would run over when they are added up.
-        let all = [records, skipped, failing, unjudged, troubles];
+        let all = [records, skipped, failing, unjudged, troubles, errors, error_line];
         if all.iter().chain(&builds).chain(&rows).any(|number| *number > MOST) {
             return None;
         }
@@ -37,7 +38,7 @@ impl Page {
         let named = |name: &String| Code::ALL.iter().copied().find(|code| code.name() == *name);
         Some(Page {
             text,
-            tally: Tally { records, builds, rows, skipped, failing, unjudged, troubles },
+            tally: Tally { records, builds, rows, skipped, failing, unjudged, troubles, errors, error_line },
             apart,
             codes: codes.iter().map(named).collect::<Option<_>>()?,
         })

@@ -20,6 +20,10 @@ pub struct Tally {
     pub unjudged: usize,
     /// What kept the command from its work: unreadable files, books with errors, paths with nothing there.
     pub troubles: usize,
+    /// Errors in records whose readings alone would pass.
+    pub errors: usize,
+    /// The line of the first of these; 0 if none has a line.
+    pub error_line: usize,
 }
 
 impl Tally {
@@ -37,6 +41,12 @@ impl Tally {
         };
         if let Some(grade) = checked.grade {
             tally.builds.count(grade);
+            if grade.passes() && checked.record_errors > 0 {
+                tally.errors = checked.record_errors;
+                let mut errors = checked.findings.iter().filter(|finding| finding.is_error());
+                let place = errors.find_map(|finding| finding.place.as_ref());
+                tally.error_line = place.map_or(0, |(place, _)| place.line_column().line);
+            }
         }
         tally
     }
@@ -56,6 +66,10 @@ impl Tally {
         self.failing += other.failing;
         self.unjudged += other.unjudged;
         self.troubles += other.troubles;
+        if self.error_line == 0 {
+            self.error_line = other.error_line;
+        }
+        self.errors += other.errors;
     }
 
     /// How many builds have a grade.

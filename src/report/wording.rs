@@ -65,9 +65,6 @@ pub(super) fn rows(counts: &Counts, skipped: usize) -> String {
     if said.is_empty() && counts.of(Grade::Good) > 0 {
         said.push(format!("all{} good", if counts.advisory > 0 { " others" } else { "" }));
     }
-    if counts.advisory > 0 {
-        said.insert(if said.iter().any(|part| part.ends_with("good")) { 0 } else { said.len() }, advisory(counts));
-    }
     if skipped > 0 {
         said.push(format!("{skipped} skipped"));
     }
@@ -75,8 +72,45 @@ pub(super) fn rows(counts: &Counts, skipped: usize) -> String {
     if said.is_empty() { rows } else { format!("{rows}: {}", said.join(", ")) }
 }
 
-fn advisory(counts: &Counts) -> String {
-    format!("{} advisory not good", counts.advisory)
+/// What a pass rests on besides its good rows: `2 unverified rows are not good`. `None` if there are none.
+pub(super) fn unverified(counts: &Counts) -> Option<String> {
+    match counts.advisory {
+        0 => None,
+        1 => Some("1 unverified row is not good".into()),
+        more => Some(format!("{more} unverified rows are not good")),
+    }
+}
+
+/// The same with the first of them named.
+pub(super) fn unverified_named(counts: &Counts, names: &[String]) -> Option<String> {
+    const MOST_NAMED: usize = 3;
+    let count = unverified(counts)?;
+    let named: Vec<&str> = names.iter().take(MOST_NAMED).map(String::as_str).collect();
+    let more = names.len().saturating_sub(named.len());
+    let more = if more > 0 { format!(" and {more} more") } else { String::new() };
+    Some(if named.is_empty() { count } else { format!("{count}: {}{more}", named.join(", ")) })
+}
+
+/// What stands before the names of these rows.
+pub(super) const UNVERIFIED: &str = "unverified";
+
+/// What stands before what a pass rests on.
+pub(super) const PASSES: &str = "passes";
+
+/// What was measured rules out the generation the record states.
+pub(super) fn contradicted(generation: &str) -> String {
+    format!("not generation {generation}")
+}
+
+/// A build whose readings pass, and whose record has an error.
+pub(super) fn good_but_for_errors(all_good: bool, errors: usize, line: usize) -> String {
+    let readings = if all_good { "every reading is good" } else { "every reading passes" };
+    match (errors, line) {
+        (1, 0) => format!("{readings}, but the record has an error"),
+        (1, line) => format!("{readings}, but the record has an error: line {line}"),
+        (more, 0) => format!("{readings}, but the record has {more} errors"),
+        (more, line) => format!("{readings}, but the record has {more} errors, the first in line {line}"),
+    }
 }
 
 pub(super) fn record_errors(count: usize) -> String {
@@ -95,7 +129,7 @@ pub(super) fn grades(counts: &Counts) -> String {
         .map(|grade| format!("{} {}", counts.of(grade), grade.word()))
         .collect();
     if counts.advisory > 0 {
-        said.push(advisory(counts));
+        said.push(format!("{} unverified not good", counts.advisory));
     }
     said.join(", ")
 }
@@ -184,7 +218,13 @@ mod tests {
         counts.count(Grade::Out);
         assert_eq!(rows(&counts, 1), "4 rows: 2 out, 1 worn, 1 skipped");
         counts.advisory = 3;
-        assert_eq!(rows(&counts, 0), "7 rows: 2 out, 1 worn, 3 advisory not good");
-        assert_eq!(grades(&counts), "1 good, 1 worn, 2 out, 3 advisory not good");
+        assert_eq!(rows(&counts, 0), "7 rows: 2 out, 1 worn");
+        assert_eq!(unverified(&counts).as_deref(), Some("3 unverified rows are not good"));
+        let names: Vec<String> = ["a", "b", "c", "d"].map(String::from).to_vec();
+        assert_eq!(
+            unverified_named(&counts, &names).as_deref(),
+            Some("3 unverified rows are not good: a, b, c and 1 more")
+        );
+        assert_eq!(grades(&counts), "1 good, 1 worn, 2 out, 3 unverified not good");
     }
 }

@@ -29,6 +29,17 @@ pub(super) fn agree(of: &Generation, agree: usize) -> String {
     format!("{}; {agree}", generation(of))
 }
 
+/// Readings that would tell something and could not be taken.
+pub(super) fn skipped(paths: &[&str]) -> String {
+    const MOST_NAMED: usize = 6;
+    let named = paths.iter().take(MOST_NAMED).copied();
+    let more = paths.len().saturating_sub(MOST_NAMED);
+    let more = if more > 0 { format!(" and {more} more") } else { String::new() };
+    let named: Vec<&str> = named.collect();
+    let word = if paths.len() == 1 { "this reading" } else { "these readings" };
+    format!("{word} could not be taken, and say nothing: {}{more}", named.join(", "))
+}
+
 /// No generation has all that was seen.
 pub(super) fn nothing(nearest: &[&str]) -> String {
     let nearest = list(nearest.iter().copied(), "and");

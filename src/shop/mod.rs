@@ -22,7 +22,7 @@ use crate::plan::Plan;
 use crate::quantity::Date;
 use crate::record::{Record, Sheet};
 use crate::syntax::Tree;
-use crate::text::Source;
+use crate::text::{Place, Source};
 use gather::Gathering;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
@@ -76,12 +76,18 @@ pub struct Checked {
     pub generation: Option<String>,
     /// When it was finished.
     pub finished: Option<Date>,
+    /// Where the record says that.
+    pub finished_place: Option<Place>,
     /// Its grade; none where it could not be judged.
     pub grade: Option<Grade>,
     /// How many rulings of each grade.
     pub counts: Counts,
     /// Rows skipped because a reading that may be left out was.
     pub skipped: usize,
+    /// The advisory rows that are not good, each with its position.
+    pub unverified: Vec<String>,
+    /// Whether what was measured rules out the generation it states.
+    pub contradicted: bool,
     /// Errors in the record itself: readings that could not be taken into account.
     pub record_errors: usize,
     /// Whether nothing could be read at all.
@@ -279,6 +285,7 @@ impl Shop {
                 checked.build.clone_from(build);
             }
             checked.finished = readings.finished;
+            checked.finished_place = readings.finished_span.map(|span| record.source.place(span));
             checked.generation = readings.generation.map(|id| self.book.generations.get(id).name.to_string());
             checked.record_errors = checked.findings.iter().filter(|finding| finding.is_error()).count();
             if let Some(plan) = readings.generation.and_then(|id| self.plans.get(id.index())).and_then(Option::as_ref) {
@@ -308,12 +315,21 @@ impl Shop {
         let all = ask.rulings || ask.tell.contains(Grade::Good);
         let judge = if all { judge::judge } else { judge::judge_for_faults };
         let verdict = judge(&self.book, plan, readings);
+        // What the build is judged by comes first: if that is wrong, all that follows is.
+        if let Some(finding) = judge::contradicted(&self.book, plan, readings) {
+            checked.contradicted = true;
+            checked.record_errors += 1;
+            checked.findings.insert(0, finding);
+        }
         checked.grade = Some(verdict.grade);
         checked.counts = verdict.counts;
         checked.skipped = verdict.skipped;
+        let unverified = |ruling: &&judge::Ruling| ruling.advisory && ruling.grade > Grade::Good;
         let nothing_to_tell = verdict.rulings.iter().all(|ruling| !ask.tell.contains(ruling.weight()));
-        if !nothing_to_tell || ask.rulings {
+        if !nothing_to_tell || ask.rulings || verdict.counts.advisory > 0 {
             let teller = judge::Teller::new(&self.book, plan, readings);
+            let unverified = verdict.rulings.iter().filter(unverified);
+            checked.unverified.extend(unverified.filter_map(|ruling| teller.name(ruling)));
             checked.findings.extend(teller.findings(&verdict, ask.tell));
             if ask.rulings {
                 checked.rulings.extend(verdict.rulings.iter().filter_map(|ruling| teller.tell(ruling)));
@@ -335,6 +351,15 @@ impl Checked {
         checked
     }
 
+    /// Says where the build was finished on a day after today.
+    pub fn hold_against(&mut self, today: Option<Date>) {
+        let Some((finished, today)) = self.finished.zip(today).filter(|(finished, today)| finished > today) else { return };
+        let finding = wording::finished_future(finished, today, self.finished_place.clone());
+        self.record_errors += 1;
+        let first = usize::from(self.contradicted);
+        self.findings.insert(first.min(self.findings.len()), finding);
+    }
+
     fn nothing(file: String) -> Checked {
         let name = file.rsplit('/').next().unwrap_or(&file);
         let build = name.rsplit_once('.').map_or(name, |(stem, _)| stem).to_string();
@@ -343,9 +368,12 @@ impl Checked {
             build,
             generation: None,
             finished: None,
+            finished_place: None,
             grade: None,
             counts: Counts::default(),
             skipped: 0,
+            unverified: Vec::new(),
+            contradicted: false,
             record_errors: 0,
             unreadable: false,
             findings: Vec::new(),

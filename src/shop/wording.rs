@@ -2,6 +2,7 @@
 
 use super::shipped;
 use crate::finding::{Code, Finding, nearest};
+use crate::quantity::Date;
 use crate::text::Place;
 use std::path::Path;
 
@@ -11,6 +12,18 @@ pub(super) fn settings_wrong(reason: &str, place: Place) -> Finding {
     Finding::new(Code::SettingsWrong, format!("the shop's settings cannot be read: {reason}"))
         .at(place, "here")
         .help("a settings file says `shop: NAME`, `books: [FILE OR FOLDER, …]` and `gauges: FILE`, nothing else")
+}
+
+pub(super) fn finished_future(finished: Date, today: Date, place: Option<Place>) -> Finding {
+    let finding = Finding::new(
+        Code::FinishedFuture,
+        format!("the build cannot have been finished on {finished}: today is {today}"),
+    )
+    .help("write the day it was finished, or leave `finished` out until it is; `--today DATE` says another day than this machine");
+    match place {
+        Some(place) => finding.at(place, "still to come"),
+        None => finding,
+    }
 }
 
 pub(super) fn books_missing(path: &Path, place: Option<Place>) -> Finding {

@@ -86,7 +86,7 @@ fn identity(sheet: &BuildSheet<'_>) -> Markup {
         div class=(if passes { "verdict passes" } else { "verdict fails" }) {
             @if let Some(grade) = checked.grade { (bar::mark(grade)) }
             p { strong { (words::verdict(checked.grade, passes)) } }
-            p { (words::counts(&checked.counts, checked.skipped, checked.record_errors)) }
+            p { (words::counts(checked)) }
         }
         dl class="facts" {
             @for (name, value) in &facts { div { dt { (said(name)) } dd { bdi { (said(value)) } } } }

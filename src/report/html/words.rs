@@ -1,6 +1,8 @@
 //! Every sentence on a page of HTML that is not a text of the papers. Refuses to know when it is said.
 
-use crate::judge::{Counts, Grade};
+use crate::judge::Grade;
+use crate::report::lines;
+use crate::shop::Checked;
 use crate::report::wording;
 
 pub(super) const FOOT: &str = "judged by trochoid; the maker's documents come first";
@@ -49,9 +51,8 @@ pub(super) fn verdict(grade: Option<Grade>, passes: bool) -> String {
 }
 
 /// `174 rows: all good`, and what else is to be counted.
-pub(super) fn counts(counts: &Counts, skipped: usize, record_errors: usize) -> String {
-    let rows = wording::rows(counts, skipped);
-    if record_errors == 0 { rows } else { format!("{rows}; {}", wording::record_errors(record_errors)) }
+pub(super) fn counts(checked: &Checked) -> String {
+    lines::remarks(checked)
 }
 
 /// The caption of a part's table.
