@@ -107,7 +107,7 @@ impl<'a> Teller<'a> {
             if ruling.grade == Grade::Good || !grades.contains(ruling.weight()) {
                 continue;
             }
-            // The outer limit says more of the same value.
+            // The outer limit says as much of the same value, and binds.
             if ruling.advisory && self.subject(ruling).is_some_and(|subject| beyond.contains(&subject)) {
                 continue;
             }
@@ -151,10 +151,10 @@ impl<'a> Teller<'a> {
         Some((characteristic, check.instance, station, check.row.word, ruling.reading))
     }
 
-    /// The values that lie beyond an outer limit.
+    /// The values that lie beyond an outer limit, or that it lacks.
     fn beyond_outer(&self, verdict: &Verdict) -> FxHashSet<About> {
         let outer = |ruling: &&Ruling| {
-            ruling.grade == Grade::Out && self.plan.checks.get(ruling.check).is_some_and(|check| check.row.outer)
+            matches!(ruling.grade, Grade::Out | Grade::Unmeasured) && self.plan.checks.get(ruling.check).is_some_and(|check| check.row.outer)
         };
         verdict.rulings.iter().filter(outer).filter_map(|ruling| self.subject(ruling)).collect()
     }

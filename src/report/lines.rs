@@ -47,10 +47,14 @@ fn remarks_with(checked: &Checked, unverified: Option<String>) -> String {
 }
 
 /// One line in columns: the build, its file, its grade, what was judged.
-pub(super) fn drawn(checked: &Checked, look: Look) -> String {
+pub(super) fn drawn_alone(checked: &Checked, look: Look) -> String {
     let unverified = wording::unverified(&checked.counts);
-    let mut lines =
-        in_columns(&checked.build, &checked.file, checked.grade, &remarks_with(checked, unverified), look);
+    in_columns(&checked.build, &checked.file, checked.grade, &remarks_with(checked, unverified), look)
+}
+
+/// The same, and below it the unverified rows that are not good.
+pub(super) fn drawn(checked: &Checked, look: Look) -> String {
+    let mut lines = drawn_alone(checked, look);
     if !checked.unverified.is_empty() {
         let head = format!("  {}: ", wording::UNVERIFIED);
         ink::wrapped(&mut lines, &head, head.len(), &checked.unverified.join(", "), look.width);

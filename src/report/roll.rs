@@ -54,6 +54,7 @@ impl Paper {
                 return Page { codes, ..Page::plain(sarif::record(checked), tally) };
             }
             _ if self.quiet && checked.passes() => return Page::plain(String::new(), tally),
+            CheckFormat::Graphic if self.quiet => lines::drawn_alone(checked, self.look),
             CheckFormat::Graphic => lines::drawn(checked, self.look),
             CheckFormat::Plain => lines::plain(checked),
         };
