@@ -7,6 +7,7 @@ use super::{Found, Grade, GradeSet, Ruling, Verdict, inputs, wording};
 use crate::bind::State;
 use crate::book::{Book, Characteristic, Generation, Id, Kind, Member, Origin, Part};
 use crate::plan::Plan;
+use crate::text::Place;
 use std::collections::BTreeMap;
 
 /// The readings that rows lack at one part, at one of its positions.
@@ -35,6 +36,8 @@ pub struct MissingReading {
     pub words: String,
     /// Why it counts as missing though something is written, each reason once.
     pub reasons: Vec<String>,
+    /// Where the record says the first `unknown` of them.
+    pub place: Option<Place>,
 }
 
 /// Why a missing reading is wanted.
@@ -213,6 +216,7 @@ impl List<'_> {
         let mut missing: Vec<Option<&str>> = Vec::new();
         let mut first: Option<&[u16]> = None;
         let mut reasons: Vec<String> = Vec::new();
+        let mut place: Option<Place> = None;
         for positions in at {
             let instance = self.book().instance(characteristic.part, positions);
             for station in 0..characteristic.slots_each() {
@@ -221,6 +225,9 @@ impl List<'_> {
                     continue;
                 }
                 first = first.or(Some(positions));
+                if let (State::Unknown(span), None) = (self.teller.readings.state(slot), &place) {
+                    place = Some(self.teller.readings.source().place(span));
+                }
                 missing.push(characteristic.stations().get(station).map(|name| &**name));
                 let reason = self.reason(slot);
                 reasons.extend(reason.filter(|reason| !reasons.contains(reason)));
@@ -243,7 +250,7 @@ impl List<'_> {
         let stations: Option<Vec<&str>> = if at.len() == 1 { missing.iter().copied().collect() } else { None };
         let countable = characteristic.kind != Kind::YesNo;
         let words = wording::missing_reading(&named, countable, (missing.len(), of), stations.as_deref(), &reasons);
-        Some(MissingReading { name, missing: missing.len(), of, words, reasons })
+        Some(MissingReading { name, missing: missing.len(), of, words, reasons, place })
     }
 }
 

@@ -4,7 +4,7 @@
 use super::ink::{self, Look, clean, width};
 use super::{terminal, wording};
 use crate::finding::{Code, Finding, Severity};
-use crate::judge::{ToMeasure, Wanted};
+use crate::judge::{MissingReading, ToMeasure, Wanted};
 use serde_json::{Value, json};
 
 /// The columns a part's name may take beside its readings.
@@ -73,9 +73,13 @@ pub(super) fn readings(lines: &[&ToMeasure]) -> usize {
     lines.iter().flat_map(|line| &line.readings).map(|reading| reading.missing).sum()
 }
 
-/// The readings of a part in a row.
+/// The readings of a part in a row, each `unknown` with its place in the record.
 pub(super) fn words(line: &ToMeasure) -> String {
-    line.readings.iter().map(|reading| reading.words.as_str()).collect::<Vec<&str>>().join(", ")
+    let words = |reading: &MissingReading| match &reading.place {
+        Some(place) => format!("{} [{place}]", reading.words),
+        None => reading.words.clone(),
+    };
+    line.readings.iter().map(words).collect::<Vec<String>>().join(", ")
 }
 
 fn severity(wanted: Wanted) -> Severity {

@@ -81,7 +81,7 @@ fn a_half_filled_record_gets_one_line_a_part() {
              be read. `--all` shows each row that waits
 
   ✗ row-unmeasured: written as unknown: 1 reading
-    cover       flatness (the plate is away)
+    cover       flatness (the plate is away) [builds/P-1.yaml:8:13]
     help:    find another way to measure it; the build passes without it only by
              a concession
 
@@ -98,7 +98,7 @@ fn a_half_filled_record_gets_one_line_a_part() {
         narrow.out
     );
     let plain = check(&papers, &["--format", "plain"]);
-    let line = "builds/P-1.yaml: error[row-unmeasured]: cover: written as unknown: flatness (the plate is away)\n";
+    let line = "builds/P-1.yaml: error[row-unmeasured]: cover: written as unknown: flatness (the plate is away) [builds/P-1.yaml:8:13]\n";
     assert!(plain.out.contains(line), "{}", plain.out);
     let all = check(&papers, &["--all"]);
     assert!(all.out.contains("gear room cannot be judged") || all.out.contains("room cannot be judged"), "{}", all.out);
@@ -182,5 +182,5 @@ fn the_build_sheet_shows_the_same_list() {
     assert_eq!(parts, ["pump", "gear drive", "gear idle", "cover", "cover", "cover"]);
     let words = select("section[aria-labelledby=missing] dd");
     assert_eq!(words[1], "mass, marked, 3 of 6 tooth heights, tooth 3 chipped");
-    assert_eq!(words[4], "flatness (the plate is away)");
+    assert_eq!(words[4], "flatness (the plate is away) [builds/P-1.yaml:8:13]");
 }
