@@ -55,7 +55,7 @@ fn made() -> Vec<(&'static str, Value)> {
         std::fs::write(&path, text).unwrap();
         path.to_str().unwrap().to_owned()
     };
-    let book = "rulebook \"An invented pump\" edition 2026-03-01\nunit mm = 0.001 m\npart pump { gap : mm }\n\
+    let book = "rulebook \"An invented pump\" edition 2026-03-01\nunit mm = 0.001 m\nunit in = 25.4 mm\npart pump { gap : mm }\n\
                 generation small \"20 mm gears\" { pump.gap standard 0.05 to 0.10 mm limit at most LIMIT mm { from memory } }\n\
                 house \"Lapwing Pumps\" { judge by guard band }\n";
     put("trochoid.yaml", "shop: Lapwing Pumps\nbooks: [books/]\n");
@@ -66,6 +66,8 @@ fn made() -> Vec<(&'static str, Value)> {
     put("builds/P-2.yaml", "build: P-2\nfinished: 2026-05-01\ngeneration: small\ngap: 0.18 mm\n");
     put("builds/P-3.yaml", "generation: large\ngap: two\n");
     put("builds/P-4.yaml", "build: [\n");
+    // 0.15037 mm, and on paper 0.15 mm.
+    put("builds/P-5.yaml", "build: P-5\nfinished: 2026-05-01\ngeneration: small\ngap: 0.00592 in\n");
     let builds = folder.path().join("builds").to_str().unwrap().to_owned();
     let signed = folder.path().join("signed").to_str().unwrap().to_owned();
     let mut all = vec![

@@ -1,26 +1,30 @@
 //! Readings as they would be if a mechanic had converted them on paper first. Refuses to know what that changes.
 
-use super::{Reading, Readings, Slot};
+use super::{Reading, Readings};
 use crate::book::{Book, Datum};
 use crate::quantity::{Number, Unit, Value};
 
 impl Readings {
-    /// The same readings, each that is written in another unit than its book declares brought to that unit and rounded to so many
-    /// decimals, half to even; none where no reading would change. A length brought to 20 °C stays as it is.
+    /// The same readings, each of the unit's dimension whose own unit `is_foreign` converted to that unit and rounded to so many
+    /// decimals, half to even; `None` if no reading changes. A length brought to 20 °C stays as it is.
     #[must_use]
-    pub fn converted(&self, book: &Book, decimals: u8) -> Option<Readings> {
-        let step = Number::ratio(1, 10_i64.checked_pow(u32::from(decimals))?)?;
+    pub fn converted(
+        &self,
+        book: &Book,
+        (unit, decimals): (&Unit, u8),
+        is_foreign: impl Fn(&Unit) -> bool,
+    ) -> Option<Readings> {
         let mut taken = self.taken.clone();
         let mut changed = false;
-        for (number, slot) in self.slots.iter().enumerate() {
-            let Slot::Taken { first, count } = slot else { continue };
-            let Some((id, ..)) = book.slot_owner(number) else { continue };
-            let Some(unit) = &book.characteristics.get(id).unit else { continue };
-            for reading in taken.iter_mut().skip(*first as usize).take(*count as usize) {
-                if let Some(value) = self.on_paper(book, reading, unit, &step) {
-                    changed = true;
-                    reading.datum = Datum::Quantity(value);
-                }
+        for reading in &mut taken {
+            let Datum::Quantity(value) = &reading.datum else { continue };
+            let Some(written) = self.written_in(book, reading) else { continue };
+            if reading.warmth().is_some() || written.dimension != unit.dimension || !is_foreign(&written) {
+                continue;
+            }
+            if let Some(rounded) = rounded(value, unit, decimals) {
+                changed |= rounded != *value;
+                reading.datum = Datum::Quantity(rounded);
             }
         }
         changed.then(|| Readings {
@@ -34,24 +38,23 @@ impl Readings {
             taken,
             several: self.several.clone(),
             are_set_aside: self.are_set_aside,
+            unknown_because: self.unknown_because.clone(),
             source: self.source.clone(),
         })
     }
 
-    /// A reading's value as rounded in the book's unit; none where it is written in that unit, or rounding changes nothing.
-    fn on_paper(&self, book: &Book, reading: &Reading, unit: &Unit, step: &Number) -> Option<Value> {
-        let Datum::Quantity(value) = &reading.datum else { return None };
-        if reading.warmth().is_some() {
-            return None;
-        }
+    /// The unit a reading is written in, where it is one number and one unit.
+    #[must_use]
+    pub fn written_in(&self, book: &Book, reading: &Reading) -> Option<Unit> {
         let written = self.source.slice(reading.span).trim_matches(['"', '\'', ' ']);
         let (_, length) = Number::parse_prefix(written).ok()?;
-        let written = book.units.resolve(written.get(length..)?.trim()).ok()?;
-        if written.size == unit.size && written.zero == unit.zero {
-            return None;
-        }
-        let rounded = unit.from_base(value).is_exact_rational()?.round_to(step)?;
-        let rounded = unit.to_base(&rounded);
-        (rounded != *value).then_some(rounded)
+        book.units.resolve(written.get(length..)?.trim()).ok().map(|unit| unit.into_owned())
     }
+}
+
+/// A value as it stands in a unit with so many decimals, half to even; `None` if it has no exact number there.
+#[must_use]
+pub fn rounded(value: &Value, unit: &Unit, decimals: u8) -> Option<Value> {
+    let step = Number::ratio(1, 10_i64.checked_pow(u32::from(decimals))?)?;
+    Some(unit.to_base(&unit.from_base(value).is_exact_rational()?.round_to(&step)?))
 }

@@ -16,6 +16,7 @@ mod wording;
 mod wording_gauge;
 mod wording_number;
 
+pub use converted::rounded;
 pub use gauges::{Gauges, gauges};
 
 use crate::book::{Book, Characteristic, Datum, Generation, Id, Part};
@@ -44,6 +45,8 @@ pub struct Readings {
     /// The slots with several readings, in the order written.
     several: Vec<usize>,
     are_set_aside: bool,
+    /// Slots whose `unknown` says why, each with its note.
+    unknown_because: Vec<(usize, String)>,
     source: Source,
 }
 
@@ -230,6 +233,12 @@ impl Readings {
             Some(Slot::Taken { .. }) => State::Taken,
             Some(Slot::SetAside { .. }) => State::SetAside(self.span_aside(slot)),
         }
+    }
+
+    /// Why a reading is `unknown`, if the record says.
+    #[must_use]
+    pub fn unknown_because(&self, slot: usize) -> Option<&str> {
+        self.unknown_because.iter().find(|(other, _)| *other == slot).map(|(_, note)| note.as_str())
     }
 
     /// The readings in a slot, in the order written.

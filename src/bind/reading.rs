@@ -118,6 +118,8 @@ struct Gathered {
     unusable: bool,
     /// Whether it says `unknown`.
     unknown: bool,
+    /// The note beside that.
+    unknown_because: Option<String>,
 }
 
 impl<'a> Binder<'a> {
@@ -160,7 +162,7 @@ impl<'a> Binder<'a> {
         }
         let mut gathered = Gathered::default();
         self.gather((characteristic, station), value, key, None, &mut gathered);
-        let Gathered { readings, unusable, unknown, .. } = gathered;
+        let Gathered { readings, unusable, unknown, unknown_because, .. } = gathered;
         let span = value.span();
         if unusable || (readings.is_empty() && !unknown) {
             self.put(slot, Slot::Unusable(span));
@@ -170,6 +172,7 @@ impl<'a> Binder<'a> {
             }
         } else if readings.is_empty() {
             self.put(slot, Slot::Unknown(span));
+            self.readings.unknown_because.extend(unknown_because.map(|note| (slot, note)));
         } else {
             let once = self.count(characteristic, station, readings.len(), span);
             if once { self.keep(slot, readings) } else { self.put(slot, Slot::Unusable(span)) }
@@ -210,7 +213,12 @@ impl<'a> Binder<'a> {
                     }
                     gathered.readings.push(reading);
                 }
-                Got::Unknown => gathered.unknown = true,
+                Got::Unknown => {
+                    gathered.unknown = true;
+                    if let Some(Word::Read(note)) = says.map(|says| &says.note) {
+                        gathered.unknown_because = Some(note.clone());
+                    }
+                }
                 Got::Unusable => gathered.unusable = true,
             },
             Node::List(list) => {

@@ -67,6 +67,7 @@ impl<'a> Binder<'a> {
             taken: Vec::with_capacity(slot_count.min(512)),
             several: Vec::new(),
             are_set_aside: false,
+            unknown_because: Vec::new(),
             source: source.clone(),
         };
         Binder {

@@ -1,7 +1,7 @@
 //! Finds the parts a mechanic means by a name, one or many of them: rotor, rotors, apex-seals.
 
 use crate::book::{Book, Id, Part};
-use crate::finding::nearest;
+use crate::finding::{nearest, plural};
 
 /// A name that is no part's.
 #[derive(Clone, PartialEq, Eq, Debug)]
@@ -61,20 +61,10 @@ fn is_meant(asked: &str, name: &str) -> bool {
     asked == plain(name) || asked == plain(&plural(name))
 }
 
-/// The word for several of them: rotors, bushes, assemblies.
-fn plural(name: &str) -> String {
-    let hissing = ["s", "x", "z", "ch", "sh"].iter().any(|ending| name.ends_with(ending));
-    let before_y = name.strip_suffix('y').filter(|stem| !stem.ends_with(['a', 'e', 'i', 'o', 'u']));
-    match before_y {
-        Some(stem) => format!("{stem}ies"),
-        None if hissing => format!("{name}es"),
-        None => format!("{name}s"),
-    }
-}
-
 #[cfg(test)]
 mod tests {
-    use super::{is_meant, plural};
+    use super::is_meant;
+    use crate::finding::plural;
 
     #[test]
     fn one_and_many_are_meant_alike() {

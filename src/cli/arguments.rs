@@ -63,7 +63,8 @@ pub(super) enum Command {
 Examples:
   trochoid check builds/K-0147.yaml       one record, every finding drawn
   trochoid check builds/                  every record below a folder
-  trochoid check builds/ --only out       draw only what is out; count the rest
+  trochoid check builds/ --only out       show only what is out; count the rest
+  trochoid check builds/ --only worn,advisory    what is worn, and what unverified rows say
   trochoid check builds/ --quiet          one line for each build that fails
   trochoid check builds/ --books trial/   judge by other rulebooks
   trochoid check builds/ --format plain | grep side_clearance
@@ -97,11 +98,16 @@ pub(super) struct Check {
     #[arg(long, value_name = "FORMAT", value_enum, default_value_t = CheckFormatName::Graphic)]
     pub(super) format: CheckFormatName,
 
-    /// Give findings only for rows of these grades, as in `out,unmeasured`; the others are still counted
+    /// Show only rows of these grades, as in `out,unmeasured`; all are still counted
     ///
-    /// What is wrong with a record or a rulebook itself is always said.
-    #[arg(long, value_name = "GRADES", value_delimiter = ',', value_parser = grade_words())]
-    pub(super) only: Vec<Grade>,
+    /// Rows marked advisory are shown with the word `advisory`, as in `worn,advisory`. Errors and warnings about the record itself,
+    /// its gauges and its rulebooks are always shown. JUnit XML always has every row, since its totals are of all of them.
+    #[arg(long, value_name = "GRADES", value_delimiter = ',', value_parser = only_words())]
+    pub(super) only: Vec<Only>,
+
+    /// Show each row that waits for a reading, with its reason, in place of the list of what is still to be measured
+    #[arg(long)]
+    pub(super) all: bool,
 
     /// Say only which builds fail, one line each, and the summary
     ///
@@ -129,8 +135,8 @@ pub(super) struct Check {
     #[arg(long)]
     pub(super) count: bool,
 
-    /// Name the rows that a conversion would have decided: those graded otherwise if readings in other units than the book's
-    /// had been rounded, when converted, to as many decimals as the range is written with
+    /// Show the verdicts that would change by rounding in a conversion: what was measured in another unit than its range is printed
+    /// in, converted to that unit and rounded to as many decimals as are printed there
     #[arg(long)]
     pub(super) conversions: bool,
 
@@ -157,17 +163,36 @@ pub(super) struct Check {
 }
 
 impl Check {
-    /// The grades that get findings: none where none would be printed, for putting them into words costs more than
+    /// The rulings that get findings: none where none would be printed, for putting them into words costs more than
     /// judging.
     pub(super) fn tell(&self) -> GradeSet {
-        if self.quiet && !self.format.format().is_document() {
-            GradeSet::default()
-        } else if self.only.is_empty() {
-            GradeSet::NOT_GOOD
-        } else {
-            GradeSet::of(&self.only)
+        let document = self.format.format().is_document();
+        if self.quiet && !document {
+            return GradeSet::default();
         }
+        let set = self.shown().unwrap_or(GradeSet::NOT_GOOD);
+        if document || self.all { set } else { set.with_list() }
     }
+
+    /// The rulings `--only` asks for, if it is given.
+    pub(super) fn shown(&self) -> Option<GradeSet> {
+        let grade = |only: &Only| match only {
+            Only::Grade(grade) => Some(*grade),
+            Only::Advisory => None,
+        };
+        let set = GradeSet::of(&self.only.iter().filter_map(grade).collect::<Vec<Grade>>());
+        let set = if self.only.contains(&Only::Advisory) { set.with_advisory() } else { set };
+        (!self.only.is_empty()).then_some(set)
+    }
+}
+
+/// A word of `--only`.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub(super) enum Only {
+    /// Rows of this grade that bind.
+    Grade(Grade),
+    /// Rows marked advisory, whatever their grade.
+    Advisory,
 }
 
 /// A day as `--as-of` takes it.
@@ -175,10 +200,11 @@ pub(super) fn day(text: &str) -> Result<Date, String> {
     Date::parse(text).ok_or_else(|| "write the day as YEAR-MONTH-DAY, such as 2026-06-01".to_string())
 }
 
-/// The words for the grades that have findings.
-fn grade_words() -> impl TypedValueParser<Value = Grade> {
+/// The words of `--only`: the grades that have findings, and `advisory`.
+fn only_words() -> impl TypedValueParser<Value = Only> {
     let not_good = Grade::ALL.into_iter().filter(|grade| *grade != Grade::Good);
-    PossibleValuesParser::new(not_good.map(Grade::word)).map(|word| Grade::from_word(&word).unwrap_or(Grade::Out))
+    let words = not_good.map(Grade::word).chain(["advisory"]);
+    PossibleValuesParser::new(words).map(|word| Grade::from_word(&word).map_or(Only::Advisory, Only::Grade))
 }
 
 /// The words for the formats of `check`.

@@ -16,9 +16,10 @@ use crate::audit::Signed;
 use crate::book::Book;
 use crate::disk::{self, MOST_RECORD_BYTES};
 use crate::finding::Finding;
+use crate::judge::GradeSet;
 use crate::record::Record;
 use crate::report::survey::{self, Survey};
-use crate::report::{Page, Paper, Roll, Tally, plain};
+use crate::report::{CheckFormat, Page, Paper, Roll, Tally, plain};
 use crate::shop::{Ask, Checked, Shop, Shops};
 use rustc_hash::FxHashSet;
 use std::io::{self, BufWriter, Write};
@@ -55,6 +56,8 @@ pub(super) fn run(asked: &Check) -> io::Result<Tally> {
         ask,
         cabinet,
         questions,
+        // The totals of a JUnit document are of all its test cases.
+        shown: asked.shown().filter(|_| paper.format != CheckFormat::Junit),
         kept: Kept::open(asked.work.cache.as_deref(), threads, format!("{paper:?} {ask:?}")),
     };
     let mut run = Run {
@@ -122,6 +125,8 @@ struct Bench {
     /// Where verdict sheets go, if they are asked for.
     cabinet: Option<Cabinet>,
     questions: Questions,
+    /// The rulings a document is to have, where not all.
+    shown: Option<GradeSet>,
     kept: Kept,
 }
 
@@ -172,7 +177,10 @@ impl Bench {
         if !self.questions.meant(&shop, &record) {
             return nothing(shop, None);
         }
-        let checked = shop.check_record(&record, &self.ask);
+        let mut checked = shop.check_record(&record, &self.ask);
+        if let Some(shown) = self.shown {
+            checked.rulings.retain(|told| shown.shows(told.grade, told.advisory));
+        }
         let answers = self.questions.ask(&shop, &record, self.ask.as_of);
         let signed = self.cabinet.as_ref().and_then(|cabinet| cabinet.today(&shop, &record, self.ask.as_of));
         let page = Some(self.paper.page(&checked));

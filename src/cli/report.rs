@@ -124,7 +124,7 @@ fn sheet(asked: &Report, shops: &Shops, record: &Path) -> Sheet {
     if !shop.is_sound() {
         return Sheet { shop, checked: None, measured: Vec::new(), page: None };
     }
-    let ask = Ask { tell: GradeSet::NOT_GOOD, rulings: false, as_of: asked.as_of };
+    let ask = Ask { tell: GradeSet::NOT_GOOD.with_list(), rulings: false, as_of: asked.as_of };
     // Read once: what is digested is what was judged.
     let (checked, record) = match disk::read_source(record, MOST_RECORD_BYTES).map(Record::of) {
         Ok(read) => (shop.check_record(&read, &ask), Some(read)),

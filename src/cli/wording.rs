@@ -19,11 +19,11 @@ pub(super) fn no_records(path: &Path) -> Finding {
 /// The user broke the run off.
 pub(super) fn interrupted(records: usize) -> Finding {
     let said = match records {
-        0 => "the run was broken off before any record was judged".to_owned(),
-        1 => "the run was broken off after 1 record; the others were not looked at".to_owned(),
-        _ => format!("the run was broken off after {records} records; the others were not looked at"),
+        0 => "the run was stopped before any record was judged".to_owned(),
+        1 => "the run was stopped after 1 record; the others were not judged".to_owned(),
+        _ => format!("the run was stopped after {records} records; the others were not judged"),
     };
-    Finding::new(Code::RunInterrupted, said).help("run it again: what is written here is right, and is not everything")
+    Finding::new(Code::RunInterrupted, said).help("run it again: what is written so far is right but incomplete")
 }
 
 /// A code was asked for that there is not.
@@ -76,7 +76,7 @@ pub(super) fn no_characteristic(asked: &str, fault: &Fault) -> String {
             format!("{path} is {what} and has no number for a chart; `--by {path}` compares builds by it")
         }
         Fault::NoChoice(path) => {
-            format!("{path} is no choice, class, yes-or-no or words: builds cannot be grouped by it")
+            format!("{path} is not a choice, a class, yes or no, or words: builds cannot be grouped by it")
         }
         Fault::WhichOne(path) => format!("{path} has several values for one build; write which position or station"),
     };
@@ -226,7 +226,7 @@ pub(super) fn sheet_missing(record: &Path, sheet: &Path) -> String {
 }
 
 pub(super) fn no_sheet(sheet: &Path, said: &str) -> String {
-    format!("trochoid: {} is no verdict sheet: {}", path_words(sheet), clean(said))
+    format!("trochoid: {} is not a verdict sheet: {}", path_words(sheet), clean(said))
 }
 
 /// A sheet that is not as it was written.
@@ -251,7 +251,7 @@ pub(super) fn sheets_not_written(count: usize) -> String {
 
 /// No day for a verdict sheet.
 pub(super) const NO_CLOCK: &str =
-    "trochoid: this machine's clock is not to be believed; say the day with `--signed DATE`";
+    "trochoid: this machine's clock is outside the years 1900 to 2999; give the day with `--signed DATE`";
 
 /// A generation that is only there to be followed has no records.
 pub(super) fn basis_only(name: &str, all: &[&str]) -> String {
@@ -294,7 +294,7 @@ pub(super) fn record_unwritable(path: &Path, error: &io::Error) -> String {
     let path = path.to_string_lossy().replace('\\', "/");
     let reason = match error.kind() {
         io::ErrorKind::AlreadyExists => {
-            return format!("trochoid: {} is there already, and is as it was; give another name", clean(&path));
+            return format!("trochoid: {} already exists and was left unchanged; give another name", clean(&path));
         }
         io::ErrorKind::NotFound => "there is no such folder".to_owned(),
         io::ErrorKind::PermissionDenied => "no permission to write it".to_owned(),
@@ -305,7 +305,7 @@ pub(super) fn record_unwritable(path: &Path, error: &io::Error) -> String {
 
 /// Something else than a reading and what it says.
 pub(super) fn no_having(word: &str) -> String {
-    format!("trochoid: `{}` is no reading and what it says; write it as `lot=S-12`", clean(word))
+    format!("trochoid: `{}` does not name a reading and its value; write it as `lot=S-12`", clean(word))
 }
 
 /// A record would take the place of a file that is none.
@@ -343,7 +343,7 @@ pub(super) const THE_GAUGES: &str = "the shop's list of gauges";
 /// A page would be written where something else stands.
 pub(super) fn page_not_ours(page: &Path) -> String {
     format!(
-        "trochoid: {} is there already, was not written by `trochoid report`, and is as it was; give another name",
+        "trochoid: {} already exists, was not written by `trochoid report`, and was left unchanged; give another name",
         path_words(page)
     )
 }

@@ -8,7 +8,7 @@ mod phrase;
 pub use alike::{MOST_ALIKE, Said};
 pub use code::Code;
 pub use nearest::{nearest, nearest_within};
-pub use phrase::{did_you_mean, instead, list};
+pub use phrase::{did_you_mean, instead, list, plural};
 
 use crate::text::Place;
 

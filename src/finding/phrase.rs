@@ -11,6 +11,18 @@ pub fn list<'a>(names: impl IntoIterator<Item = &'a str>, last: &str) -> String 
     }
 }
 
+/// The word for several of them: rotors, bushes, assemblies.
+#[must_use]
+pub fn plural(name: &str) -> String {
+    let hissing = ["s", "x", "z", "ch", "sh"].iter().any(|ending| name.ends_with(ending));
+    let before_y = name.strip_suffix('y').filter(|stem| !stem.ends_with(['a', 'e', 'i', 'o', 'u']));
+    match before_y {
+        Some(stem) => format!("{stem}ies"),
+        None if hissing => format!("{name}es"),
+        None => format!("{name}s"),
+    }
+}
+
 /// The mend for a misspelt name, where one is near enough.
 #[must_use]
 pub fn did_you_mean(near: Option<&str>) -> Option<String> {

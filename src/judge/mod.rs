@@ -8,11 +8,13 @@ mod inputs;
 mod outside;
 mod paper;
 mod plausible;
+mod printed;
 mod room;
 mod rounding;
 mod slip;
 mod tell;
 mod teller;
+mod to_measure;
 pub mod uncertainty;
 mod value;
 mod warmth;
@@ -28,6 +30,7 @@ pub use plausible::{screen, screen_for_any};
 pub use room::Edge;
 pub use tell::Told;
 pub use teller::{Teller, keys};
+pub use to_measure::{MissingReading, ToMeasure, Wanted};
 pub use value::{gauges_of, values_of};
 pub use weighed::{TierWeighed, Weighed};
 pub use who::source_words;
@@ -85,18 +88,22 @@ impl Grade {
     }
 }
 
-/// A set of grades.
+/// Which rulings get a finding: by their grade, those of advisory rows apart.
 #[derive(Clone, Copy, PartialEq, Eq, Debug, Default)]
 pub struct GradeSet(u8);
+
+/// The bits of a [`GradeSet`] after those of the grades.
+const ADVISORY: u8 = 1 << GRADES;
+const LISTED: u8 = 1 << (GRADES + 1);
 
 impl GradeSet {
     /// No grade.
     pub const NONE: GradeSet = GradeSet(0);
 
-    /// Every grade but good.
-    pub const NOT_GOOD: GradeSet = GradeSet(0b11_1110);
+    /// Every grade but good, advisory rows included.
+    pub const NOT_GOOD: GradeSet = GradeSet(0b11_1110 | ADVISORY);
 
-    /// The set of these grades.
+    /// The set of these grades, without advisory rows.
     #[must_use]
     pub fn of(grades: &[Grade]) -> GradeSet {
         GradeSet(grades.iter().fold(0, |bits, grade| bits | 1 << (*grade as u8)))
@@ -106,6 +113,30 @@ impl GradeSet {
     #[must_use]
     pub fn contains(self, grade: Grade) -> bool {
         self.0 & (1 << (grade as u8)) != 0
+    }
+
+    /// The same, with the advisory rows that are not good.
+    #[must_use]
+    pub fn with_advisory(self) -> GradeSet {
+        GradeSet(self.0 | ADVISORY)
+    }
+
+    /// The same, but a row that lacks a reading gets no finding of its own: [`Teller::to_measure`] lists the readings.
+    #[must_use]
+    pub fn with_list(self) -> GradeSet {
+        GradeSet(self.0 | LISTED)
+    }
+
+    /// Whether missing readings are listed.
+    #[must_use]
+    pub fn lists(self) -> bool {
+        self.0 & LISTED != 0
+    }
+
+    /// Whether a ruling of this grade is in it: one of an advisory row that is not good by that alone.
+    #[must_use]
+    pub fn shows(self, grade: Grade, advisory: bool) -> bool {
+        if advisory && grade != Grade::Good { self.0 & ADVISORY != 0 } else { self.contains(grade) }
     }
 }
 

@@ -1,15 +1,15 @@
-//! Whether rounding in a conversion would have decided a verdict: the record judged again as if its readings had been converted
-//! on paper. Refuses to change the verdict by it.
+//! Whether rounding in a conversion would have decided a verdict: a value judged again as if it had been converted on paper to the unit
+//! its range is printed in. Refuses to change the verdict by it.
 
+use super::printed::Printed;
+use super::tell::Telling;
 use super::teller::Teller;
-use super::{Grade, Verdict, judge};
-use crate::bind::Readings;
-use crate::book::{Book, Row};
+use super::{Grade, Ruling, Verdict, grade, judge};
+use crate::bind::{Readings, rounded};
+use crate::book::{Book, Datum};
 use crate::plan::Plan;
+use crate::quantity::{Unit, shown};
 use crate::text::Place;
-
-/// More decimals than this nobody writes on paper.
-const MOST_DECIMALS: u8 = 6;
 
 /// A ruling that rounding in a conversion would have changed.
 #[derive(Clone, Debug)]
@@ -24,76 +24,103 @@ pub struct Conversion {
     pub on_paper: String,
     /// The grade that would have had.
     pub grade_on_paper: Grade,
-    /// To how many decimals of the book's unit the readings were rounded: as many as the row's range is written with.
+    /// The unit the range is printed in.
+    pub unit: String,
+    /// To how many decimals of that unit it was rounded: as many as the range is printed with.
     pub decimals: u8,
     /// The first reading it comes from.
     pub place: Option<Place>,
 }
 
-/// The rulings of a record that would be others if each of its readings in another unit than the book's had been rounded, when
-/// converted, to as many decimals as the row's range is written with.
+/// A record judged again, its foreign readings rounded; `None` in place of it if no reading changes.
+type Again = ((Box<str>, u8), Option<(Readings, Verdict)>);
+
+/// The rulings of a record that would be others if what was measured in another unit than the range is printed in had been converted
+/// to that unit and rounded to as many decimals as are printed there.
+///
+/// A shift of the decimal point is not a conversion: inches stand beside a range in thousandths as they are. Where every reading behind
+/// a value is in another unit, the value is converted once, when it is calculated; where some are, those readings are. A calculated
+/// range, or one by a tolerance class, has no decimals in print and is passed over.
 #[must_use]
 pub fn conversions(book: &Book, plan: &Plan, readings: &Readings, verdict: &Verdict) -> Vec<Conversion> {
-    let mut found = Vec::new();
-    let written: Vec<Option<u8>> = plan.checks.iter().map(|check| decimals(&check.row)).collect();
-    for places in 0..=MOST_DECIMALS {
-        if !written.contains(&Some(places)) {
-            continue;
+    let teller = Teller::new(book, plan, readings);
+    let mut again: Vec<Again> = Vec::new();
+    let one = |ruling: &Ruling| conversion(book, &teller, ruling, &mut again);
+    verdict.rulings.iter().filter_map(one).collect()
+}
+
+fn conversion(book: &Book, teller: &Teller<'_>, ruling: &Ruling, again: &mut Vec<Again>) -> Option<Conversion> {
+    let Some(Datum::Quantity(value)) = &ruling.value else { return None };
+    let telling = teller.telling(ruling)?;
+    let printed = Printed::of(book, &telling.check.row)?;
+    let mut units: Vec<Unit> = Vec::new();
+    for (slot, number) in telling.inputs() {
+        let reading = teller.readings.taken(slot).get(number)?;
+        // What was brought to 20 °C was calculated by this program, not on paper.
+        if reading.warmth().is_some() {
+            return None;
         }
-        let Some(paper) = readings.converted(book, places) else { continue };
-        let other = judge(book, plan, &paper);
-        let (teller, paper_teller) = (Teller::new(book, plan, readings), Teller::new(book, plan, &paper));
-        for ruling in verdict.rulings.iter().filter(|one| written.get(one.check) == Some(&Some(places))) {
-            let same = |one: &&super::Ruling| one.check == ruling.check && one.reading == ruling.reading;
-            let Some(on_paper) = other.rulings.iter().find(same) else { continue };
-            if on_paper.grade == ruling.grade {
-                continue;
-            }
-            let (Some(told), Some(told_on_paper)) = (teller.tell(ruling), paper_teller.tell(on_paper)) else {
-                continue;
-            };
-            found.push(Conversion {
-                path: told.path,
-                value: told.value.unwrap_or_default(),
-                grade: ruling.grade,
-                on_paper: paper_teller.plain_value(on_paper).unwrap_or_else(|| told_on_paper.value.unwrap_or_default()),
-                grade_on_paper: on_paper.grade,
-                decimals: places,
-                place: told.place,
-            });
-        }
+        let unit = teller.readings.written_in(book, reading);
+        units.extend(unit.filter(|unit| unit.dimension == printed.unit.dimension));
     }
-    found
-}
-
-/// How many decimals a row's range is written with, at the most; none where it has no number.
-fn decimals(row: &Row) -> Option<u8> {
-    [&row.standard, &row.limit].into_iter().flatten().filter_map(|range| most_decimals(range.place.text())).max()
-}
-
-/// The most digits behind a point of the numbers in a text.
-fn most_decimals(text: &str) -> Option<u8> {
-    let numbers = text.split(|letter: char| !letter.is_ascii_digit() && letter != '.');
-    let places = numbers
-        .filter(|number| number.starts_with(|letter: char| letter.is_ascii_digit()))
-        .map(|number| number.split_once('.').map_or(0, |(_, behind)| u8::try_from(behind.len()).unwrap_or(u8::MAX)));
-    places.max()
-}
-
-#[cfg(test)]
-mod tests {
-    use super::most_decimals;
-
-    #[test]
-    fn digits_behind_the_point_are_counted_as_written() {
-        for (text, most) in [
-            ("at least 0.10 mm", Some(2)),
-            ("0.05 to 0.125 mm", Some(3)),
-            ("at most 10", Some(0)),
-            ("yes", None),
-            ("5 thou ± 1 thou", Some(0)),
-        ] {
-            assert_eq!(most_decimals(text), most, "{text}");
+    let foreign = units.iter().filter(|unit| !printed.has(unit)).count();
+    let (on_paper, grade_on_paper) = match units.first() {
+        Some(first)
+            if foreign == units.len()
+                && units.iter().all(|unit| super::printed::same_but_for_the_point(first, unit)) =>
+        {
+            converted_once(&telling, &printed, value)?
         }
+        Some(_) if foreign > 0 => converted_before(book, teller, ruling, &printed, again)?,
+        _ => return None,
+    };
+    let told = teller.tell(ruling)?;
+    Some(Conversion {
+        path: told.path,
+        value: told.value.unwrap_or_default(),
+        grade: ruling.grade,
+        on_paper,
+        grade_on_paper,
+        unit: printed.unit.symbol.to_string(),
+        decimals: printed.decimals,
+        place: told.place,
+    })
+}
+
+/// The value converted and rounded once, with its grade if that is another one.
+fn converted_once(telling: &Telling<'_>, printed: &Printed, value: &crate::quantity::Value) -> Option<(String, Grade)> {
+    let on_paper = rounded(value, &printed.unit, printed.decimals)?;
+    let grade = |value| grade::grade(telling.bench, telling.check, &Datum::Quantity(value), None).0;
+    // Uncertainty and concessions aside, so that only the rounding differs.
+    let (exact, other) = (grade(value.clone()), grade(on_paper.clone()));
+    let text = shown(&on_paper, &printed.unit, u32::from(printed.decimals));
+    (exact != other && other != telling.ruling.grade).then_some((text, other))
+}
+
+/// The value with its foreign readings converted and rounded before it is calculated, with its grade if that is another one.
+fn converted_before(
+    book: &Book,
+    teller: &Teller<'_>,
+    ruling: &Ruling,
+    printed: &Printed,
+    again: &mut Vec<Again>,
+) -> Option<(String, Grade)> {
+    let key = (printed.unit.symbol.clone(), printed.decimals);
+    if !again.iter().any(|(other, _)| *other == key) {
+        let paper = teller.readings.converted(book, (&printed.unit, printed.decimals), |unit| !printed.has(unit));
+        let judged = paper.map(|paper| {
+            let verdict = judge(book, teller.plan, &paper);
+            (paper, verdict)
+        });
+        again.push((key.clone(), judged));
     }
+    let (_, judged) = again.iter().find(|(other, _)| *other == key)?;
+    let (paper, verdict) = judged.as_ref()?;
+    let same = |one: &&Ruling| one.check == ruling.check && one.reading == ruling.reading;
+    let other = verdict.rulings.iter().find(same).filter(|other| other.grade != ruling.grade)?;
+    let Some(Datum::Quantity(value)) = &other.value else { return None };
+    let text = rounded(value, &printed.unit, printed.decimals)
+        .map(|value| shown(&value, &printed.unit, u32::from(printed.decimals)))
+        .or_else(|| Teller::new(book, teller.plan, paper).plain_value(other))?;
+    Some((text, other.grade))
 }

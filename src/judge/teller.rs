@@ -35,10 +35,10 @@ pub fn keys(book: &Book, plan: &Plan) -> Vec<String> {
 
 /// Tells the rulings of one record.
 pub struct Teller<'a> {
-    book: &'a Book,
-    plan: &'a Plan,
-    readings: &'a Readings,
-    bench: Bench<'a>,
+    pub(super) book: &'a Book,
+    pub(super) plan: &'a Plan,
+    pub(super) readings: &'a Readings,
+    pub(super) bench: Bench<'a>,
     memory: Memory,
 }
 
@@ -60,7 +60,7 @@ impl<'a> Teller<'a> {
         Teller { book, plan, readings, bench, memory: Memory::default() }
     }
 
-    fn telling<'b>(&'b self, ruling: &'b Ruling) -> Option<Telling<'b>> {
+    pub(super) fn telling<'b>(&'b self, ruling: &'b Ruling) -> Option<Telling<'b>> {
         let check = self.plan.checks.get(ruling.check)?;
         let weighing = Weighing { book: self.book, bench: &self.bench, memory: &self.memory };
         Some(Telling { book: self.book, readings: self.readings, bench: &self.bench, weighing, check, ruling })
@@ -98,7 +98,7 @@ impl<'a> Teller<'a> {
         let mut gaps: Vec<Gap<'_>> = Vec::new();
         let beyond = self.beyond_outer(verdict);
         for (at, ruling) in verdict.rulings.iter().enumerate() {
-            if ruling.grade == Grade::Good || !grades.contains(ruling.weight()) {
+            if ruling.grade == Grade::Good || !grades.shows(ruling.grade, ruling.advisory) {
                 continue;
             }
             // The outer limit says more of the same value.
@@ -115,6 +115,9 @@ impl<'a> Teller<'a> {
             if !lacking.is_empty()
                 && lacking.iter().all(|(_, why)| matches!(why, Some((Trouble::Unusable | Trouble::SetAside, _))))
             {
+                continue;
+            }
+            if !lacking.is_empty() && grades.lists() {
                 continue;
             }
             if lacking.is_empty() || lacking.iter().any(|(_, why)| why.is_some()) {

@@ -7,7 +7,7 @@ use super::wording_uncertainty;
 use super::{Found, Side};
 use crate::bind::{Concession, Readings};
 use crate::book::{Datum, Kind, Range, Row};
-use crate::finding::{Code, Finding, NoteKind};
+use crate::finding::{Code, Finding, NoteKind, list, plural};
 use crate::plan::{CheckRange, Subject};
 use crate::quantity::{Date, Number, Value, shown};
 
@@ -152,6 +152,50 @@ pub(super) fn trouble(trouble: Trouble) -> &'static str {
         Trouble::Unknown => "not to be read",
         Trouble::Unusable => "not usable",
         Trouble::SetAside => "not counted",
+    }
+}
+
+/// A missing reading in a list: `mass`, `3 of 6 apex heights`, `width at b and c`, `mass (the scale is away)`. `stations` are those it is
+/// missing at, where they say which.
+pub(super) fn missing_reading(
+    name: &str,
+    countable: bool,
+    (missing, of): (usize, usize),
+    stations: Option<&[&str]>,
+    reasons: &[String],
+) -> String {
+    let words = match stations {
+        // One of several is named with its place.
+        None if missing == 1 => name.to_string(),
+        _ if of == 1 => name.to_string(),
+        Some(stations) if missing < of => {
+            format!("{name} at {}", list(stations.iter().copied(), "and").replace('_', " "))
+        }
+        _ if !countable && missing == of => format!("{name} at all {of}"),
+        _ if !countable => format!("{name} at {missing} of {of}"),
+        _ if missing == of => format!("{of} {}", several(name)),
+        _ => format!("{missing} of {of} {}", several(name)),
+    };
+    if reasons.is_empty() { words } else { format!("{words} ({})", reasons.join("; ")) }
+}
+
+/// A reading that is written and set aside, whatever the reason, which stands with its own finding.
+pub(super) fn set_aside(written: &str) -> String {
+    format!("{} is not counted", written.split_whitespace().collect::<Vec<_>>().join(" "))
+}
+
+pub(super) fn several_set_aside(count: usize) -> String {
+    format!("the {count} readings are not counted")
+}
+
+/// The word for several readings of a name, which may be that of several already, or of what is not counted.
+fn several(name: &str) -> String {
+    if name.ends_with("ness") {
+        format!("{name} readings")
+    } else if name.ends_with('s') && !name.ends_with("ss") {
+        name.to_owned()
+    } else {
+        plural(name)
     }
 }
 

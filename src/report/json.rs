@@ -17,7 +17,10 @@
 //! `excused`, `unsettled`, `unmeasured`, `out`; `null` where it could not be judged), `passes`, `readable`, `sound`
 //! (whether its rulebooks were; if not, nothing was judged), `record_errors` (errors in the record itself),
 //! `counts` (rulings by grade, and `advisory`: those of advisory rows that are not good), `skipped` (rows on readings
-//! that may be left out and were), `findings` and `rulings`.
+//! that may be left out and were), `findings`, `rulings` and `to_measure`: the readings that the unmeasured rows lack, a member a part
+//! and position in the order of the books, with `part` (`rotor.front`, empty for the whole machine), `wanted` (`missing`; `unknown`, where
+//! the record says so; `advice`, where only advisory rows ask for it) and `readings`: `name`, `missing` and `of` (at how many places of
+//! how many), `words`, `reasons` (why it does not count).
 //!
 //! A **ruling** is one row judged at one position: `path` (`rotor.front.side_clearance`), `grade`, `advisory`, `outer` (whether the row is an
 //! outer limit), `never_excused` (whether no concession lets it through), `value`,
@@ -39,8 +42,8 @@
 //! and `probability`, that the true value is inside, as text) and `settled_by` (what would settle it).
 //!
 //! A **finding** has `code`, `severity` (`error`, `warning`, `note`), `message`, `place` and `because` (places with a
-//! `label`), `help`, and `notes` (`kind` and `text`). With `--only`, findings of the other grades are left out, and
-//! their rulings and counts are still there.
+//! `label`), `help`, and `notes` (`kind` and `text`). With `--only`, findings, rulings and `to_measure` are those of the grades named;
+//! `counts` and the summary still count all.
 //!
 //! A **place** has `file`, `line` and `column` of its beginning, `end_line` and `end_column` of the letter after its
 //! end (lines and columns count from 1, columns count letters), and `start` and `end` as bytes of the file, from 0.
@@ -51,14 +54,14 @@
 //!
 //! The **survey** has `within`, `conversions` and `count`, each `null` where it was not asked for. `within` has `permille` (of the
 //! range, as asked) and `values`, the nearest first: `build`, `file`, `subject`, `value`, `room`, `range`, `permille` (how near), `place`.
-//! `conversions` are rows that rounding in a conversion would have decided: `build`, `file`, `path`, `value`, `grade`, `decimals`,
+//! `conversions` are rows that rounding in a conversion would have decided: `build`, `file`, `path`, `value`, `grade`, `unit` (the range's), `decimals`,
 //! `on_paper`, `grade_on_paper`, `place`. `count` are the rows that fail somewhere, the most often first: `row`, `builds`, `counts`.
 //!
 //! Letters that would steer a terminal are written as `\u` escapes, so that the document may be printed.
 
 use super::ink::is_hidden;
 use super::tally::Tally;
-use super::wording;
+use super::{to_measure, wording};
 use crate::finding::Finding;
 use crate::judge::{Counts, Figures, Grade, TierWeighed, Told, Weighed};
 use crate::shop::{Checked, Shop};
@@ -88,6 +91,7 @@ pub(super) fn record_value(checked: &Checked) -> Value {
         "skipped": checked.skipped,
         "findings": checked.findings.iter().map(finding_value).collect::<Vec<_>>(),
         "rulings": checked.rulings.iter().map(ruling).collect::<Vec<_>>(),
+        "to_measure": to_measure::value(&checked.to_measure),
     })
 }
 
@@ -100,7 +104,7 @@ pub(super) fn unsound_value(file: &str) -> Value {
     json!({
         "file": file, "build": null, "generation": null, "finished": null, "grade": null, "passes": false,
         "readable": null, "sound": false, "record_errors": 0, "counts": counts(&Counts::default()), "skipped": 0,
-        "findings": [], "rulings": [],
+        "findings": [], "rulings": [], "to_measure": [],
     })
 }
 

@@ -30,6 +30,7 @@ fn build(name: &str, text: &str) -> Checked {
         unreadable: false,
         findings: vec![finding],
         rulings: Vec::new(),
+        to_measure: Vec::new(),
     }
 }
 

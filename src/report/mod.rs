@@ -30,6 +30,7 @@ pub mod survey;
 mod tally;
 pub mod terminal;
 pub mod tidy;
+mod to_measure;
 pub mod trend;
 mod wording;
 mod wording_audit;

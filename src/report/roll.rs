@@ -4,7 +4,7 @@
 use super::ink::{Ink, Look};
 use super::survey::{self, Asked, Survey};
 use super::tally::Tally;
-use super::{CheckFormat, csv, json, json_lines, junit, lines, plain, sarif, terminal, wording};
+use super::{CheckFormat, csv, json, json_lines, junit, lines, plain, sarif, terminal, to_measure, wording};
 use crate::finding::{Code, Finding};
 use crate::shop::{Checked, Shop};
 use std::collections::BTreeSet;
@@ -58,6 +58,13 @@ impl Paper {
             CheckFormat::Plain => lines::plain(checked),
         };
         let mut apart = false;
+        let list = if self.quiet { String::new() } else { self.to_measure(checked) };
+        // What is wrong with the record itself may be why something is missing, and comes first.
+        let first = checked.record_errors == 0;
+        if first && !list.is_empty() {
+            text.push_str(&list);
+            apart = true;
+        }
         if !self.quiet || checked.unreadable {
             for finding in &checked.findings {
                 // The first finding stands right under its build's line.
@@ -68,7 +75,21 @@ impl Paper {
                 apart = true;
             }
         }
+        if !first && !list.is_empty() {
+            if apart && self.format == CheckFormat::Graphic {
+                text.push('\n');
+            }
+            text.push_str(&list);
+            apart = true;
+        }
         Page { apart, ..Page::plain(text, tally) }
+    }
+
+    fn to_measure(&self, checked: &Checked) -> String {
+        match self.format {
+            CheckFormat::Graphic => to_measure::drawn(&checked.to_measure, self.look),
+            _ => to_measure::plain(&checked.to_measure, &checked.file),
+        }
     }
 
     /// Puts on paper that a record was not judged because its rulebooks have errors.
@@ -277,12 +298,13 @@ impl<W: Write> Roll<W> {
 
     fn cautions(&mut self, look: Look) -> io::Result<()> {
         let mut text = String::new();
-        for caution in &self.cautions {
+        if !self.cautions.is_empty() {
+            let said = wording::cautions(&self.cautions);
             if self.paper.format == CheckFormat::Graphic {
                 let head = format!("{}: ", look.paint(Ink::Mind, wording::CAUTION));
-                super::ink::wrapped(&mut text, &head, wording::CAUTION.len() + 2, caution, look.width);
+                super::ink::wrapped(&mut text, &head, wording::CAUTION.len() + 2, &said, look.width);
             } else {
-                text.push_str(&format!("{}: {}\n", wording::CAUTION, super::ink::clean(caution)));
+                text.push_str(&format!("{}: {}\n", wording::CAUTION, super::ink::clean(&said)));
             }
         }
         if text.is_empty() { Ok(()) } else { self.put(&text, true) }

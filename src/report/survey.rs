@@ -91,7 +91,7 @@ pub(super) fn value(survey: &Survey, asked: Asked) -> Value {
         let rows = survey.conversions.iter().map(|(build, file, one)| {
             json!({
                 "build": build, "file": file, "path": one.path, "value": one.value, "grade": one.grade.word(),
-                "decimals": one.decimals, "on_paper": one.on_paper, "grade_on_paper": one.grade_on_paper.word(),
+                "unit": one.unit, "decimals": one.decimals, "on_paper": one.on_paper, "grade_on_paper": one.grade_on_paper.word(),
                 "place": one.place.as_ref().map(place),
             })
         });

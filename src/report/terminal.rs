@@ -31,7 +31,7 @@ pub fn draw(finding: &Finding, look: Look) -> String {
     out
 }
 
-fn sentence(out: &mut String, word: &str, text: &str, look: Look) {
+pub(super) fn sentence(out: &mut String, word: &str, text: &str, look: Look) {
     let head = format!("    {} ", look.paint(Ink::Faint, &format!("{:<8}", format!("{word}:"))));
     ink::wrapped(out, &head, 13, text, look.width);
 }

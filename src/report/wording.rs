@@ -1,7 +1,7 @@
 //! Every sentence this room says. Refuses to know when it is said.
 
 use crate::finding::Severity;
-use crate::judge::{Counts, Grade};
+use crate::judge::{Counts, Grade, Wanted};
 
 pub(super) const HELP: &str = "help";
 
@@ -129,6 +129,37 @@ pub(super) fn says(code: &str) -> String {
 
 pub(super) const CAUTION: &str = "caution";
 
+/// The general cautions in short, the first sentence of each, and where they are printed in full.
+pub(super) fn cautions(cautions: &[Box<str>]) -> String {
+    let first = |caution: &'_ Box<str>| match caution.split_once(". ") {
+        Some((first, _)) => format!("{first}."),
+        None => caution.to_string(),
+    };
+    let shortened = cautions.iter().any(|caution| caution.contains(". "));
+    let said: Vec<String> = cautions.iter().map(first).collect();
+    let full = if shortened { " In full: `trochoid blank GENERATION`." } else { "" };
+    format!("{}{full}", said.join(" "))
+}
+
+/// What stands over the readings that are missing, and beside each part of them.
+pub(super) fn to_measure(wanted: Wanted) -> &'static str {
+    match wanted {
+        Wanted::Missing => "still to measure",
+        Wanted::Unknown => "written as unknown",
+        Wanted::Advice => "unverified rows also ask for",
+    }
+}
+
+pub(super) fn to_measure_help(wanted: Wanted) -> &'static str {
+    match wanted {
+        Wanted::Missing => {
+            "measure these and write them down; write `unknown` for what cannot be read. `--all` shows each row that waits"
+        }
+        Wanted::Unknown => "find another way to measure it; the build passes without it only by a concession",
+        Wanted::Advice => "the build may pass without these",
+    }
+}
+
 /// How many values pass near an end.
 pub(super) fn edges(count: usize, permille: u16) -> String {
     let share = format!("{}.{}", permille / 10, permille % 10);
@@ -145,20 +176,24 @@ pub(super) fn edge(build: &str, edge: &crate::judge::Edge, place: &str) -> Strin
 /// How many rows a conversion would have decided.
 pub(super) fn conversions(count: usize) -> String {
     match count {
-        0 => "no row would be graded otherwise if readings had been rounded when converted".to_owned(),
-        1 => "1 row would be graded otherwise if readings had been rounded when converted".to_owned(),
-        more => format!("{more} rows would be graded otherwise if readings had been rounded when converted"),
+        0 => "no verdict depends on rounding in a conversion of units".to_owned(),
+        1 => "1 verdict would change by rounding in a conversion of units".to_owned(),
+        more => format!("{more} verdicts would change by rounding in a conversion of units"),
     }
 }
 
 /// One row that a conversion would have decided.
 pub(super) fn conversion(build: &str, one: &crate::judge::Conversion, place: &str) -> String {
     format!(
-        "{build}: {} is {}: {}; rounded to {} it would be {}: {}  [{place}]",
+        "{build}: {} is {}: {}; converted to {} and rounded to {}, it would be {}: {}  [{place}]",
         one.path,
         one.value,
         one.grade.word(),
-        number_of(usize::from(one.decimals), "decimal"),
+        one.unit,
+        match one.decimals {
+            0 => "a whole number".to_owned(),
+            more => number_of(usize::from(more), "decimal"),
+        },
         one.on_paper,
         one.grade_on_paper.word()
     )

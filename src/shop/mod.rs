@@ -17,7 +17,7 @@ use crate::bind::{self, Gauges, Readings};
 use crate::book::{self, Book};
 use crate::disk::{self, MOST_RECORD_BYTES};
 use crate::finding::{Code, Finding};
-use crate::judge::{self, Counts, Grade, GradeSet, Told};
+use crate::judge::{self, Counts, Grade, GradeSet, ToMeasure, Told};
 use crate::plan::Plan;
 use crate::quantity::Date;
 use crate::record::{Record, Sheet};
@@ -90,6 +90,8 @@ pub struct Checked {
     pub findings: Vec<Finding>,
     /// Every ruling in words, if asked for.
     pub rulings: Vec<Told>,
+    /// What is still to be measured, if rulings or the list are asked for.
+    pub to_measure: Vec<ToMeasure>,
 }
 
 impl Checked {
@@ -311,10 +313,13 @@ impl Shop {
         checked.grade = Some(verdict.grade);
         checked.counts = verdict.counts;
         checked.skipped = verdict.skipped;
-        let nothing_to_tell = verdict.rulings.iter().all(|ruling| !ask.tell.contains(ruling.weight()));
+        let nothing_to_tell = verdict.rulings.iter().all(|one| !ask.tell.shows(one.grade, one.advisory));
         if !nothing_to_tell || ask.rulings {
             let teller = judge::Teller::new(&self.book, plan, readings);
             checked.findings.extend(teller.findings(&verdict, ask.tell));
+            if ask.tell.lists() || ask.rulings {
+                checked.to_measure = teller.to_measure(&verdict, ask.tell);
+            }
             if ask.rulings {
                 checked.rulings.extend(verdict.rulings.iter().filter_map(|ruling| teller.tell(ruling)));
             }
@@ -350,6 +355,7 @@ impl Checked {
             unreadable: false,
             findings: Vec::new(),
             rulings: Vec::new(),
+            to_measure: Vec::new(),
         }
     }
 }

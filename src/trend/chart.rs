@@ -23,8 +23,8 @@ pub struct Chart {
     pub runs: Vec<Run>,
     /// The values that are further from the one before than chance would have it.
     pub jumps: Vec<usize>,
-    /// The values by group, if they are grouped.
-    pub groups: Option<Groups>,
+    /// The values of each generation by group, if they are grouped.
+    pub groups: Option<Vec<Groups>>,
 }
 
 /// The charts of some values, in the book's order of positions. With `together`, one chart of all of them, under this path.

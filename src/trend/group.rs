@@ -5,9 +5,11 @@ use crate::quantity::Value;
 use crate::statistics::{sample, welch};
 use std::collections::BTreeMap;
 
-/// The values of a chart by group.
+/// The values of one generation in a chart by group. Generations differ whatever the groups do, so their values are never compared.
 #[derive(Clone, PartialEq, Debug)]
 pub struct Groups {
+    /// The generation.
+    pub generation: String,
     /// The groups, in the order their names are declared.
     pub groups: Vec<Group>,
     /// Each group beside each of those before it.
@@ -40,7 +42,25 @@ pub struct Pair {
     pub difference: Option<welch::Difference>,
 }
 
-pub(super) fn groups(points: &[Point]) -> Groups {
+impl Groups {
+    /// The group of a value.
+    #[must_use]
+    pub fn of(&self, point: &Point) -> Option<&Group> {
+        let (_, name) = point.group.as_ref().filter(|_| point.generation == self.generation)?;
+        self.groups.iter().find(|group| group.name == *name)
+    }
+}
+
+/// The groups of each generation, by the names of the generations.
+pub(super) fn groups(points: &[Point]) -> Vec<Groups> {
+    let mut by_generation: BTreeMap<&str, Vec<&Point>> = BTreeMap::new();
+    for point in points {
+        by_generation.entry(&point.generation).or_default().push(point);
+    }
+    by_generation.into_iter().map(|(generation, points)| of_generation(generation, &points)).collect()
+}
+
+fn of_generation(generation: &str, points: &[&Point]) -> Groups {
     let mut by_name: BTreeMap<&(u16, String), Vec<Value>> = BTreeMap::new();
     let mut ungrouped = 0;
     for point in points {
@@ -67,5 +87,5 @@ pub(super) fn groups(points: &[Point]) -> Groups {
             pairs.push(Pair { first, second, difference: welch::compare(one, other) });
         }
     }
-    Groups { groups, pairs, ungrouped }
+    Groups { generation: generation.to_owned(), groups, pairs, ungrouped }
 }

@@ -91,11 +91,11 @@ fn it_checks_as_unmeasured_and_half_filled_says_what_remains() {
     papers.put("builds/P-7.yaml", BLANK);
     let ran = papers.run(&["check", "builds", "--format", "plain"]);
     assert!(ran.out.contains("P-7.yaml: unmeasured: P-7, 1 row: 1 unmeasured, 1 skipped\n"), "{}", ran.out);
-    assert!(ran.out.contains("gap cannot be judged: vane was not measured, slot was not measured"), "{}", ran.out);
+    assert!(ran.out.contains(": error[row-unmeasured]: pump: still to measure: vane, slot\n"), "{}", ran.out);
     assert_eq!((ran.out.matches("error[").count(), ran.status), (1, 1));
     papers.put("builds/P-7.yaml", BLANK.replace("vane: ", "vane: 2.00 mm"));
     let ran = papers.run(&["check", "builds", "--format", "plain"]);
-    assert!(ran.out.contains("gap cannot be judged: slot was not measured\n"), "{}", ran.out);
+    assert!(ran.out.contains(": error[row-unmeasured]: pump: still to measure: slot\n"), "{}", ran.out);
     let whole = BLANK.replace("vane: ", "vane: 2.00 mm").replace("slot: ", "slot: 2.07 mm");
     papers.put("builds/P-7.yaml", whole.replace("# wear:", "wear: 0.01 mm"));
     let ran = papers.run(&["check", "builds", "--format", "plain"]);
@@ -259,7 +259,7 @@ fn a_file_is_written_whole_and_never_over_another() {
     assert_eq!((ran.status, &*ran.out, &*ran.err, &*read("builds/P-7.yaml")), (0, "", "", BLANK));
     let ran = papers.run(&["blank", "small", "-o", "builds/P-1.yaml"]);
     assert_eq!((ran.status, &*ran.out, &*read("builds/P-1.yaml")), (2, "", "a record\n"));
-    assert_eq!(ran.err, "trochoid: builds/P-1.yaml is there already, and is as it was; give another name\n");
+    assert_eq!(ran.err, "trochoid: builds/P-1.yaml already exists and was left unchanged; give another name\n");
     let ran = papers.run(&["blank", "small", "-o", "nowhere/P-1.yaml"]);
     assert_eq!(ran.err, "trochoid: nowhere/P-1.yaml cannot be written: there is no such folder\n");
     assert_eq!(ran.status, 2);

@@ -27,8 +27,10 @@ fn one_document_with_every_record_and_numbers_that_agree() {
     for record in records {
         let findings = record["findings"].as_array().unwrap();
         assert_eq!(findings.len(), usize::from(record["grade"] == "out"), "{record}");
-        assert_eq!(record["rulings"].as_array().unwrap().len(), 1);
-        assert_eq!(record["rulings"][0]["grade"], record["grade"]);
+        // Rulings of other grades are counted only.
+        let rulings = record["rulings"].as_array().unwrap();
+        assert_eq!(rulings.len(), usize::from(record["grade"] == "out"), "{record}");
+        assert!(rulings.iter().all(|ruling| ruling["grade"] == "out"));
         assert_eq!(record["passes"], record["grade"] != "out");
     }
     assert_eq!(document["summary"]["status"], 1);

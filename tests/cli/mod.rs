@@ -28,6 +28,7 @@ mod junit;
 mod language_server;
 mod list;
 mod metamodel;
+mod only;
 mod prove;
 mod questions;
 mod refusals;
@@ -36,6 +37,7 @@ mod revision;
 mod sarif;
 mod sheets;
 mod tidy;
+mod to_measure;
 mod trend;
 
 use assert_cmd::Command;

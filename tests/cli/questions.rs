@@ -167,10 +167,10 @@ fn a_row_that_rounding_in_a_conversion_would_have_decided_is_named() {
         );
     }
     let ran = papers.run(&["check", "inches", "--quiet", "--conversions", "--width", "120"]);
-    let named = ran.out.split_once("\n2 rows would be graded otherwise if readings had been rounded when converted\n");
+    let named = ran.out.split_once("\n2 verdicts would change by rounding in a conversion of units\n");
     let line = |name: &str, column: usize| {
         format!(
-            "  {name}: gear.drive.gap is 0.0079 in: out; rounded to 2 decimals it would be 0.20 mm: good \
+            "  {name}: gear.drive.gap is 0.0079 in: out; converted to mm and rounded to 2 decimals, it would be 0.20 mm: good\n    \
              [inches/{name}.yaml:3:{column}]\n"
         )
     };
@@ -178,5 +178,72 @@ fn a_row_that_rounding_in_a_conversion_would_have_decided_is_named() {
     // By the exact values the verdicts stand.
     assert!(ran.out.contains("3 of 4 records fail"), "{}", ran.out);
     let none = papers.run(&["check", "builds", "--quiet", "--conversions"]);
-    assert!(none.out.contains("\nno row would be graded otherwise"), "{}", none.out);
+    assert!(none.out.contains("\nno verdict depends on rounding in a conversion of units\n"), "{}", none.out);
+}
+
+/// Ranges printed in mm, in thousandths, in both, as a calculation; a gap of two readings and a relief of two.
+const PRINTED: &str = "\
+rulebook \"Pump\" edition 2026-03-01
+unit mm = 0.001 m
+unit um = 0.000001 m
+unit in = 25.4 mm
+unit thou = 0.001 in
+constant size : mm
+part pump {
+    land   : mm
+    tip    : mm
+    bore   : mm
+    vane   : mm
+    paired : mm, optional
+    sized  : mm, optional
+    derive relief : mm = land - tip
+    derive gap    : mm = bore - vane
+}
+generation small \"an invented pump\" {
+    constant size = 3 mm                                             { from memory }
+    pump.relief  standard 5 thou ± 1 thou                            { from memory }
+    pump.gap     limit at least 0.10 mm                              { from memory }
+    pump.paired  limit at most 0.10 mm also at most 0.0039 in        { from memory }
+    pump.sized   limit at most size / 3                              { from memory }
+}
+";
+
+/// The paths `--conversions` names for a record.
+fn converted(record: &str) -> Vec<String> {
+    let papers = Papers(tempfile::tempdir().unwrap());
+    papers.put("pump.rulebook", PRINTED);
+    papers.put("b.yaml", format!("build: B\ngeneration: small\n{record}\n"));
+    let ran = papers.run(&["check", "b.yaml", "--books", "pump.rulebook", "--conversions", "--format", "json"]);
+    let document = super::json::document(&ran);
+    assert_eq!(document["records"][0]["record_errors"], 0, "{}", ran.out);
+    let rows = document["survey"]["conversions"].as_array().unwrap().clone();
+    rows.iter()
+        .map(|row| format!("{} {} {}", row["path"], row["on_paper"], row["grade_on_paper"]).replace('"', ""))
+        .collect()
+}
+
+#[test]
+fn decimals_are_those_of_the_unit_a_range_is_printed_in() {
+    let good = "bore: 30.20 mm\nvane: 30.00 mm";
+    let inches = "land: 3.1434 in\ntip: 3.1384 in";
+    // Inches beside thousandths, and micrometres beside millimetres, are no conversion.
+    assert_eq!(converted(&format!("{inches}\n{good}")), [""; 0]);
+    assert_eq!(converted(&format!("{inches}\nbore: 30104 um\nvane: 30000 um")), [""; 0]);
+    // 0.164 mm is 6.46 thousandths: out, and on paper 6.
+    assert_eq!(converted(&format!("land: 80.000 mm\ntip: 79.836 mm\n{good}")), ["relief 6 thou good"]);
+    // Both in inches: 0.0038 in is 0.0965 mm; what is calculated is converted once.
+    assert_eq!(converted(&format!("{inches}\nbore: 1.1838 in\nvane: 1.1800 in")), ["gap 0.10 mm good"]);
+    // One in inches: 1.1850 in is 30.099 mm, on paper 30.10 mm.
+    assert_eq!(converted(&format!("{inches}\nbore: 1.1850 in\nvane: 30.00 mm")), ["gap 0.10 mm good"]);
+    assert_eq!(converted(&format!("{inches}\nbore: 1.1860 in\nvane: 30.00 mm")), [""; 0]);
+    // A printed pair is read in the unit of the reading, and a calculated range is printed nowhere.
+    assert_eq!(converted(&format!("{inches}\n{good}\npaired: 0.0041 in\nsized: 0.04 in")), [""; 0]);
+}
+
+#[test]
+fn no_verdict_of_the_example_shop_rests_on_a_conversion() {
+    let mut command = assert_cmd::Command::cargo_bin("trochoid").unwrap();
+    command.current_dir(env!("CARGO_MANIFEST_DIR")).args(["check", "examples/kestrel", "--quiet", "--conversions"]);
+    let out = String::from_utf8(command.output().unwrap().stdout).unwrap();
+    assert!(out.ends_with("\nno verdict depends on rounding in a conversion of units\n"), "{out}");
 }

@@ -296,7 +296,7 @@ fn generations_are_told_and_kept_apart() {
     let large = Build { name: "L-1", day: 40, depth: "20.5", era: "late", more: "" }.record();
     papers.put("builds/L-1.yaml", large.replace("generation: small", "generation: large"));
     let mixed = papers.run(&["trend", "clearance", "builds", "--short"]);
-    assert!(mixed.out.contains("2 generations are mixed: large (1) and small (18)"), "{}", mixed.out);
+    assert!(mixed.out.contains("2 generations in one chart: large (1) and small (18)"), "{}", mixed.out);
     let small = papers.run(&["trend", "clearance", "builds", "--short", "--generation", "small"]);
     assert!(small.out.contains("\ngeneration small\n"), "{}", small.out);
     assert!(small.out.contains("1 build of another generation\n"), "{}", small.out);
@@ -340,7 +340,7 @@ fn what_cannot_be_put_on_a_chart_is_refused() {
     for (arguments, said) in [
         (&["clearence"][..], "no characteristic is called `clearence`; did you mean `clearance`?"),
         (&["gear.drive.era"], "gear.era is a choice and has no number for a chart; `--by gear.era`"),
-        (&["gear.clearance", "--by", "depth"], "cover.depth is no choice, class, yes-or-no or words"),
+        (&["gear.clearance", "--by", "depth"], "cover.depth is not a choice, a class, yes or no, or words"),
         (&["gear.clearance", "--by", "dutty"], "did you mean `duty`?"),
         (&["oil", "--by", "era"], "gear.era has several values for one build; write which position"),
         (&["oil"], "no build to put on a chart"),
@@ -407,4 +407,74 @@ generation small \"an invented pump\" { pump.bore limit at least 79 mm { from co
     assert_eq!(ran.status, 2, "{}", ran.err);
     assert!(ran.err.contains("builds/instruments.yaml:1:"), "{}", ran.err);
     assert_eq!(document(ran)["charts"][0]["points"].as_array().unwrap().len(), 1);
+}
+
+/// Two generations whose clearances lie far apart, early and late gears in each, and a third with one group only.
+fn generations() -> Papers {
+    let papers = Papers(tempfile::tempdir().unwrap());
+    papers.put(
+        "pump.rulebook",
+        "rulebook \"Pump\" edition 2026-03-01\nunit mm = 0.001 m\npart pump {\n  era : choice early, late\n  gap : mm\n}\n\
+         generation small \"a\" { pump.gap limit at most 9 mm { from memory } }\n\
+         generation large \"b\" { pump.gap limit at most 9 mm { from memory } }\n\
+         generation other \"c\" { pump.gap limit at most 9 mm { from memory } }\n",
+    );
+    // Late gaps are 0.1 mm wider in each; most small pumps are early and most large ones late, so all together differ by far more.
+    let builds = [
+        ("small", "early", "1.0 1.1 0.9 1.0"),
+        ("small", "late", "1.1 1.2"),
+        ("large", "early", "5.0 5.1"),
+        ("large", "late", "5.1 5.2 5.0 5.3"),
+        ("other", "late", "3.0"),
+    ];
+    let mut day = 0;
+    for (generation, era, gaps) in builds {
+        for gap in gaps.split(' ') {
+            day += 1;
+            let record = format!(
+                "build: P-{day}\ngeneration: {generation}\nfinished: 2026-04-{day:02}\nera: {era}\ngap: {gap} mm\n"
+            );
+            papers.put(&format!("builds/P-{day}.yaml"), record);
+        }
+    }
+    papers
+}
+
+#[test]
+fn groups_are_compared_within_their_generation() {
+    let papers = generations();
+    let asked = ["trend", "gap", "builds", "--books", "pump.rulebook", "--by", "era", "--short"];
+    let text = papers.run(&asked).out;
+    let by = text.split_once("  by era, each generation by itself:\n").unwrap().1;
+    assert!(by.starts_with("    large:\n      early  2 builds  mean 5.05 mm"), "{by}");
+    assert!(by.contains("\n    small:\n      early  4 builds  mean 1.00 mm"), "{by}");
+    assert!(by.contains("      - late is 0.10 mm more than early"), "{by}");
+    assert!(by.contains("    - with one group only, so nothing to compare: other (1 late)\n"), "{by}");
+    assert!(by.contains("2 pairs are compared"), "{by}");
+    let document = document(&papers, &[&asked[..], &["--format", "json"]].concat());
+    let groups = &document["charts"][0]["groups"];
+    let said = |list: &Value, members: [&str; 3]| -> Vec<String> {
+        let words = |one: &Value| members.map(|member| one[member].to_string().replace('"', "")).join(" ");
+        list.as_array().unwrap().iter().map(words).collect()
+    };
+    let each = said(&groups["groups"], ["generation", "name", "count"]);
+    assert_eq!(each, ["large early 2", "large late 4", "other late 1", "small early 4", "small late 2"]);
+    let pairs = said(&groups["pairs"], ["generation", "first", "second"]);
+    assert_eq!(pairs, ["large early late", "small early late"]);
+    for pair in groups["pairs"].as_array().unwrap() {
+        assert!((figure(&pair["difference"]) - 0.1).abs() < 0.16, "{pair}");
+    }
+    let table = papers.run(&[&asked[..], &["--format", "csv"]].concat()).out;
+    let mut reader = csv::Reader::from_reader(table.trim_start_matches('\u{feff}').as_bytes());
+    let heads = reader.headers().unwrap().clone();
+    let at = |name: &str| heads.iter().position(|head| head == name).unwrap();
+    for row in reader.records().map(Result::unwrap) {
+        let mean: f64 = row[at("group_mean")].parse().unwrap();
+        let value: f64 = row[at("value")].parse().unwrap();
+        assert!((mean - value).abs() < 0.2, "{row:?}");
+        assert_eq!(row[at("group_deviation")].is_empty(), &row[at("group_count")] == "1", "{row:?}");
+    }
+    // One generation alone is drawn as it always was.
+    let one = papers.run(&[&asked[..], &["--generation", "small"]].concat()).out;
+    assert!(one.contains("  by era:\n    early  4 builds  mean 1.00 mm"), "{one}");
 }

@@ -5,9 +5,9 @@ use super::{bar, measured, words};
 use crate::audit::Digested;
 use crate::finding::{Finding, NoteKind, Severity};
 use crate::handover::{Handover, Measuring};
-use crate::judge::Grade;
+use crate::judge::{Grade, ToMeasure};
 use crate::quantity::Date;
-use crate::report::wording;
+use crate::report::{to_measure, wording};
 use crate::shop::Checked;
 use maud::{Markup, html};
 
@@ -48,7 +48,8 @@ pub fn write(sheet: &BuildSheet<'_>) -> String {
         (bar::shapes())
         header class="head" { (identity(sheet)) }
         main {
-            (findings(&checked.findings))
+            (still_to_measure(&checked.to_measure))
+            @if checked.to_measure.is_empty() || !checked.findings.is_empty() { (findings(&checked.findings)) }
             @if let Some(handover) = sheet.handover {
                 (concessions(handover))
                 (measured::section(handover))
@@ -90,6 +91,24 @@ fn identity(sheet: &BuildSheet<'_>) -> Markup {
         }
         dl class="facts" {
             @for (name, value) in &facts { div { dt { (said(name)) } dd { bdi { (said(value)) } } } }
+        }
+    }
+}
+
+/// What is missing, a line a part; nothing where nothing is.
+fn still_to_measure(list: &[ToMeasure]) -> Markup {
+    if list.is_empty() {
+        return html! {};
+    }
+    html! {
+        section aria-labelledby="missing" {
+            h2 id="missing" { (words::TO_MEASURE) }
+            @for (wanted, lines) in to_measure::kinds(list) {
+                p { b { (words::to_measure(wanted, to_measure::readings(&lines))) } }
+                dl class="facts" {
+                    @for line in lines { div { dt { (said(&line.on)) } dd { (said(&to_measure::words(line))) } } }
+                }
+            }
         }
     }
 }

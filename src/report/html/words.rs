@@ -1,6 +1,6 @@
 //! Every sentence on a page of HTML that is not a text of the papers. Refuses to know when it is said.
 
-use crate::judge::{Counts, Grade};
+use crate::judge::{Counts, Grade, Wanted};
 use crate::report::wording;
 
 pub(super) const FOOT: &str = "judged by trochoid; the maker's documents come first";
@@ -10,8 +10,9 @@ pub(super) const OF: &str = "of";
 pub(super) const SHEET: &str = "Build sheet";
 pub(super) const RELEASED: &str = "may leave the shop";
 pub(super) const HELD: &str = "may not leave the shop";
+pub(super) const TO_MEASURE: &str = "Readings that are missing";
 pub(super) const FINDINGS: &str = "What was found";
-pub(super) const NOTHING_FOUND: &str = "Nothing: every row is good, and nothing is to be said of the record.";
+pub(super) const NOTHING_FOUND: &str = "Nothing: every row that was judged is good, and the record has no faults.";
 pub(super) const CONCESSIONS: &str = "Let through by concession";
 pub(super) const MEASUREMENTS: &str = "Measurements";
 pub(super) const WHOLE: &str = "whole machine";
@@ -52,6 +53,11 @@ pub(super) fn verdict(grade: Option<Grade>, passes: bool) -> String {
 pub(super) fn counts(counts: &Counts, skipped: usize, record_errors: usize) -> String {
     let rows = wording::rows(counts, skipped);
     if record_errors == 0 { rows } else { format!("{rows}; {}", wording::record_errors(record_errors)) }
+}
+
+/// `Still to measure: 31 readings`.
+pub(super) fn to_measure(wanted: Wanted, readings: usize) -> String {
+    capital(&format!("{}: {}", wording::to_measure(wanted), wording::number_of(readings, "reading")))
 }
 
 /// The caption of a part's table.

@@ -4,7 +4,7 @@
 use super::Sheet;
 use crate::report::cells;
 
-const COLUMNS: [&str; 16] = [
+const COLUMNS: [&str; 19] = [
     "chart",
     "build",
     "file",
@@ -21,10 +21,14 @@ const COLUMNS: [&str; 16] = [
     "range_high",
     "tests",
     "jump",
+    "group_count",
+    "group_mean",
+    "group_deviation",
 ];
 
 /// A heading and a line for each value, in the order of the charts. Numbers are decimals of at most twelve places, in the
 /// unit of the line; `tests` are the numbers of the run tests that speak of the value, with blanks between.
+/// The last three columns are those of the value's group within its generation: how many values, their mean, their standard deviation.
 #[must_use]
 pub fn write(sheet: &Sheet<'_>) -> String {
     let mut out = format!("{}{}", cells::MARK, cells::line(&COLUMNS));
@@ -35,6 +39,7 @@ pub fn write(sheet: &Sheet<'_>) -> String {
             let range = at.checked_sub(1).and_then(|before| limits?.ranges.get(before));
             let tests: Vec<String> = tests.iter().map(|test| test.number().to_string()).collect();
             let known = |value: Option<String>| value.unwrap_or_default();
+            let group = chart.groups.iter().flatten().find_map(|groups| groups.of(point));
             let fields: [String; COLUMNS.len()] = [
                 chart.path.clone(),
                 point.build.clone(),
@@ -52,6 +57,9 @@ pub fn write(sheet: &Sheet<'_>) -> String {
                 known(limits.map(|limits| difference.decimal(&limits.range_high))),
                 tests.join(" "),
                 if chart.jumps.binary_search(&at).is_ok() { "yes" } else { "no" }.to_owned(),
+                known(group.map(|group| group.count.to_string())),
+                known(group.map(|group| unit.decimal(&group.mean))),
+                known(group.and_then(|group| group.deviation.as_ref()).map(|deviation| difference.decimal(deviation))),
             ];
             out.push_str(&cells::line(&fields));
         }

@@ -10,7 +10,7 @@
 //! (each with `build`, `file`, `finished`, `generation`, `path`, `value`, `group`, `range`: how far from the one before,
 //! `tests`: numbers of the run tests that speak of it, `jump`), `runs` (each with `test`, `finds` in words, `first` and
 //! `last`: indexes of points from 0, `side`: `above`, `below` or null) and `groups` (null, or `groups` with `name`, `count`,
-//! `mean`, `deviation`; `pairs` with the names `first` and `second`, `difference` of the second from the first, `error`, `t`,
+//! `mean`, `deviation`, `generation`; `pairs` of one `generation` with the names `first` and `second`, `difference` of the second from the first, `error`, `t`,
 //! `degrees_of_freedom`, `p`, all null where they cannot be compared; `ungrouped`).
 
 use super::Sheet;
@@ -78,38 +78,40 @@ fn draw(chart: &Chart, unit: &Unit) -> Json {
         "range_high": limits.map(|limits| difference.decimal(&limits.range_high)),
         "points": points.collect::<Vec<Json>>(),
         "runs": runs.collect::<Vec<Json>>(),
-        "groups": chart.groups.as_ref().map(|groups| grouped(groups, unit)),
+        "groups": chart.groups.as_deref().map(|groups| grouped(groups, unit)),
     })
 }
 
-fn grouped(groups: &Groups, unit: &Unit) -> Json {
+fn grouped(all: &[Groups], unit: &Unit) -> Json {
     let difference = unit.difference();
-    let each = groups.groups.iter().map(|group| {
-        json!({
-            "name": group.name,
-            "count": group.count,
-            "mean": unit.decimal(&group.mean),
-            "deviation": group.deviation.as_ref().map(|deviation| difference.decimal(deviation)),
-        })
-    });
-    let name = |number: usize| groups.groups.get(number).map(|group| &group.name);
-    let pairs = groups.pairs.iter().map(|pair| {
-        let found = pair.difference.as_ref();
-        json!({
-            "first": name(pair.first),
-            "second": name(pair.second),
-            "difference": found.map(|found| difference.decimal(&found.difference)),
-            "error": found.map(|found| difference.decimal(&found.error)),
-            "t": found.map(|found| found.t.midpoint().to_f64()),
-            "degrees_of_freedom": found.map(|found| found.freedom.to_f64()),
-            "p": found.map(|found| found.p),
-        })
-    });
-    json!({
-        "groups": each.collect::<Vec<Json>>(),
-        "pairs": pairs.collect::<Vec<Json>>(),
-        "ungrouped": groups.ungrouped,
-    })
+    let (mut each, mut pairs) = (Vec::new(), Vec::new());
+    for groups in all {
+        each.extend(groups.groups.iter().map(|group| {
+            json!({
+                "generation": groups.generation,
+                "name": group.name,
+                "count": group.count,
+                "mean": unit.decimal(&group.mean),
+                "deviation": group.deviation.as_ref().map(|deviation| difference.decimal(deviation)),
+            })
+        }));
+        let name = |number: usize| groups.groups.get(number).map(|group| &group.name);
+        pairs.extend(groups.pairs.iter().map(|pair| {
+            let found = pair.difference.as_ref();
+            json!({
+                "generation": groups.generation,
+                "first": name(pair.first),
+                "second": name(pair.second),
+                "difference": found.map(|found| difference.decimal(&found.difference)),
+                "error": found.map(|found| difference.decimal(&found.error)),
+                "t": found.map(|found| found.t.midpoint().to_f64()),
+                "degrees_of_freedom": found.map(|found| found.freedom.to_f64()),
+                "p": found.map(|found| found.p),
+            })
+        }));
+    }
+    let ungrouped: usize = all.iter().map(|groups| groups.ungrouped).sum();
+    json!({ "groups": each, "pairs": pairs, "ungrouped": ungrouped })
 }
 
 fn left_out(left: &LeftOut) -> Json {

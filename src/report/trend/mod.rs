@@ -13,7 +13,7 @@ pub use document::write as json;
 use super::ink::{Ink, Look, clean, width, wrapped};
 use crate::quantity::Unit;
 use crate::statistics::control::Test;
-use crate::trend::{Chart, LeftOut};
+use crate::trend::{Chart, Groups, LeftOut};
 pub(super) use figures::Figures;
 use std::collections::BTreeMap;
 use track::Track;
@@ -107,15 +107,36 @@ fn draw(out: &mut String, sheet: &Sheet<'_>, chart: &Chart, look: Look) {
     }
     if let (Some(groups), Some(by)) = (&chart.groups, sheet.by) {
         out.push('\n');
-        line(out, look, &wording::grouped(by));
-        for row in wording::group_rows(chart, groups, &figures) {
-            out.push_str("    ");
-            out.push_str(clean(&row).trim_end());
+        by_group(out, chart, (by, groups), &figures, look);
+    }
+}
+
+/// The groups of each generation beside each other. Of several generations only those with something to compare get lines.
+fn by_group(out: &mut String, chart: &Chart, (by, groups): (&str, &[Groups]), figures: &Figures, look: Look) {
+    let several = groups.len() > 1;
+    line(out, look, &wording::grouped(by, several));
+    let mut compared = 0;
+    for groups in groups.iter().filter(|groups| !several || groups.groups.len() > 1) {
+        if several {
+            wrapped(out, "    ", 4, &format!("{}:", groups.generation), look.width);
+        }
+        for row in wording::group_rows(chart, groups, figures) {
+            let row = format!("{}{}", if several { "      " } else { "    " }, clean(&row));
+            out.push_str(row.trim_end());
             out.push('\n');
         }
-        for said in wording::differences(chart, groups, &figures) {
-            wrapped(out, "    - ", 6, &said, look.width);
+        let (said, pairs) = wording::differences(chart, groups, figures);
+        compared += pairs;
+        for said in said {
+            if several {
+                wrapped(out, "      - ", 8, &said, look.width);
+            } else {
+                wrapped(out, "    - ", 6, &said, look.width);
+            }
         }
+    }
+    for said in wording::of_all_groups(groups, compared) {
+        wrapped(out, "    - ", 6, &said, look.width);
     }
 }
 
@@ -199,7 +220,7 @@ fn footer(out: &mut String, sheet: &Sheet<'_>, look: Look) {
     if sheet.charts.iter().any(|chart| !chart.runs.is_empty()) {
         said.push(wording::TESTS);
     }
-    let pairs = |chart: &Chart| chart.groups.as_ref().is_some_and(|groups| !groups.pairs.is_empty());
+    let pairs = |chart: &Chart| chart.groups.iter().flatten().any(|groups| !groups.pairs.is_empty());
     if sheet.charts.iter().any(pairs) {
         said.push(wording::DIFFERENCES);
         if sheet.charts.iter().any(|chart| chart.pooled) {

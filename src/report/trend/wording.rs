@@ -26,7 +26,7 @@ pub(super) const LIMITS: &str = "The limits are what this shop does, three devia
     is beyond them may still be good, and what is within them may be out. `trochoid check` judges.";
 pub(super) const TESTS: &str = "The numbers are those of the tests for runs in ISO 7870-2 (from memory, unverified). Each of \
     them may be chance; look at what was changed at that time.";
-pub(super) const DIFFERENCES: &str = "Groups are compared by Welch's t-test, which lets each have its own scatter. A difference \
+pub(super) const DIFFERENCES: &str = "Groups of one generation are compared by Welch's t-test, which lets each have its own scatter. A difference \
     that is seldom chance may still come from something else in which the groups differ.";
 
 pub(super) const POOLED: &str = "With all positions together several values come from one build, and count as if each came \
@@ -46,7 +46,7 @@ pub(super) fn generations(generations: &BTreeMap<String, usize>) -> String {
     match all.as_slice() {
         [] | [_] => format!("generation {}", generations.keys().next().map_or("", String::as_str)),
         _ => format!(
-            "{} generations are mixed: {}; `--generation NAME` keeps to one",
+            "{} generations in one chart: {}; `--generation NAME` shows one",
             all.len(),
             list(all.iter().map(String::as_str), "and")
         ),
@@ -162,8 +162,32 @@ fn sentence(chart: &Chart, limits: &control::Chart, figures: &Figures, run: &Run
     Some(format!("{said} (test {})", run.test.number()))
 }
 
-pub(super) fn grouped(by: &str) -> String {
-    format!("by {by}:")
+pub(super) fn grouped(by: &str, several: bool) -> String {
+    if several { format!("by {by}, each generation by itself:") } else { format!("by {by}:") }
+}
+
+/// What is to be said after the groups of all generations: of those with one group, and of comparing often.
+pub(super) fn of_all_groups(groups: &[Groups], compared: u32) -> Vec<String> {
+    let mut said = Vec::new();
+    let alone: Vec<String> = groups
+        .iter()
+        .filter(|groups| groups.groups.len() < 2)
+        .map(|groups| match groups.groups.first() {
+            Some(group) => format!("{} ({} {})", groups.generation, group.count, group.name),
+            None => groups.generation.clone(),
+        })
+        .collect();
+    if groups.len() > 1 && !alone.is_empty() {
+        said.push(format!("with one group only, so nothing to compare: {}", alone.join(", ")));
+    }
+    if compared > 1 {
+        said.push(format!(
+            "{compared} pairs are compared, and each may look different by chance: heed those with p below {:.3} (0.05 \
+             shared among them, after Bonferroni)",
+            0.05 / f64::from(compared)
+        ));
+    }
+    said
 }
 
 /// A row for each group, in columns.
@@ -195,7 +219,8 @@ pub(super) fn group_rows(chart: &Chart, groups: &Groups, figures: &Figures) -> V
 }
 
 /// A sentence for each pair of groups, and for what cannot be compared.
-pub(super) fn differences(chart: &Chart, groups: &Groups, figures: &Figures) -> Vec<String> {
+/// Beside them the number of pairs that could be compared.
+pub(super) fn differences(chart: &Chart, groups: &Groups, figures: &Figures) -> (Vec<String>, u32) {
     let mut said = Vec::new();
     if groups.groups.len() == 1 {
         said.push("there is only one group: nothing to compare it with".to_owned());
@@ -227,20 +252,13 @@ pub(super) fn differences(chart: &Chart, groups: &Groups, figures: &Figures) -> 
             by_chance(difference.p)
         ));
     }
-    if compared > 1 {
-        said.push(format!(
-            "{compared} pairs are compared, and each may look different by chance: heed those with p below {:.3} (0.05 \
-             shared among them, after Bonferroni)",
-            0.05 / f64::from(compared)
-        ));
-    }
     if groups.ungrouped > 0 {
         said.push(format!(
             "in no group, because their records do not say: {}",
             number_of(groups.ungrouped, noun(chart))
         ));
     }
-    said
+    (said, compared)
 }
 
 fn probability(p: f64) -> String {
