@@ -32,8 +32,9 @@ pub fn is_record_name(name: &str) -> bool {
 const MOST_LOOKED_AT: usize = 100_000;
 
 /// The endings of files that a build may have been written in by mistake, in small letters.
-const NEARLY_RECORDS: [&str; 12] =
-    [".yaml", ".yml", ".json", ".txt", ".xls", ".xlsx", ".xlsm", ".ods", ".numbers", ".doc", ".docx", ".odt"];
+const NEARLY_RECORDS: [&str; 11] = [
+    ".yaml", ".yml", ".json", ".yaml.txt", ".yml.txt", ".json.txt", ".xls", ".xlsx", ".xlsm", ".ods", ".numbers",
+];
 
 impl Kind {
     /// Whether a file that is not taken may be one that was meant to be.
@@ -316,7 +317,8 @@ mod tests {
             "F.Verdict.JSON",
             "gauges.yaml",
             "Gauges.YAML",
-            ".g.txt",
+            ".g.yaml.txt",
+            "keep.txt",
             "h.csv",
             "i/j.Yml",
         ]);
