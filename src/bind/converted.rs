@@ -44,9 +44,9 @@ impl Readings {
         if reading.warmth().is_some() {
             return None;
         }
-        let written = self.source.slice(reading.span).trim_matches(['"', '\'', ' ']);
-        let (_, length) = Number::parse_prefix(written).ok()?;
-        let written = book.units.resolve(written.get(length..)?.trim()).ok()?;
+        let written = self.source.slice(reading.span);
+        let bare = || book.units.quantity(written.trim_matches(['"', '\'', ' ']));
+        let (_, written) = book.units.quantity(written).or_else(bare)?;
         if written.size == unit.size && written.zero == unit.zero {
             return None;
         }

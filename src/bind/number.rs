@@ -41,8 +41,35 @@ pub(super) enum Trouble {
 }
 
 impl<'a> Binder<'a> {
-    /// A quantity as written, in base units.
+    /// A quantity as written, in base units: in the plain form, or in one of the others a shop types.
     pub(super) fn quantity(
+        &mut self,
+        dimension: Dimension,
+        declared: Option<&Unit>,
+        text: &'a str,
+    ) -> Result<Value, Trouble> {
+        self.plain_quantity(dimension, declared, text).or_else(|trouble| {
+            let (number, unit) = self.typed(text, trouble)?;
+            if unit.dimension == dimension {
+                return Ok(unit.to_base(&number));
+            }
+            let expected = declared.map_or_else(String::new, |unit| unit.symbol.to_string());
+            let at = text.find(|letter: char| letter.is_alphabetic() || "\"'°″′%".contains(letter)).unwrap_or(0);
+            Err(Trouble::Dimension { at, found: unit.dimension, needed: dimension, expected })
+        })
+    }
+
+    /// A quantity in a form of its own, such as `2 1/2 in`; the trouble with the plain form where it is in none.
+    #[cold]
+    fn typed(&self, text: &str, trouble: Trouble) -> Result<(Number, Cow<'a, Unit>), Trouble> {
+        let book = self.book;
+        match trouble {
+            Trouble::Number(_) | Trouble::Fraction | Trouble::Unit(..) => book.units.typed(text).ok_or(trouble),
+            _ => Err(trouble),
+        }
+    }
+
+    fn plain_quantity(
         &mut self,
         dimension: Dimension,
         declared: Option<&Unit>,
@@ -50,7 +77,7 @@ impl<'a> Binder<'a> {
     ) -> Result<Value, Trouble> {
         let (number, length) = number_at_start(text).map_err(Trouble::Number)?;
         let rest = text.get(length..).unwrap_or("");
-        // Blanks in a record are blanks of ASCII; wider ones belong to the text and make it no unit.
+        // Wider blanks than those of ASCII are read with the other forms.
         let unit_text = rest.trim_ascii();
         let expected = || declared.map_or_else(String::new, |unit| unit.symbol.to_string());
         if unit_text.is_empty() {
@@ -110,7 +137,13 @@ impl<'a> Binder<'a> {
             self.last_unit = Some((text, unit));
             return Ok(Cow::Borrowed(unit));
         }
-        book.units.resolve(text)
+        book.units.resolve(text).or_else(|error| match book.units.in_other_case(text) {
+            Some(unit) => {
+                self.last_unit = Some((text, unit));
+                Ok(Cow::Borrowed(unit))
+            }
+            None => Err(error),
+        })
     }
 
     /// A value of the same dimension as a characteristic: its uncertainty. A width on a scale may be written in the scale's
@@ -183,6 +216,10 @@ impl<'a> Binder<'a> {
 
     /// A number with a unit of any kind; troubles are placed as in a text in which this one begins at the byte `from`.
     pub(super) fn in_any_unit(&mut self, text: &'a str, from: usize) -> Result<(Number, Cow<'a, Unit>), Trouble> {
+        self.plain_in_any_unit(text, from).or_else(|trouble| self.typed(text, trouble))
+    }
+
+    fn plain_in_any_unit(&mut self, text: &'a str, from: usize) -> Result<(Number, Cow<'a, Unit>), Trouble> {
         let (number, length) = number_at_start(text).map_err(Trouble::Number)?;
         let rest = text.get(length..).unwrap_or("");
         let unit = rest.trim_ascii();

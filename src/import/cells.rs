@@ -88,24 +88,40 @@ fn number(text: &str, decimal_comma: bool) -> Result<String, Mangled> {
     if is_power(unsigned.split_whitespace().next().unwrap_or_default()) {
         return Err(Mangled::Power);
     }
-    // `1 234.5`, with whatever blank: a unit never begins with a digit.
+    // `1 234.5`, with whatever blank: a unit never begins with a digit. A fraction may follow: `2 1/2 in`.
+    let behind = tail.trim_start();
+    let digits_behind = behind.trim_start_matches(|letter: char| letter.is_ascii_digit());
     let grouped =
-        tail.trim_start().starts_with(|letter: char| letter.is_ascii_digit()) && tail.starts_with(char::is_whitespace);
+        tail.starts_with(char::is_whitespace) && digits_behind.len() < behind.len() && !digits_behind.starts_with('/');
+    // `1'234`; of `5'6"` it marks feet.
+    let apart = head.split(['\'', '’']).skip(1).any(|group| group.len() >= 3);
     let mark = if decimal_comma { ',' } else { '.' };
     let other = if decimal_comma { '.' } else { ',' };
-    if grouped || head.contains(['\'', '’']) || head.matches(mark).count() > 1 {
+    if grouped || apart || head.matches(mark).count() > 1 {
         return Err(Mangled::Thousands);
     }
     match (head.matches(other).count(), decimal_comma) {
         (0, false) => Ok(text.to_string()),
         (0, true) => {
             let sign = text.get(..sign).unwrap_or_default();
-            Ok(format!("{sign}{}{tail}", head.replace(',', ".")))
+            Ok(format!("{sign}{}{}", head.replace(',', "."), commas_as_points(tail)))
         }
         // One comma and no point: a decimal comma, or thousands. Nobody but who typed it can tell.
         (1, false) if !head.contains('.') => Err(Mangled::Comma),
         _ => Err(Mangled::Thousands),
     }
+}
+
+/// A text with a point for each comma between two digits: `9 lb 9,5 oz`.
+fn commas_as_points(text: &str) -> String {
+    let mut points = String::with_capacity(text.len());
+    let mut letters = text.chars().peekable();
+    while let Some(letter) = letters.next() {
+        let digit = |letter: Option<char>| letter.is_some_and(|letter| letter.is_ascii_digit());
+        let between = letter == ',' && digit(points.chars().next_back()) && digit(letters.peek().copied());
+        points.push(if between { '.' } else { letter });
+    }
+    points
 }
 
 /// Whether a text is a day as spreadsheets show one: numbers with one sign between them, `1/3/26`, `2026-03-01`, `3/2026`.
@@ -147,6 +163,11 @@ mod tests {
             "-0.05 mm",
             "+3",
             "1/2 in",
+            "2 1/2 in",
+            "1-3/16 in",
+            "9 lb 9.5 oz",
+            "5'6\"",
+            "26 ft lbs",
             "1.250 in",
             ".5 mm",
             "unknown",

@@ -89,7 +89,7 @@ fn of_reading(
             return Some(Slip { span: reading.span, instead, kind });
         }
     }
-    let (own, _) = Number::parse_prefix(written).ok()?;
+    let (own, _) = plain_number(written)?;
     swapped(written).into_iter().filter(|_| swap).find_map(|instead| {
         // The unit stays, so the value changes as the number does.
         let (number, _) = Number::parse_prefix(&instead).ok()?;
@@ -208,9 +208,18 @@ fn wide_of(bench: &Bench<'_>, check: &Check, value: &Value) -> bool {
     }
 }
 
+/// The number a reading begins with, and its length; `None` where more of it is a number, as in `2 1/2 in` and `9 lb 9.5 oz`.
+fn plain_number(written: &str) -> Option<(Number, usize)> {
+    let (number, length) = Number::parse_prefix(written).ok()?;
+    let rest = written.get(length..)?;
+    let goes_on = rest.starts_with(['/', '-'])
+        || rest.split_whitespace().any(|word| word.starts_with(|letter: char| letter.is_numeric() || letter == '.'));
+    (!goes_on).then_some((number, length))
+}
+
 /// The written reading with its number multiplied; `None` where it does not come out to a few places.
 fn scaled(written: &str, factor: &Number) -> Option<String> {
-    let (number, length) = Number::parse_prefix(written).ok()?;
+    let (number, length) = plain_number(written)?;
     let product = &number * factor;
     let rest = written.get(length..)?;
     Some(format!("{}{rest}", product.to_text(4)))
@@ -218,7 +227,7 @@ fn scaled(written: &str, factor: &Number) -> Option<String> {
 
 /// The written reading with each pair of neighbouring digits swapped, the point left where it is.
 fn swapped(written: &str) -> Vec<String> {
-    let length = Number::parse_prefix(written).map_or(0, |(_, length)| length);
+    let length = plain_number(written).map_or(0, |(_, length)| length);
     let digits: Vec<(usize, char)> = written
         .char_indices()
         .take_while(|(at, _)| *at < length)

@@ -10,6 +10,7 @@ mod number;
 mod short_band;
 mod shown;
 mod table;
+mod typed;
 mod unit;
 mod value;
 

@@ -188,6 +188,11 @@ impl UnitTable {
         self.names.iter().map(|(name, _)| name.as_ref())
     }
 
+    /// Every name and alias with the number of its unit, in order of declaration.
+    pub(super) fn named(&self) -> impl Iterator<Item = (&str, usize)> {
+        self.names.iter().map(|(name, place)| (name.as_ref(), *place))
+    }
+
     /// Every unit, in order of declaration.
     pub fn units(&self) -> impl Iterator<Item = &Unit> {
         self.units.iter()
@@ -200,7 +205,7 @@ impl UnitTable {
 }
 
 /// The signs between factors: the asterisk, the middle dot, the dot operator and the slash.
-fn is_sign(letter: char) -> bool {
+pub(super) fn is_sign(letter: char) -> bool {
     matches!(letter, '*' | '\u{b7}' | '\u{22c5}' | '/')
 }
 
