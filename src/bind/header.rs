@@ -39,7 +39,7 @@ impl<'a> Binder<'a> {
         match written {
             Some((_, Node::Scalar(scalar))) if !scalar.text().trim().is_empty() => {
                 let name = scalar.text().trim();
-                let found = self.book.generation(name);
+                let found = self.book.generation_typed(name);
                 match found {
                     Some(id) if !self.book.generations.get(id).basis => self.readings.generation = Some(id),
                     _ => {
@@ -231,13 +231,13 @@ pub(super) fn generation_names(binder: &Binder<'_>) -> Vec<String> {
 }
 
 /// Every path a record of a book can have: what did-you-mean chooses from.
-pub(super) fn all_paths(binder: &Binder<'_>) -> Vec<String> {
+pub(super) fn all_paths(binder: &Binder<'_>) -> Vec<(String, Id<Characteristic>)> {
     let book = binder.book;
     let mut paths = Vec::new();
     for (id, characteristic) in book.characteristics.entries() {
         let part: Id<Part> = characteristic.part;
         if let Some(generation) = binder.generation() {
-            paths.extend(book.instances(part, generation).iter().map(|positions| book.path(id, positions, None)));
+            paths.extend(book.instances(part, generation).iter().map(|positions| (book.path(id, positions, None), id)));
         }
     }
     paths

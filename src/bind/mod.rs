@@ -2,6 +2,7 @@
 //! to know what any value may be.
 
 mod converted;
+mod day;
 mod gauge_entry;
 mod gauges;
 mod header;

@@ -17,6 +17,11 @@ fn as_written(scalar: ScalarNode<'_>) -> Span {
     scalar.text_span().unwrap_or_else(|| scalar.span())
 }
 
+/// Whether a text is a word of the language, in capitals or small letters.
+fn is(text: &str, word: &str) -> bool {
+    text.eq_ignore_ascii_case(word)
+}
+
 impl Reading {
     /// A value of which nothing else is said.
     #[inline]
@@ -334,7 +339,7 @@ impl<'a> Binder<'a> {
         }
         let finding = match characteristic.kind {
             Kind::Quantity(dimension) => {
-                if text == "unknown" {
+                if is(text, "unknown") {
                     return Got::Unknown;
                 }
                 match self.quantity(dimension, characteristic.unit.as_ref(), written) {
@@ -342,18 +347,16 @@ impl<'a> Binder<'a> {
                     Err(trouble) => wording::number_trouble(self, characteristic, station, trouble, scalar),
                 }
             }
-            Kind::Names(set) => match self.book.sets.get(set).number(text) {
+            Kind::Names(set) => match self.book.sets.get(set).number_typed(text) {
                 Some(number) => return Got::Value(Datum::Name(number)),
-                None if text == "unknown" => return Got::Unknown,
+                None if is(text, "unknown") => return Got::Unknown,
                 None => wording::word_unknown(self, characteristic, set, text, self.place(scalar.span())),
             },
-            Kind::YesNo => match text {
-                "yes" => return Got::Value(Datum::YesNo(true)),
-                "no" => return Got::Value(Datum::YesNo(false)),
-                "unknown" => return Got::Unknown,
-                other => wording::yes_no_unknown(self, characteristic, other, self.place(scalar.span())),
-            },
-            Kind::Text => return if text == "unknown" { Got::Unknown } else { Got::Value(Datum::Words) },
+            Kind::YesNo if is(text, "yes") => return Got::Value(Datum::YesNo(true)),
+            Kind::YesNo if is(text, "no") => return Got::Value(Datum::YesNo(false)),
+            Kind::YesNo if is(text, "unknown") => return Got::Unknown,
+            Kind::YesNo => wording::yes_no_unknown(self, characteristic, text, self.place(scalar.span())),
+            Kind::Text => return if is(text, "unknown") { Got::Unknown } else { Got::Value(Datum::Words) },
         };
         self.say(finding);
         Got::Unusable

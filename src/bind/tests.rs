@@ -297,7 +297,7 @@ fn unknown_is_not_absent_and_a_bad_value_is_neither() {
         let at = slot(&book, &format!("rotor.front.width.{station}"));
         assert!(matches!(readings.state(at), State::Unknown(_)), "{station}");
     }
-    let (readings, findings) = bound(&book, "generation: twin\nend_play: 0.05 MM\nratio: 2\n");
+    let (readings, findings) = bound(&book, "generation: twin\nend_play: 0.05 Mm\nratio: 2\n");
     assert_eq!(findings.len(), 1);
     assert!(matches!(readings.state(slot(&book, "end_play")), State::Unusable(_)));
     assert_eq!(data(&book, &readings, "ratio"), [quantity(2, 1)], "one bad reading hides no other");

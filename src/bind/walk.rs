@@ -83,6 +83,10 @@ impl<'a> Binder<'a> {
         }
     }
 
+    pub(super) fn units(&self) -> &'a crate::quantity::UnitTable {
+        &self.book.units
+    }
+
     pub(super) fn say(&mut self, finding: Finding) {
         self.said.add(finding);
     }
@@ -179,7 +183,7 @@ impl<'a> Binder<'a> {
                 return;
             }
             if let Node::Scalar(scalar) = value
-                && scalar.text().trim_ascii() == "unknown"
+                && scalar.text().trim_ascii().eq_ignore_ascii_case("unknown")
             {
                 for station in 0..characteristic.slots_each() {
                     self.put(characteristic.slot(instance, station), Slot::Unknown(scalar.span()));

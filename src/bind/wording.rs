@@ -1,5 +1,6 @@
 //! Every sentence of the room `bind`.
 
+use super::day;
 use super::header::{all_paths, generation_names};
 use super::reading::KEYS;
 use super::walk::{Binder, HEADER};
@@ -376,9 +377,9 @@ pub(super) fn generation_unknown(
 }
 
 pub(super) fn date_unreadable(what: &str, text: &str, place: Place) -> Finding {
-    Finding::new(Code::DateUnreadable, format!("{what}: `{}` is no day of the calendar", short(text)))
+    Finding::new(Code::DateUnreadable, format!("{what}: `{}` is not a date", short(text)))
         .at(place, "not a date")
-        .help("write year, month and day: `2026-04-18`")
+        .help(day::help(text))
 }
 
 pub(super) fn concessions_shape(place: Place) -> Finding {
@@ -406,15 +407,55 @@ pub(super) fn concession_unsigned(row: bool, because: bool, by: bool, place: Pla
 
 pub(super) fn concession_unknown(binder: &Binder<'_>, path: &str, place: Place) -> Finding {
     let paths = all_paths(binder);
-    let near = nearest(path, paths.iter().map(String::as_str));
+    let near = nearest(path, paths.iter().map(|(path, _)| path.as_str()));
     let finding = Finding::new(
         Code::ConcessionUnknown,
         format!("the concession is for `{}`, and there is nothing of that name", short(path)),
     )
     .at(place, "leads nowhere");
+    // A concession for another position than the one meant would let the wrong part through.
+    if let Some(near) = near
+        && let Some(places) = other_places(binder, path, near, &paths)
+    {
+        return finding.help(places);
+    }
+    let paths: Vec<String> = paths.into_iter().map(|(path, _)| path).collect();
+    let near = nearest(path, paths.iter().map(String::as_str));
     finding.maybe_help(did_you_mean(near).or_else(|| {
         let last = path.rsplit('.').next().unwrap_or(path);
         let example = paths.iter().find(|one| one.rsplit('.').next() == Some(last)).or_else(|| paths.first())?;
         Some(format!("name the part, its position and what is judged, such as `{example}`"))
     }))
+}
+
+/// The positions a concession may be meant for, where the one that was written does not tell; `None` where there is no choice.
+fn other_places(
+    binder: &Binder<'_>,
+    written: &str,
+    near: &str,
+    paths: &[(String, Id<Characteristic>)],
+) -> Option<String> {
+    const MOST: usize = 6;
+    let (_, id) = paths.iter().find(|(path, _)| path == near)?;
+    let bare = binder.book.path(*id, &[], None);
+    let steps: Vec<&str> = written.split('.').collect();
+    // The positions in a path are the steps that the path without positions lacks.
+    let said = |path: &str| {
+        let mut plain = bare.split('.').peekable();
+        path.split('.').all(|step| {
+            let own = plain.next_if_eq(&step).is_some();
+            own || steps.contains(&step)
+        })
+    };
+    let same: Vec<&str> = paths.iter().filter(|(_, other)| other == id).map(|(path, _)| path.as_str()).collect();
+    let told = same.iter().filter(|path| said(path)).count();
+    if same.len() < 2 {
+        return None;
+    }
+    if told == 1 {
+        return did_you_mean(same.into_iter().find(|path| said(path)));
+    }
+    let more = if same.len() > MOST { ", or another position" } else { "" };
+    let listed: Vec<String> = same.iter().take(MOST).map(|path| format!("`{path}`")).collect();
+    Some(format!("say which one: {}{more}", list(listed.iter().map(String::as_str), "or")))
 }

@@ -3,11 +3,40 @@
 use super::number::Trouble;
 use super::walk::Binder;
 use super::wording::{short, subject};
-use crate::book::Characteristic;
+use crate::book::{Characteristic, Kind};
 use crate::finding::{Code, Finding, did_you_mean, nearest};
-use crate::quantity::{Number, NumberErrorKind};
+use crate::quantity::{Dimension, Number, NumberError, NumberErrorKind, Unit, UnitTable};
 use crate::record::ScalarNode;
-use crate::text::Span;
+use crate::text::{Place, Span};
+
+/// What a value is to be: a quantity of a dimension, in a unit the book declares.
+#[derive(Clone, Copy)]
+struct Needed<'b> {
+    dimension: Dimension,
+    unit: Option<&'b Unit>,
+}
+
+impl Needed<'_> {
+    /// A text with the unit it lacks, and whether it lacked one; `None` where it would not be taken as it is.
+    fn mended(self, units: &UnitTable, text: &str) -> Option<(String, bool)> {
+        let fits = |text: &str| {
+            let plain = self.dimension.is_number() && is_number_or_ratio(text);
+            plain || units.quantity(text).is_some_and(|(_, unit)| unit.dimension == self.dimension)
+        };
+        if fits(text) {
+            return Some((text.to_owned(), false));
+        }
+        let symbol = &self.unit.filter(|unit| !unit.symbol.is_empty())?.symbol;
+        let with_unit = format!("{text} {symbol}");
+        (Number::parse(text).is_ok() && fits(&with_unit)).then_some((with_unit, true))
+    }
+}
+
+/// Whether a text is a plain number, or two with a colon between.
+fn is_number_or_ratio(text: &str) -> bool {
+    let number = |text: &str| Number::parse(text.trim_ascii()).is_ok();
+    number(text) || text.split_once(':').is_some_and(|(first, second)| number(first) && number(second))
+}
 
 /// What is wrong with a number or its unit, said of a reading.
 pub(super) fn number_trouble(
@@ -17,8 +46,17 @@ pub(super) fn number_trouble(
     trouble: Trouble,
     scalar: ScalarNode<'_>,
 ) -> Finding {
-    let finding = plain_trouble(binder, &subject(binder, characteristic, station), trouble, scalar);
+    let needed = match characteristic.kind {
+        Kind::Quantity(dimension) => Some(Needed { dimension, unit: characteristic.unit.as_ref() }),
+        _ => None,
+    };
+    let finding = told(binder, &subject(binder, characteristic, station), needed, trouble, scalar);
     finding.since(characteristic.place.clone(), "declared here")
+}
+
+/// What is wrong with a number or its unit.
+pub(super) fn plain_trouble(binder: &Binder<'_>, what: &str, trouble: Trouble, scalar: ScalarNode<'_>) -> Finding {
+    told(binder, what, None, trouble, scalar)
 }
 
 /// The unit behind a number that was mended, with the blank before it: after the blank, or what the text ends with.
@@ -35,9 +73,102 @@ fn unit_after(first: &str, rest: &str, kind: NumberErrorKind) -> String {
     if unit.is_empty() { String::new() } else { format!(" {}", short(unit)) }
 }
 
+/// "write `79.85 mm`", with what else it may be where the unit is only the usual one; `None` where that would not be taken.
+fn write(units: &UnitTable, needed: Option<Needed<'_>>, text: &str) -> Option<String> {
+    let Some(needed) = needed else {
+        // Of a gauge's figure only the unit tells what it is.
+        return units.quantity(text).map(|_| format!("write `{text}`"));
+    };
+    Some(match needed.mended(units, text)? {
+        (text, false) => format!("write `{text}`"),
+        (text, true) => format!("write `{text}`, or the unit it was measured in"),
+    })
+}
+
+/// How a number and a unit look, for whoever wrote neither.
+fn example(needed: Option<Needed<'_>>) -> String {
+    match needed {
+        Some(Needed { unit: Some(unit), .. }) if !unit.symbol.is_empty() => {
+            format!("a number and a unit are needed, such as `12.5 {}`", unit.symbol)
+        }
+        Some(_) => "a number is needed, such as `12.5`".to_owned(),
+        None => "a number and a unit are needed, such as `12.5 mm`".to_owned(),
+    }
+}
+
+/// Help for a number that cannot be read.
+fn number_help(units: &UnitTable, needed: Option<Needed<'_>>, error: &NumberError, text: &str) -> String {
+    let (first, rest) = text.split_once(' ').unwrap_or((text, ""));
+    // A minus of another keyboard is known only where the number stands alone.
+    let mended = error.mended.clone().or_else(|| Number::parse_prefix(first).err().and_then(|error| error.mended));
+    let unit = || unit_after(first, rest, error.kind);
+    let help = mended.and_then(|mended| write(units, needed, &format!("{mended}{}", unit())));
+    match (help, error.kind) {
+        (Some(help), NumberErrorKind::DecimalComma) => format!("the comma is the decimal sign here: {help}"),
+        (Some(help), _) => help,
+        (None, NumberErrorKind::TooLong) => "write as many digits as the gauge shows".into(),
+        // `1,234`: a thousand and more in one country, one and a bit in another.
+        (None, NumberErrorKind::DecimalComma) => {
+            let rest = if rest.is_empty() { String::new() } else { format!(" {rest}") };
+            let number = first.trim_end_matches(|letter: char| !letter.is_ascii_digit());
+            let close = first.get(number.len()..).unwrap_or("");
+            let both =
+                [number.replace(',', "."), number.replace(',', "")].map(|number| format!("{number}{close}{rest}"));
+            let taken = both.clone().map(|text| needed.is_none_or(|needed| needed.mended(units, &text).is_some()));
+            match (both, taken) {
+                ([point, none], [true, true]) => format!("write `{point}` or `{none}`, whichever was measured"),
+                _ => example(needed),
+            }
+        }
+        (None, _) => example(needed),
+    }
+}
+
+/// What else a text says after a quantity: `mm (hot)`; `None` where it may be part of the quantity, as in `ft pounds` and `lb 9 oz`.
+fn words_after<'t>(units: &UnitTable, needed: Option<Needed<'_>>, unit: &'t str) -> Option<&'t str> {
+    let (first, rest) = unit.split_once(' ')?;
+    let known = units.find(first).filter(|unit| needed.is_none_or(|needed| unit.dimension == needed.dimension))?;
+    let plain = rest.split_whitespace().all(|word| {
+        let word = word.trim_matches(|letter: char| !letter.is_alphanumeric());
+        !word.contains(char::is_numeric) && units.quantity(&format!("1 {word}")).is_none()
+    });
+    (plain && !known.dimension.is_number()).then_some(first)
+}
+
+/// The units of what is needed, for whoever wrote one that does not exist.
+fn known_units(units: &UnitTable, needed: Option<Needed<'_>>) -> String {
+    const MOST: usize = 8;
+    let Some(needed) = needed else { return "check the spelling of the unit".to_owned() };
+    let symbols: Vec<&str> = units.of_dimension(needed.dimension).map(|unit| &*unit.symbol).collect();
+    let more = if symbols.len() > MOST { ", …" } else { "" };
+    let listed = symbols.into_iter().filter(|symbol| !symbol.is_empty()).take(MOST).collect::<Vec<_>>().join(", ");
+    let kind = needed.dimension.words();
+    let kind = kind.strip_prefix("a ").or_else(|| kind.strip_prefix("an ")).unwrap_or(&kind).to_owned();
+    if listed.is_empty() { example(Some(needed)) } else { format!("known {kind} units: {listed}{more}") }
+}
+
+/// A value cut in two by its comma: what stands before, and the whole as it was meant.
+fn cut_by_comma(binder: &Binder<'_>, needed: Option<Needed<'_>>, scalar: ScalarNode<'_>) -> Option<String> {
+    let text = binder.source.text();
+    let rest = text.get(scalar.span().end as usize..)?.strip_prefix(',')?;
+    let line = rest.split('\n').next()?;
+    let end = line.find([',', ']', '}', '#']).unwrap_or(line.len());
+    let behind = line.get(..end)?.trim_end();
+    let whole = format!("{}.{behind}", scalar.text());
+    let digits = |text: &str| text.starts_with(|letter: char| letter.is_ascii_digit());
+    (digits(behind) && !scalar.text().contains('.')).then(|| write(binder.units(), needed, &whole)).flatten()
+}
+
 /// What is wrong with a number or its unit.
-pub(super) fn plain_trouble(binder: &Binder<'_>, what: &str, trouble: Trouble, scalar: ScalarNode<'_>) -> Finding {
+fn told(
+    binder: &Binder<'_>,
+    what: &str,
+    needed: Option<Needed<'_>>,
+    trouble: Trouble,
+    scalar: ScalarNode<'_>,
+) -> Finding {
     let text = scalar.text();
+    let units = binder.units();
     let written = short(text.trim());
     let whole = binder.place(scalar.span());
     // Where the text stands in the file as it is, a part of it can be pointed at.
@@ -61,29 +192,17 @@ pub(super) fn plain_trouble(binder: &Binder<'_>, what: &str, trouble: Trouble, s
                 NumberErrorKind::PointTwice => "it has two decimal points",
                 NumberErrorKind::NotANumber => "it does not begin with a number",
             };
-            let (first, rest) = text.trim().split_once(' ').unwrap_or((text.trim(), ""));
-            // A minus of another keyboard is known only where the number stands alone.
-            let mended = error.mended.or_else(|| Number::parse_prefix(first).err().and_then(|error| error.mended));
-            let help = match (&mended, error.kind) {
-                (Some(mended), kind) => Some(format!("write `{mended}{}`", unit_after(first, rest, kind))),
-                (None, NumberErrorKind::TooLong) => Some("write as many digits as the gauge shows".into()),
-                (None, _) => Some("write the number first, then its unit: `79.87 mm`".into()),
-            };
             Finding::new(Code::NumberUnreadable, format!("{what}: `{written}` cannot be read as a number: {reason}"))
                 .at(whole, "not a number")
-                .maybe_help(help)
+                .help(number_help(units, needed, &error, text.trim()))
         }
-        Trouble::Fraction => {
-            Finding::new(Code::NumberUnreadable, format!("{what}: `{written}` cannot be read as one number"))
-                .at(whole, "more than one")
-                .help("write a decimal: `1.250 in`; several readings go in a list: `[…, …]`")
-        }
+        Trouble::Fraction => fraction(units, what, needed, text.trim(), whole),
         Trouble::Ratio => Finding::new(
             Code::NumberUnreadable,
             format!("{what}: `{written}` is a ratio, and a quantity with a unit is needed"),
         )
         .at(whole, "a ratio")
-        .help("write the number and its unit"),
+        .help(example(needed)),
         Trouble::AfterRatio => {
             Finding::new(Code::NumberUnreadable, format!("{what}: `{written}` goes on after the ratio"))
                 .at(whole, "more than a ratio")
@@ -94,7 +213,9 @@ pub(super) fn plain_trouble(binder: &Binder<'_>, what: &str, trouble: Trouble, s
         Trouble::NoUnit { expected } => {
             let finding =
                 Finding::new(Code::UnitMissing, format!("{what}: `{written}` has no unit")).at(whole, "no unit");
-            if expected.is_empty() {
+            if let Some(help) = cut_by_comma(binder, needed, scalar) {
+                finding.help(format!("a comma separates two readings here; for one reading {help}"))
+            } else if expected.is_empty() {
                 finding.help("write the unit after the number")
             } else {
                 finding.help(format!(
@@ -105,23 +226,31 @@ pub(super) fn plain_trouble(binder: &Binder<'_>, what: &str, trouble: Trouble, s
         Trouble::Unit(at, error) => {
             let unit = text.get(at..).unwrap_or("").trim();
             let part = unit.get(error.part.clone()).unwrap_or(unit);
-            let near = error.nearest.as_deref().or_else(|| nearest(part, binder.book.units.names()));
+            let near = error.nearest.as_deref().or_else(|| nearest(part, units.names()));
             let place = from(at + error.part.start, error.part.len());
             let finding = Finding::new(Code::UnitUnknown, format!("{what}: no unit is called `{}`", short(part)))
                 .at(place, "not a unit");
             if error.point {
-                finding.help("a scale such as degC cannot be part of a larger unit; a difference is in K")
-            } else {
-                let remark = unit.split_once(' ').filter(|(first, _)| binder.book.units.find(first).is_some());
-                finding.help(match (remark, did_you_mean(near)) {
-                    (Some((first, _)), _) => {
-                        let number = text.get(..at).unwrap_or("").trim();
-                        format!("write `{} {first}` alone; what else there is to say goes in `note`", short(number))
-                    }
-                    (None, Some(mean)) => mean,
-                    (None, None) => "check the spelling; units are declared in the books".into(),
-                })
+                return finding.help("a scale such as degC cannot be part of a larger unit; a difference is in K");
             }
+            if binder.source.slice(scalar.span()).contains('\n') {
+                return finding.help("the line below is read as more of this value: indent it as far as this line");
+            }
+            let number = text.get(..at).unwrap_or("").trim();
+            if let Some(first) = words_after(units, needed, unit) {
+                let number = short(number);
+                return finding
+                    .help(format!("write `{number} {first}` alone; what else there is to say goes in `note`"));
+            }
+            if unit.contains(' ') && unit.contains(|letter: char| letter.is_ascii_digit()) {
+                return finding.help("one value is one number and one unit; several readings go in a list: `[…, …]`");
+            }
+            // A name that stands alone is only worth saying where it measures what is needed.
+            let fits = |name: &&str| match (units.find(name), needed) {
+                (Some(known), Some(needed)) if part == unit => known.dimension == needed.dimension,
+                _ => true,
+            };
+            finding.help(did_you_mean(near.filter(fits)).unwrap_or_else(|| known_units(units, needed)))
         }
         Trouble::Dimension { at, found, needed, expected } => {
             let unit = text.get(at..).unwrap_or("");
@@ -136,4 +265,29 @@ pub(super) fn plain_trouble(binder: &Binder<'_>, what: &str, trouble: Trouble, s
             .help("check the unit, and that the reading stands under the right key")
         }
     }
+}
+
+/// Two numbers where one is needed, or a fraction without its unit.
+fn fraction(units: &UnitTable, what: &str, needed: Option<Needed<'_>>, text: &str, whole: Place) -> Finding {
+    let written = short(text);
+    let bare = text.contains('/') && text.chars().all(|letter| letter.is_ascii_digit() || " -/".contains(letter));
+    if bare && needed.is_none_or(|needed| !needed.dimension.is_number()) {
+        return Finding::new(Code::NumberUnreadable, format!("{what}: `{written}` has no unit"))
+            .at(whole, "no unit")
+            .help(format!("write the unit it was measured in after `{written}`"));
+    }
+    let finding = Finding::new(Code::NumberUnreadable, format!("{what}: `{written}` cannot be read as one number"))
+        .at(whole, "more than one");
+    // `1 234 mm`: thousands set apart, or two readings.
+    let digits = text.find(|letter: char| !letter.is_ascii_digit() && letter != ' ').unwrap_or(text.len());
+    let (number, rest) = text.split_at_checked(digits).unwrap_or((text, ""));
+    let grouped = number.trim().split(' ').skip(1).all(|group| group.len() == 3);
+    let joined = number.split(' ').collect::<String>();
+    let gap = if number.ends_with(' ') { " " } else { "" };
+    let one = Some(format!("{joined}{gap}{rest}")).filter(|_| grouped && number.trim().contains(' '));
+    let one = one.and_then(|one| write(units, needed, &one));
+    finding.help(match one {
+        Some(write) => format!("if it is one number, {write}; several readings go in a list: `[…, …]`"),
+        None => "write one number, as a decimal; several readings go in a list: `[…, …]`".to_owned(),
+    })
 }

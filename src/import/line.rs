@@ -123,7 +123,7 @@ impl<'a> Reader<'a> {
         names
             .extend(table.lines.iter().filter_map(|line| self.word(line, "generation")).map(|cell| cell.text.as_str()));
         for name in names {
-            let plan = self.shop.book.generation(name).and_then(|id| self.shop.plan(id));
+            let plan = self.shop.book.generation_typed(name).and_then(|id| self.shop.plan(id));
             if let Some(plan) = plan.filter(|_| !self.leaves.contains_key(name)) {
                 self.leaves.insert(name.to_string(), Leaves::of(&self.shop.book, plan));
             }
