@@ -45,6 +45,8 @@ struct Walking<'a> {
     walk: Walk,
     /// Whether neither a record was found nor something wrong.
     nothing: bool,
+    /// Whether the files passed over were named.
+    skipped_said: bool,
 }
 
 impl<'a> Steps<'a> {
@@ -71,9 +73,10 @@ impl<'a> Iterator for Steps<'a> {
 
     fn next(&mut self) -> Option<Step<'a>> {
         while !self.interrupt.is_some_and(Interrupt::is_asked) {
-            let Some(Walking { path, walk, nothing }) = &mut self.walking else {
+            let Some(Walking { path, walk, nothing, skipped_said }) = &mut self.walking else {
                 let path = self.paths.next()?;
-                self.walking = Some(Walking { path, walk: walk(path, Kind::Records), nothing: true });
+                let walk = walk(path, Kind::Records);
+                self.walking = Some(Walking { path, walk, nothing: true, skipped_said: false });
                 continue;
             };
             let path = *path;
@@ -95,6 +98,10 @@ impl<'a> Iterator for Steps<'a> {
                     return Some(Step::Said(Box::new(finding)));
                 }
                 None => {
+                    if let Some(finding) = walk.skipped_finding().filter(|_| !*skipped_said) {
+                        *skipped_said = true;
+                        return Some(Step::Said(Box::new(finding)));
+                    }
                     if self.walking.take().is_some_and(|walked| walked.nothing) {
                         return Some(Step::Said(Box::new(wording::no_records(path))));
                     }

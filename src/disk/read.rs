@@ -80,9 +80,31 @@ pub fn read_walked(path: &Path, most_bytes: u64) -> Result<Source, Finding> {
             return Err(Finding::new(Code::FileUnreadable, wording::changing(&name)).help(wording::CHANGING_HELP));
         }
     }
-    match String::from_utf8(bytes) {
+    match text(bytes) {
         Ok(text) => Ok(Source::new(name, text)),
-        Err(error) => Err(not_utf8(&name, error.as_bytes(), error.utf8_error().valid_up_to())),
+        Err((bytes, good)) => Err(not_utf8(&name, &bytes, good)),
+    }
+}
+
+/// The text of a file in UTF-8, or in UTF-16 with its byte order mark (The Unicode Standard 15.0, 3.10, D98 and table 3-9);
+/// else the bytes, and how many of them are good.
+fn text(bytes: Vec<u8>) -> Result<String, (Vec<u8>, usize)> {
+    let (mark, rest) = bytes.split_at_checked(2).unwrap_or((&[], &[]));
+    let unit: fn([u8; 2]) -> u16 = match mark {
+        [0xff, 0xfe] => u16::from_le_bytes,
+        [0xfe, 0xff] => u16::from_be_bytes,
+        _ => {
+            return String::from_utf8(bytes).map_err(|error| {
+                let good = error.utf8_error().valid_up_to();
+                (error.into_bytes(), good)
+            });
+        }
+    };
+    let (pairs, odd) = rest.as_chunks::<2>();
+    let units = pairs.iter().map(|pair| unit(*pair));
+    match char::decode_utf16(units).collect::<Result<String, _>>() {
+        Ok(text) if odd.is_empty() => Ok(text),
+        _ => Err((bytes, 0)),
     }
 }
 
@@ -214,7 +236,7 @@ mod tests {
         let (place, _) = refused.place.unwrap();
         assert_eq!(place.text(), "\u{fffd}");
         assert_eq!(place.line_column(), LineColumn { line: 2, column: 8 });
-        assert!(refused.message.ends_with("line 2, column 8: byte B0 is no letter of UTF-8"), "{}", refused.message);
+        assert!(refused.message.ends_with("line 2, column 8: byte B0 is not valid UTF-8"), "{}", refused.message);
         assert!(refused.help.unwrap().contains("Windows-1252, where this byte is `°`"));
         let refused = read_bytes(b"abc \x81").unwrap_err();
         assert!(!refused.help.unwrap().contains("1252"));
@@ -223,8 +245,19 @@ mod tests {
     }
 
     #[test]
-    fn utf_16_is_named() {
-        for bytes in [b"\xff\xfea\0:\0 \x001\0".as_slice(), b"\xfe\xff\0a\0:", b"a\0:\0 \0\xb5\0\n\0"] {
+    fn utf_16_with_its_mark_is_read() {
+        let text = "a: µ 1\r\nb: 𝄞\n";
+        let units: Vec<u16> = text.encode_utf16().collect();
+        let little: Vec<u8> = units.iter().flat_map(|unit| unit.to_le_bytes()).collect();
+        let big: Vec<u8> = units.iter().flat_map(|unit| unit.to_be_bytes()).collect();
+        assert_eq!(read_bytes(&[b"\xff\xfe", little.as_slice()].concat()).unwrap().text(), text);
+        assert_eq!(read_bytes(&[b"\xfe\xff", big.as_slice()].concat()).unwrap().text(), text);
+    }
+
+    #[test]
+    fn utf_16_without_its_mark_or_broken_off_is_named() {
+        // A byte too few; half of a pair of surrogates.
+        for bytes in [b"\xff\xfea\0:".as_slice(), b"\xfe\xff\0a\xd8\x00\0a", b"a\0:\0 \0\xb5\0\n\0"] {
             let refused = read_bytes(bytes).unwrap_err();
             assert_eq!(refused.code, Code::NotUtf8);
             assert!(refused.message.contains("UTF-16"), "{}", refused.message);

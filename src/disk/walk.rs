@@ -31,7 +31,20 @@ pub fn is_record_name(name: &str) -> bool {
 /// Files and folders looked at for rulebooks below one folder: a tenth of a second. Common practice.
 const MOST_LOOKED_AT: usize = 100_000;
 
+/// The endings of files that a build may have been written in by mistake, in small letters.
+const NEARLY_RECORDS: [&str; 11] = [
+    ".yaml", ".yml", ".json", ".yaml.txt", ".yml.txt", ".json.txt", ".xls", ".xlsx", ".xlsm", ".ods", ".numbers",
+];
+
 impl Kind {
+    /// Whether a file that is not taken may be one that was meant to be.
+    fn nearly_takes(self, name: &OsStr) -> bool {
+        let name = name.to_string_lossy();
+        let small = name.to_lowercase();
+        let own = NO_RECORDS.contains(&small.as_str()) || small.ends_with(".verdict.json");
+        self == Kind::Records && !own && NEARLY_RECORDS.iter().any(|end| small.ends_with(end))
+    }
+
     fn takes(self, name: &OsStr) -> bool {
         let name = name.to_string_lossy();
         let ends_with = |ends: &[&str]| ends.iter().any(|end| name.ends_with(end));
@@ -93,7 +106,7 @@ pub fn walk(path: &Path, kind: Kind) -> Walk {
         Err(error) if error.kind() == std::io::ErrorKind::NotFound => (Some(Err(missing(path))), None),
         Err(error) => (Some(Err(Finding::new(Code::FileUnreadable, wording::unreadable(&shown(path), &error)))), None),
     };
-    Walk { kind, first, entries, met_file: false, left: usize::MAX }
+    Walk { kind, first, entries, met_file: false, left: usize::MAX, skipped: Vec::new() }
 }
 
 /// A walk under way.
@@ -105,9 +118,24 @@ pub struct Walk {
     met_file: bool,
     /// How many files and folders may still be looked at.
     left: usize,
+    skipped: Vec<PathBuf>,
 }
 
 impl Walk {
+    /// The files passed over so far that may be meant as records: their names end in another way.
+    #[must_use]
+    pub fn skipped(&self) -> &[PathBuf] {
+        &self.skipped
+    }
+
+    /// What is to be said about the files passed over, if there are any.
+    #[must_use]
+    pub fn skipped_finding(&self) -> Option<Finding> {
+        let names: Vec<String> = self.skipped.iter().map(|path| shown(path)).collect();
+        (!names.is_empty())
+            .then(|| Finding::new(Code::FilesSkipped, wording::skipped(&names)).help(wording::SKIPPED_HELP))
+    }
+
     /// Whether what came last is a file for certain, and not something with a file's name: a pipe, a device.
     #[must_use]
     pub fn met_file(&self) -> bool {
@@ -140,6 +168,9 @@ impl Iterator for Walk {
                 Ok(entry) if !entry.file_type().is_dir() && self.kind.takes(entry.file_name()) => {
                     self.met_file = entry.file_type().is_file();
                     return Some(Ok(entry.into_path()));
+                }
+                Ok(entry) if entry.file_type().is_file() && self.kind.nearly_takes(entry.file_name()) => {
+                    self.skipped.push(entry.into_path());
                 }
                 Ok(_) => {}
                 Err(error) => {
@@ -271,6 +302,32 @@ mod tests {
         assert!(findings.first().unwrap().help.as_ref().unwrap().ends_with("builds/k-0147.yaml?"), "{findings:?}");
         let (_, findings) = records_below(&folder.path().join("quite-different"));
         assert_eq!(findings.first().unwrap().help, None);
+    }
+
+    #[test]
+    fn files_that_may_be_meant_as_records_are_kept_in_mind() {
+        let folder = folder(&[
+            "a.yaml",
+            "B.YAML",
+            "c.yaml.txt",
+            "d.xls",
+            "e.rulebook",
+            "README.md",
+            "f.verdict.json",
+            "F.Verdict.JSON",
+            "gauges.yaml",
+            "Gauges.YAML",
+            ".g.yaml.txt",
+            "keep.txt",
+            "h.csv",
+            "i/j.Yml",
+        ]);
+        let mut walk = walk(folder.path(), Kind::Records);
+        assert_eq!(walk.by_ref().filter(Result::is_ok).count(), 1);
+        assert_eq!(names(&folder, walk.skipped()), ["B.YAML", "c.yaml.txt", "d.xls", "i/j.Yml"]);
+        let said = walk.skipped_finding().unwrap();
+        assert!(said.message.starts_with("skipped 4 files that are not records: "), "{}", said.message);
+        assert!(super::walk(folder.path(), Kind::Rulebooks).skipped_finding().is_none());
     }
 
     #[cfg(unix)]

@@ -47,7 +47,7 @@ fn size(bytes: u64) -> String {
 pub(super) const NOT_UTF8_LABEL: &str = "not UTF-8";
 
 pub(super) fn not_utf8(path: &str, byte: u8, at: LineColumn) -> String {
-    format!("{path} is not UTF-8 text; line {}, column {}: byte {byte:02X} is no letter of UTF-8", at.line, at.column)
+    format!("{path} is not UTF-8 text; line {}, column {}: byte {byte:02X} is not valid UTF-8", at.line, at.column)
 }
 
 pub(super) fn not_utf8_help(letter: Option<char>) -> String {
@@ -60,7 +60,7 @@ pub(super) fn not_utf8_help(letter: Option<char>) -> String {
 }
 
 pub(super) fn utf16(path: &str) -> String {
-    format!("{path} is not UTF-8 text; it looks like UTF-16")
+    format!("{path} looks like UTF-16 without its byte order mark, or broken off")
 }
 pub(super) const UTF16_HELP: &str = "save the file as UTF-8; some editors call UTF-16 'Unicode'";
 
@@ -83,4 +83,17 @@ pub(super) fn missing(path: &str) -> String {
 
 pub(super) fn did_you_mean(path: &str) -> String {
     format!("did you mean {path}?")
+}
+
+pub(super) const SKIPPED_HELP: &str = "the name of a record ends in `.yaml`, `.yml` or `.json`: rename a file that is one; save a spreadsheet as CSV and take it in with `import`";
+
+/// Files passed over, by name.
+pub(super) fn skipped(names: &[String]) -> String {
+    const MOST: usize = 6;
+    let listed = names.iter().take(MOST).map(String::as_str).collect::<Vec<_>>().join(", ");
+    let more = if names.len() > MOST { format!(" and {} more", names.len() - MOST) } else { String::new() };
+    match names.len() {
+        1 => format!("skipped a file that is not a record: {listed}"),
+        count => format!("skipped {count} files that are not records: {listed}{more}"),
+    }
 }

@@ -39,6 +39,8 @@ codes! {
     NoRecords "no-records" Error;
     /// The run was broken off before everything was judged.
     RunInterrupted "run-interrupted" Error;
+    /// Files beside records that may be meant as records, passed over for the ends of their names.
+    FilesSkipped "files-skipped" Warning;
     /// The bytes are not UTF-8.
     NotUtf8 "not-utf8" Error;
     /// The file is larger than this program reads.
@@ -178,6 +180,8 @@ codes! {
     RecordEmpty "record-empty" Error;
     /// Text that is not YAML.
     YamlUnreadable "yaml-unreadable" Error;
+    /// Text behind a value that YAML takes for a comment, and that does not look like one.
+    CommentCuts "comment-cuts" Warning;
     /// A key said twice.
     KeyTwice "key-twice" Error;
     /// Maps and lists nested deeper than any record needs.

@@ -2,6 +2,7 @@
 
 mod alias;
 mod take;
+mod watch;
 
 use std::ops::Range;
 
@@ -10,7 +11,7 @@ pub(super) use take::bytes;
 use super::anchors::Anchors;
 use super::keys::{Keys, Map};
 use super::sheet::{Branch, Scalar, Sheet, TextRef, Token};
-use super::unreadable::{has_tab_before_text, line_start};
+use super::unreadable::Reason;
 use super::{MOST_DEEP, wording};
 use crate::finding::Said;
 use crate::finding::{Code, Finding};
@@ -78,6 +79,8 @@ pub(super) struct Builder<'a> {
     tab_watch: bool,
     whole: bool,
     said: Said,
+    /// Where something is written that YAML takes and that was plainly meant otherwise.
+    slip: Option<(usize, Reason)>,
 }
 
 impl<'a> Builder<'a> {
@@ -98,6 +101,7 @@ impl<'a> Builder<'a> {
             tab_watch,
             whole: blanked.is_empty(),
             said: Said::default(),
+            slip: None,
         }
     }
 
@@ -209,6 +213,10 @@ impl<'a> Builder<'a> {
                 let text = if empty { TextRef::Written(span) } else { self.keep(text, written) };
                 self.tape.push(Token::Scalar(Scalar { span, text, plain }));
                 self.anchors.set(anchor, at..at + 1, 0);
+                if plain {
+                    self.watch_remark(span);
+                    self.watch_joined(span);
+                }
                 self.complete(span.end as usize, 0);
             }
         }
@@ -351,7 +359,14 @@ impl<'a> Builder<'a> {
         }
     }
 
+    /// Where something is written that YAML takes and that was plainly meant otherwise, if there is such a thing.
+    pub(super) fn slip(&self) -> Option<(usize, Reason)> {
+        self.slip
+    }
+
     fn compound_key(&mut self, span: Span) {
+        let slip = super::repair::question(self.text, span.start as usize);
+        self.slip = slip.map(|repair| (repair.edit.at, Reason::Question));
         let finding = Finding::new(Code::YamlUnsupported, wording::KEY_COMPOUND)
             .at(self.source.place(span), wording::KEY_COMPOUND_LABEL)
             .help(wording::KEY_COMPOUND_HELP);
@@ -373,17 +388,6 @@ impl<'a> Builder<'a> {
                 .at(self.source.place(span), wording::TAG_LABEL)
                 .help(wording::TAG_HELP),
         );
-    }
-
-    /// The reader lets some tabs pass that other readers refuse.
-    fn watch_tab(&mut self, key: usize) {
-        let source = self.source.text();
-        let start = line_start(source, key);
-        let before = source.get(start..key).unwrap_or("");
-        let Some(tab) = before.find('\t').filter(|_| before.trim_start().is_empty()) else { return };
-        self.tab_watch = false;
-        let lines = source.split('\n').filter(|line| has_tab_before_text(line)).count();
-        self.said.add(wording::tab_finding(self.source, start + tab, lines));
     }
 
     /// Where the text of a scalar stands: in the source where it stands there letter by letter.

@@ -49,6 +49,18 @@ fn indentation(line: &str) -> usize {
     line.len() - line.trim_start_matches([' ', '\t', '\u{feff}']).len()
 }
 
+/// The line that begins at a byte.
+pub(super) fn line(text: &str, start: usize) -> Range<usize> {
+    let length = text.get(start..).and_then(|rest| rest.split_inclusive('\n').next()).map_or(0, str::len);
+    start..start + length
+}
+
+/// How many lines with text there are in a range, remarks not counted.
+pub(super) fn lines(text: &str, range: &Range<usize>) -> usize {
+    let written = |line: &&str| !line.trim().is_empty() && !line.trim_start().starts_with('#');
+    text.get(range.clone()).unwrap_or("").split('\n').filter(written).count()
+}
+
 /// Puts a space in place of every byte of a range that ends no line.
 pub(super) fn blank(text: &str, range: &Range<usize>) -> String {
     let mut blanked = String::with_capacity(text.len());

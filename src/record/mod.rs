@@ -15,6 +15,8 @@ mod mend;
 mod packed;
 mod quick;
 mod quote;
+mod remark;
+mod repair;
 mod sheet;
 #[cfg(test)]
 mod tests;
@@ -22,7 +24,6 @@ mod unreadable;
 mod wording;
 mod write;
 
-use std::borrow::Cow;
 use std::ops::Range;
 
 use granit_parser::{Event, Options, Parser, ScanError};
@@ -34,6 +35,7 @@ pub use sheet::{Branch, Entries, Items, ListNode, MapNode, Node, Scalar, ScalarN
 use crate::finding::{Code, Finding, NoteKind};
 use crate::text::{Source, Span};
 use build::Builder;
+use repair::{Repair, Repaired};
 use unreadable::{Mistake, Reason, Stop};
 
 /// Maps and lists nest this deep and no deeper. Common practice: the deepest record in the books nests six deep.
@@ -76,26 +78,60 @@ pub fn read(source: &Source) -> (Option<Sheet>, Vec<Finding>) {
 }
 
 /// Reads a record whatever it holds.
+///
+/// A slip of layout that can only have been meant one way is said and read as it was meant (`repair`); any other mistake is said,
+/// and the line it is in is left out.
 fn read_whatever(source: &Source) -> (Option<Sheet>, Vec<Finding>) {
     let mut said = Vec::new();
     let mut attempted = attempt(source, source.text(), &[], true);
-    let mut text = Cow::Borrowed(source.text());
+    let mut read = Repaired::new(source);
+    let mut text: Option<String> = None;
     let mut blanked: Vec<Range<usize>> = Vec::new();
+    // The lines that were put right: none twice.
+    let mut righted: Vec<usize> = Vec::new();
     let mut tab_said = false;
     while let Some((mistake, from)) = attempted.mistake {
-        let tab = matches!(mistake.stop, Stop::Tab(_));
-        // What a line with a tab leads to is the tab's fault.
-        if !(tab_said && unreadable::is_tab_line(source.text(), mistake.span.start as usize)) {
-            said.push(finding(source, mistake));
+        let now = text.get_or_insert_with(|| source.text().to_owned());
+        let more = blanked.len() + righted.len() < MOST_MISTAKES;
+        // A record indented by tabs throughout is read whole below.
+        let tabs = matches!(mistake.stop, Stop::Tab(_)) && !tab_said && mend::tabs_as_spaces(now).is_some();
+        let repair = repair::of(now, &mistake).filter(|_| more && !tabs).filter(|repair| {
+            // What a line with a tab leads to is the tab's fault.
+            let written = read.written(repair.edit.at);
+            if tab_said && unreadable::is_tab_line(source.text(), written) {
+                return false;
+            }
+            let line = unreadable::line_start(source.text(), written);
+            let new = !righted.contains(&line);
+            righted.extend(new.then_some(line));
+            new
+        });
+        if let Some(repair) = repair {
+            said.push(read.finding(slip_finding(&read.source, now, &repair), source));
+            read.put_right(&repair.edit, now, &mut blanked);
+            attempted = attempt(&read.source, now, &blanked, !tab_said);
+            continue;
         }
-        let spaced = if tab && !tab_said { mend::tabs_as_spaces(&text) } else { None };
+        let tab = matches!(mistake.stop, Stop::Tab(_));
+        let spaced = if tab && !tab_said { mend::tabs_as_spaces(now) } else { None };
+        let range = match &spaced {
+            Some(_) => None,
+            // What is indented further than a tab may belong to another line.
+            None if more && tab && from.is_some_and(|from| !repair::opens(now, from)) => {
+                from.map(|from| mend::line(now, from))
+            }
+            None => from.filter(|_| more).and_then(|from| mend::broken(now, from, mistake.span)),
+        };
+        let lost = range.as_ref().map(|range| mend::lines(now, range));
+        // What a line with a tab leads to is the tab's fault.
+        if !(tab_said && unreadable::is_tab_line(read.source.text(), mistake.span.start as usize)) {
+            said.push(read.finding(finding(&read.source, mistake, lost), source));
+        }
         tab_said |= tab;
         if let Some(spaced) = spaced {
-            text = Cow::Owned(spaced);
-        } else if let Some(range) =
-            from.filter(|_| blanked.len() < MOST_MISTAKES).and_then(|from| mend::broken(&text, from, mistake.span))
-        {
-            text = Cow::Owned(mend::blank(&text, &range));
+            *now = spaced;
+        } else if let Some(range) = range {
+            *now = mend::blank(now, &range);
             blanked.push(range);
         } else {
             if let Some(last) = said.pop() {
@@ -103,8 +139,15 @@ fn read_whatever(source: &Source) -> (Option<Sheet>, Vec<Finding>) {
             }
             break;
         }
-        attempted = attempt(source, &text, &blanked, !tab_said);
+        attempted = attempt(&read.source, now, &blanked, !tab_said);
     }
+    let Attempt { sheet, findings, .. } = attempted;
+    attempted = Attempt {
+        sheet: sheet.map(|sheet| read.sheet(sheet, source)),
+        findings: findings.into_iter().map(|finding| read.finding(finding, source)).collect(),
+        mistake: None,
+        ..attempted
+    };
     settle(source, attempted, said)
 }
 
@@ -140,7 +183,15 @@ fn attempt(source: &Source, text: &str, blanked: &[Range<usize>], tab_watch: boo
                     break;
                 }
                 Event::DocumentStart(..) => {}
-                event => builder.take(event, marked),
+                event => {
+                    builder.take(event, marked);
+                    if let Some((at, reason)) = builder.slip() {
+                        let mistake_here = Mistake { stop: Stop::Text(reason), span: Span::new(at, at + 1) };
+                        mistake = Some((mistake_here, Some(at)));
+                        builder.not_whole();
+                        break;
+                    }
+                }
             },
             Err(error) => {
                 mistake = Some(stopped(text, error, &builder));
@@ -200,22 +251,34 @@ fn second_document(source: &Source, span: Span) -> Finding {
         .help(wording::DOCUMENTS_HELP)
 }
 
-fn finding(source: &Source, mistake: Mistake) -> Finding {
+/// A slip that was read as it was meant.
+fn slip_finding(source: &Source, text: &str, repair: &Repair) -> Finding {
+    let (message, label) = wording::slip(&repair.slip);
+    let line = repair.line(text);
+    Finding::new(Code::YamlUnreadable, message)
+        .at(source.place(repair.span), label)
+        .help(wording::slip_help(&repair.slip, &line))
+        .note(NoteKind::Remark, wording::READ_SO)
+}
+
+/// A mistake, and how many lines are left out for it.
+fn finding(source: &Source, mistake: Mistake, lost: Option<usize>) -> Finding {
     // What was read may have had blanks in place of letters.
     let letters = |at: u32| source.text().floor_char_boundary(at as usize);
     let place = source.place(Span::new(letters(mistake.span.start), letters(mistake.span.end)));
-    match mistake.stop {
+    let finding = match mistake.stop {
         Stop::Tab(_) => wording::tab_finding(source, mistake.span.start as usize, mend::lines_with_tab(source.text())),
-        Stop::Deep => Finding::new(Code::RecordTooDeep, wording::too_deep(MOST_DEEP))
-            .at(place, wording::TOO_DEEP_LABEL)
-            .note(NoteKind::Remark, wording::LEFT_OUT),
+        Stop::Deep => {
+            Finding::new(Code::RecordTooDeep, wording::too_deep(MOST_DEEP)).at(place, wording::TOO_DEEP_LABEL)
+        }
         Stop::Text(reason) => {
             let code = if reason == Reason::Tag { Code::YamlUnsupported } else { Code::YamlUnreadable };
             let (message, label, help) = wording::unreadable(reason);
-            Finding::new(code, message)
-                .at(place, label)
-                .maybe_help(help.map(str::to_owned))
-                .note(NoteKind::Remark, wording::LEFT_OUT)
+            Finding::new(code, message).at(place, label).maybe_help(help.map(str::to_owned))
         }
+    };
+    match lost {
+        Some(lines) => finding.note(NoteKind::Remark, wording::left_out(lines)),
+        None => finding,
     }
 }

@@ -73,7 +73,7 @@ pub(super) fn read(source: &Source) -> Option<Sheet> {
             _ => return None,
         }
     }
-    if builder.is_blank() {
+    if builder.is_blank() || builder.slip().is_some() {
         return None;
     }
     let (sheet, findings) = builder.finish();

@@ -14,6 +14,7 @@ mod floods;
 mod mistakes;
 mod properties;
 mod quick;
+mod slips;
 
 fn source(text: &str) -> Source {
     Source::new("engine.yaml", text)

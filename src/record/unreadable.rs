@@ -11,6 +11,8 @@ pub(super) enum Reason {
     AfterQuote,
     Escape,
     BracketOpen(char),
+    /// A bracket that a ` #` in its line keeps from being closed.
+    BracketRemark(char),
     BracketWrong(char, char),
     BracketStray,
     ColonTwice,
@@ -34,6 +36,8 @@ pub(super) enum Reason {
     CommentClose,
     CommentInside,
     KeyLong,
+    /// A line that begins with `?`.
+    Question,
     End,
     Other,
 }
@@ -112,11 +116,15 @@ pub(super) fn mistake(text: &str, error: &ScanError, bracket: Option<usize>) -> 
     );
     if let Some(open) = bracket.filter(|open| colon_or_end && line_start(text, *open) < line_start(text, at)) {
         let sign = text.get(open..).and_then(|rest| rest.chars().next()).unwrap_or('[');
-        return Mistake { stop: Stop::Text(Reason::BracketOpen(sign)), span: letter_at(text, open) };
+        let line = text.get(open..).and_then(|rest| rest.split('\n').next()).unwrap_or("");
+        let remark = line.split_once(" #").is_some_and(|(_, remark)| remark.contains([']', '}']));
+        let reason = if remark { Reason::BracketRemark(sign) } else { Reason::BracketOpen(sign) };
+        return Mistake { stop: Stop::Text(reason), span: letter_at(text, open) };
     }
     let span = match reason {
         Reason::QuoteOpen | Reason::ColonMissing | Reason::Directive => Span::new(at, line_text_end(text, at)),
         Reason::BracketOpen(_)
+        | Reason::BracketRemark(_)
         | Reason::BracketWrong(..)
         | Reason::BracketStray
         | Reason::ColonTwice
@@ -270,20 +278,20 @@ fn line_text_end(text: &str, at: usize) -> usize {
     at + line.trim_end().len()
 }
 
-/// Where the last line above that of a byte begins that has text.
-fn line_above(text: &str, at: usize) -> Option<usize> {
+/// Where the last line above that of a byte begins that has text and is not a remark.
+pub(super) fn line_above(text: &str, at: usize) -> Option<usize> {
     let mut start = line_start(text, at);
     loop {
         start = line_start(text, start.checked_sub(1)?);
         let line = text.get(start..).and_then(|rest| rest.split('\n').next()).unwrap_or("");
-        if !line.trim().is_empty() {
+        if !line.trim().is_empty() && !line.trim_start().starts_with('#') {
             return Some(start);
         }
     }
 }
 
 /// How many blanks stand before the text of the line of a byte.
-fn indentation(text: &str, at: usize) -> usize {
+pub(super) fn indentation(text: &str, at: usize) -> usize {
     let line = text.get(line_start(text, at)..).unwrap_or("");
     line.len() - line.trim_start_matches([' ', '\t']).len()
 }

@@ -1,5 +1,6 @@
 //! Every sentence this room says. Refuses to know when it is said.
 
+use super::repair::Slip;
 use super::unreadable::Reason;
 use crate::finding::{Code, Finding};
 use crate::text::{Source, Span};
@@ -8,7 +9,7 @@ pub(super) const EMPTY: &str = "the record is empty";
 pub(super) const EMPTY_LABEL: &str = "nothing here";
 pub(super) const EMPTY_HELP: &str = "begin it with `build:` and `generation:`, and measured values below";
 
-pub(super) const TAB: &str = "a tab indents this line; YAML wants spaces";
+pub(super) const TAB: &str = "a tab indents this line; YAML takes spaces only";
 pub(super) const TAB_LABEL: &str = "tab here";
 
 /// How to get rid of tabs before so many lines.
@@ -72,8 +73,60 @@ pub(super) const MERGE: &str = "the merge key `<<` is not part of YAML 1.2 and i
 pub(super) const MERGE_LABEL: &str = "merge here";
 pub(super) const MERGE_HELP: &str = "write the values out where they belong";
 
-pub(super) const LEFT_OUT: &str =
-    "this line, and any line below it that is indented further, was left out; the rest of the record was read";
+/// So many lines were left out.
+pub(super) fn left_out(lines: usize) -> String {
+    match lines {
+        0 | 1 => "this one line was left out; the rest of the record was read".to_owned(),
+        2 => "2 lines were left out, this one and the one below it; the rest of the record was read".to_owned(),
+        _ => format!("{lines} lines were left out, from this one on; the rest of the record was read"),
+    }
+}
+
+pub(super) const READ_SO: &str =
+    "the line was read so, and nothing was left out; the build does not pass until it is mended";
+
+/// A slip that was read as it was meant, and what to write at its place.
+pub(super) fn slip(slip: &Slip) -> (&'static str, &'static str) {
+    match slip {
+        Slip::BlankMissing => ("a blank is missing after the colon", "no blank"),
+        Slip::ColonMissing => ("a colon is missing after the key", "no colon"),
+        Slip::Short(_) => ("this line is indented one blank less than the lines it belongs with", "one too few"),
+        Slip::Far(_) => ("this line is indented one blank more than the lines it belongs with", "one too many"),
+        Slip::Tab(_) => (TAB, TAB_LABEL),
+        Slip::Question => ("a `?` at the beginning of a line makes the key a map", "question mark"),
+    }
+}
+
+/// How to mend a slip: the line as it should be.
+pub(super) fn slip_help(slip: &Slip, line: &str) -> String {
+    match slip {
+        Slip::Short(blanks) => format!("put one more blank before it: {} in all", blanks + 1),
+        Slip::Far(blanks) => format!("take away one blank before it: {} in all", blanks - 1),
+        Slip::BlankMissing | Slip::ColonMissing => format!("write `{}`", short(line.trim())),
+        Slip::Tab(blanks) => format!("put {blanks} blanks in place of the tab"),
+        Slip::Question => format!("leave out the `?`: write `{}`", short(line.trim())),
+    }
+}
+
+/// Text behind a value that YAML takes for a comment.
+pub(super) fn comment_cuts(remark: &str) -> String {
+    format!("` #` begins a comment, so `{}` is not part of the value", short(remark.trim_end()))
+}
+pub(super) const COMMENT_CUTS_LABEL: &str = "cut off here";
+
+/// How to write it, as a text or as a comment.
+pub(super) fn comment_cuts_help(value: &str, remark: &str) -> String {
+    let words = short(remark.trim_start_matches('#').trim());
+    // A quantity in quotes with more behind it would not be read.
+    if value.starts_with(|letter: char| letter.is_ascii_digit() || "+-.".contains(letter)) {
+        format!("leave it out, or make it a comment with two blanks before the `#` and one after it: `  # {words}`")
+    } else {
+        format!(
+            "to keep it, put the whole value in quotes; to make it a comment, write two blanks before the `#` and one after it: `  # {words}`"
+        )
+    }
+}
+
 pub(super) const REST_LEFT_OUT: &str = "too many mistakes: what follows was left out";
 
 /// What is wrong, what to write at its place, and how to mend it.
@@ -103,6 +156,11 @@ pub(super) fn unreadable(reason: Reason) -> (String, &'static str, Option<&'stat
             } else {
                 "close it with `]`, and put a comma after each value"
             }),
+        ),
+        Reason::BracketRemark(bracket) => (
+            format!("the bracket `{bracket}` is not closed, because ` #` begins a comment"),
+            "opened here",
+            Some("put the comment after the closing bracket; put a text with a `#` in quotes"),
         ),
         Reason::BracketWrong(open, close) => (
             format!("the bracket `{open}` is closed by `{close}`"),
@@ -164,9 +222,9 @@ pub(super) fn unreadable(reason: Reason) -> (String, &'static str, Option<&'stat
             Some("put the value in quotes"),
         ),
         Reason::Control(letter) => (
-            format!("the letter U+{:04X} cannot be shown and may not stand in YAML", u32::from(letter)),
+            format!("the character U+{:04X} may not stand in YAML", u32::from(letter)),
             "stands here",
-            Some("delete it; an editor that shows hidden letters will find it"),
+            Some("delete it; an editor that shows hidden characters will find it"),
         ),
         Reason::ByteOrderMark => plain(
             "a byte order mark stands inside the record",
@@ -174,13 +232,13 @@ pub(super) fn unreadable(reason: Reason) -> (String, &'static str, Option<&'stat
             "delete it; an editor that shows hidden letters will find it",
         ),
         Reason::Block => plain(
-            "the text block that begins with `|` or `>` is not written as YAML wants it",
+            "the text block that begins with `|` or `>` is not laid out as YAML needs it",
             "in this block",
             "begin its text on the next line, every line indented by the same number of spaces",
         ),
         Reason::Directive => plain(
-            "a line that begins with `%` gives YAML an order it does not know",
-            "order here",
+            "unknown YAML directive",
+            "directive here",
             "leave the line out; if `%` belongs to a text, put the text in quotes",
         ),
         Reason::DocumentMark => plain(
@@ -189,17 +247,17 @@ pub(super) fn unreadable(reason: Reason) -> (String, &'static str, Option<&'stat
             "leave it out, or put the text it belongs to in quotes",
         ),
         Reason::AnchorName => plain(
-            "`&` or `*` at the beginning of a value wants a name after it",
+            "a name is missing after `&` or `*` at the beginning of a value",
             "name missing",
             "put the value in quotes if the sign belongs to the text",
         ),
         Reason::Tag => plain(
-            "`!` at the beginning of a value makes it a tag, and this is none YAML knows",
+            "`!` at the beginning of a value makes it a tag, and YAML does not know this tag",
             "tag here",
             "put the value in quotes if the sign belongs to the text",
         ),
         Reason::CommentClose => plain(
-            "a comment wants a space before its `#`",
+            "a space is missing before the `#` of a comment",
             "comment here",
             "put a space before `#`, or the whole value in quotes",
         ),
@@ -209,10 +267,13 @@ pub(super) fn unreadable(reason: Reason) -> (String, &'static str, Option<&'stat
             "move the comment above the value, or indent this line as the key it belongs with",
         ),
         Reason::KeyLong => plain(
-            "a key is longer than 1,024 letters, or goes over a line",
+            "a key is longer than 1,024 characters, or goes over a line",
             "key here",
             "shorten it; a long text belongs after `:`",
         ),
+        Reason::Question => {
+            plain("a `?` at the beginning of a line makes the key a map", "question mark", "leave out the `?`")
+        }
         Reason::End => {
             plain("the record ends in the middle of a value", "ends here", "complete the value, or leave it out")
         }
