@@ -229,9 +229,13 @@ impl Blame<'_> {
                 }
                 if value && fits && self.is(last + 1, Shape::Number) && self.text(begin.saturating_sub(1)) != "at" {
                     let written = self.written(begin, last)?;
+                    let tier = matches!(self.text(begin.saturating_sub(1)), "standard" | "limit" | "is")
+                        || self.expects(Rule::is_word);
                     let help = match meant {
                         "" => habits::about_help(),
-                        _ => wording::write_instead(meant, written),
+                        _ if tier => wording::write_instead(meant, written),
+                        // A bound alone does not say whether it is for new parts or for worn ones.
+                        _ => habits::tier_and_bound_help(meant, written, self.expects(Rule::standard_word)),
                     };
                     return self.about(Code::WordUnexpected, begin, last, wording::word_unknown(written), help);
                 }

@@ -122,3 +122,9 @@ pub(super) fn guard_help() -> String {
 pub(super) fn judge_alone() -> String {
     "'judge' goes on with 'by'".into()
 }
+
+/// A bound without its tier; `both` is whether either may stand there.
+pub(super) fn tier_and_bound_help(meant: &str, written: &str, both: bool) -> String {
+    let limit = format!("write 'limit {meant}' in place of '{written}'");
+    if both { format!("{limit} (worn as far as may be), or 'standard {meant}' (as new)") } else { limit }
+}
