@@ -100,7 +100,7 @@ fn an_empty_file_and_one_with_comments_only() {
 fn bytes_that_are_not_utf_8() {
     let folder = Folder::new();
     folder.record(b"build: bad\ngeneration: small\nnotes: caf\xe9\n").says("builds/bad.yaml:3:11", "not-utf8");
-    let said = folder.record(b"\xff\xfeb\0u\0");
+    let said = folder.record(b"\xff\xfeb\0u");
     assert!(said.out.contains("UTF-16"), "{}", said.out);
 }
 
@@ -108,7 +108,7 @@ fn bytes_that_are_not_utf_8() {
 fn a_byte_order_mark_carriage_returns_and_signs_of_two_bytes_do_not_move_the_place() {
     let folder = Folder::new();
     folder
-        .record("\u{feff}build: bad\r\ngeneration: small\r\nnotes: { µ°: \"°\" }\r\ngap: 1\u{b5}m\r\nwarmth: 200 °C # µ\r\nsealed: YES\r\n")
+        .record("\u{feff}build: bad\r\ngeneration: small\r\nnotes: { µ°: \"°\" }\r\ngap: 1\u{b5}m\r\nwarmth: 200 °C # µ\r\nsealed: JA\r\n")
         .says("builds/bad.yaml:5:9", "row-out")
         .says("builds/bad.yaml:6:9", "word-unknown");
 }
@@ -155,6 +155,42 @@ fn an_alias_bomb_does_not_go_off() {
         bomb.push_str(&format!("a{level}: &a{level} [{}]\n", inner.join(", ")));
     }
     folder.record(bomb).says("builds/bad.yaml:", "alias-too-large");
+}
+
+#[test]
+fn files_that_may_be_meant_as_records_are_named() {
+    let folder = Folder::new();
+    for name in
+        ["builds/K-1.YAML", "builds/K-2.yaml.txt", "builds/old.xls", "builds/notes.md", "builds/K-3.verdict.json"]
+    {
+        folder.put(name, GOOD);
+    }
+    let said = folder.check(&["builds"]);
+    let line =
+        "[files-skipped]: skipped 3 files that are not records: builds/K-1.YAML, builds/K-2.yaml.txt, builds/old.xls";
+    assert!(said.out.contains(line), "{}", said.out);
+    assert_eq!(said.status, 0, "a file passed over is worth a word and changes nothing");
+    // Alone they are named too, and nothing was judged.
+    let folder = Folder::empty();
+    folder.put("builds/K-1.Yml", GOOD);
+    let said = folder.check(&["builds"]);
+    assert!(said.out.contains("skipped a file that is not a record: builds/K-1.Yml"), "{}", said.out);
+    assert!(said.out.contains("[no-records]") && said.status != 0, "{}", said.out);
+}
+
+#[test]
+fn a_record_in_utf_16_is_read_and_its_places_are_those_of_its_text() {
+    let text = GOOD.replace("gap:", "notes: µ 𝄞 is no fault\r\ngap:");
+    let bad = format!("{}\nlabel: 𝄞 µ\ngap2: 1 mm\n", text.trim_end());
+    for order in [u16::to_le_bytes, u16::to_be_bytes] {
+        let bytes = |text: &str| -> Vec<u8> { format!("\u{feff}{text}").encode_utf16().flat_map(order).collect() };
+        let folder = Folder::new();
+        folder.put("builds/good16.yaml", bytes(&text));
+        let said = folder.check(&["builds"]);
+        assert!(said.out.contains("builds/good16.yaml: good"), "{}", said.out);
+        let line = bad.lines().count();
+        folder.record(bytes(&bad)).says(&format!("builds/bad.yaml:{line}:1"), "key-unknown");
+    }
 }
 
 #[cfg(unix)]
@@ -246,8 +282,11 @@ fn scalars_that_readers_of_other_editions_would_change() {
     for value in ["9:1 mm", "0x1F", "1_000", "1e3", "９", "0b101", "190:20:30"] {
         of(value, "ratio").says("builds/bad.yaml:4:8", "number-unreadable");
     }
-    // A lone `NO` is no truth value of a reader's choosing: the mechanic's word is `no`.
+    // `NO` and `YES` are the mechanic's words in capitals; `OFF` is a truth value of other readers, and is asked about.
     let said = of("NO", "sealed");
+    assert!(!said.out.contains("sealed") && said.out.contains("bad.yaml: out: bad, 2 rows: 1 out"), "{}", said.out);
+    of("YES", "sealed").says("builds/bad.yaml:4:9", "row-out");
+    let said = of("OFF", "sealed");
     said.says("builds/bad.yaml:4:9", "word-unknown");
     assert!(said.out.contains("write `no`"), "{}", said.out);
     for (value, mended) in [("0x1F", "`31`"), ("1_000", "`1000`"), ("1e3", "`1000`"), ("９", "`9`")] {
@@ -258,7 +297,7 @@ fn scalars_that_readers_of_other_editions_would_change() {
 #[test]
 fn units_in_the_wrong_case_and_digits_of_the_wrong_width() {
     let folder = Folder::new();
-    let said = folder.record("build: bad\ngeneration: small\ngap: 0.10 MM\n");
+    let said = folder.record("build: bad\ngeneration: small\ngap: 0.10 Mm\n");
     said.says("builds/bad.yaml:3:11", "unit-unknown");
     assert!(said.out.contains("did you mean `mm`?"), "{}", said.out);
     let said = folder.record("build: bad\ngeneration: small\ngap: ０.１０ mm\n");

@@ -11,6 +11,7 @@ const ELSEWHERE: &[(&str, &str, &str)] = &[
     ("file-unreadable", "a file without the right to read it", "tests/bad_input.rs"),
     ("run-interrupted", "a run that somebody breaks off", "tests/cli/faults.rs"),
     ("folder-loop", "a symbolic link", "tests/bad_input.rs"),
+    ("files-skipped", "a folder of several files", "tests/bad_input.rs"),
     ("not-utf8", "bytes that are no text", "tests/bad_input.rs"),
     ("file-too-large", "a file of megabytes", "tests/bad_input.rs"),
 ];

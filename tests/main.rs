@@ -22,6 +22,7 @@ mod guard_bands;
 mod house;
 mod judged_alike;
 mod measure;
+mod mends;
 mod mutations;
 mod other_rebuild;
 mod outside;

@@ -132,6 +132,7 @@ const ELSEWHERE: &[(&str, &str)] = &[
     ("folder-loop", "tests/bad_input.rs"),
     ("no-records", "tests/cli/refusals.rs"),
     ("run-interrupted", "tests/cli/faults.rs"),
+    ("files-skipped", "tests/bad_input.rs"),
     ("not-utf8", "tests/bad_input.rs"),
     ("file-too-large", "tests/bad_input.rs"),
     ("settings-wrong", "tests/bad_input.rs"),
