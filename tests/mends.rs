@@ -144,7 +144,7 @@ fn what_a_help_says_to_write_is_taken_and_makes_no_row_better() {
         let before = grades(&check(&text));
         // Each record another few of its values: a whole record's would take an hour.
         for (at, range) in
-            values(&Source::new(name.as_str(), text.as_str())).into_iter().enumerate().skip(number % 29).step_by(29)
+            values(&Source::new(name.as_str(), text.as_str())).into_iter().enumerate().skip(number % 97).step_by(97)
         {
             for (kind, value) in spoilt(&text[range.clone()]).into_iter().enumerate() {
                 if (kind + at) % 3 != number % 3 {
@@ -182,7 +182,7 @@ fn what_a_help_says_to_write_is_taken_and_makes_no_row_better() {
             }
         }
     }
-    assert!(spoilt_count > 500 && followed > 200, "{spoilt_count} spoilt, {followed} followed");
+    assert!(spoilt_count > 300 && followed > 120, "{spoilt_count} spoilt, {followed} followed");
     assert!(wrong.is_empty(), "{} of {followed}:\n{}", wrong.len(), wrong.join("\n"));
 }
 
