@@ -16,6 +16,7 @@ use crate::{record, syntax};
 mod gauges;
 mod mistakes;
 mod properties;
+mod typed;
 mod warmth;
 
 /// An invented machine with every kind of reading there is.

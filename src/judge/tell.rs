@@ -397,7 +397,7 @@ pub(super) fn tell(telling: &Telling<'_>) -> Told {
         row: row.place.clone(),
         source: texts.provenance.as_ref().map(|provenance| who::source_words(book, provenance)),
         because: text(&texts.because),
-        remedy: text(&texts.remedy).filter(|_| !nobody_measured(ruling.found)),
+        remedy: text(&texts.remedy).filter(|_| !who::nobody_measured(ruling.found)),
         caution: text(&texts.caution),
         slip: telling.slip().map(|(_, words)| words),
         concession: telling.concession_words(),
@@ -405,11 +405,6 @@ pub(super) fn tell(telling: &Telling<'_>) -> Told {
         uncertainty: weighed::weighed(telling),
         history: who::history(row),
     }
-}
-
-/// Whether nobody knows the value: then nothing is to be done to the part yet but measuring it.
-fn nobody_measured(found: Found) -> bool {
-    matches!(found, Found::Missing | Found::ConditionMissing)
 }
 
 /// A ruling as a finding: the reading in the record, the range in the rulebook, and what goes with them.
@@ -476,7 +471,7 @@ pub(super) fn finding(telling: &Telling<'_>) -> Option<Finding> {
     for (kind, text) in
         [(NoteKind::Because, &texts.because), (NoteKind::Remedy, &texts.remedy), (NoteKind::Caution, &texts.caution)]
     {
-        if let Some(text) = text.as_ref().filter(|_| kind != NoteKind::Remedy || !nobody_measured(ruling.found)) {
+        if let Some(text) = text.as_ref().filter(|_| kind != NoteKind::Remedy || !who::nobody_measured(ruling.found)) {
             finding = finding.note(kind, text.to_string());
         }
     }

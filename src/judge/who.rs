@@ -1,5 +1,6 @@
 //! Says who: which book declared a row, who replaced it, which shop changed it, and from when. Refuses to judge.
 
+use super::Found;
 use crate::book::{Book, Change, ChangeKind, Provenance, Row};
 use crate::quantity::Days;
 use crate::text::Place;
@@ -55,4 +56,9 @@ pub fn source_words(book: &Book, provenance: &Provenance) -> String {
         Provenance::Memory(detail) => with("from memory, unverified", detail),
         Provenance::House(words) => words.to_string(),
     }
+}
+
+/// Whether nobody knows the value: then nothing is to be done to the part yet but measuring it.
+pub(super) fn nobody_measured(found: Found) -> bool {
+    matches!(found, Found::Missing | Found::ConditionMissing)
 }

@@ -22,6 +22,7 @@ mod student;
 mod thermal_expansion;
 mod trade_arithmetic;
 mod trade_rules;
+mod typed_forms;
 mod unit_factors;
 mod unit_library;
 pub(crate) mod weighing;
