@@ -207,10 +207,17 @@ fn what_a_help_says_to_write_in_a_book_brings_no_other_mistake_there() {
             for finding in before.iter().filter(|finding| finding.is_error()) {
                 let Some((right, old)) = finding.help.as_deref().and_then(in_place) else { continue };
                 let Some((place, _)) = &finding.place else { continue };
-                let begin = text[..place.span.range().end].rfind(old).unwrap_or(place.span.range().start);
+                let start = place.span.range().start;
+                let here = text[start..].starts_with(old);
+                let begin = if here { start } else { text[..place.span.range().end].rfind(old).unwrap_or(start) };
                 let Some(at) = text[begin..].find(old).map(|at| begin + at) else { continue };
                 followed += 1;
-                let after = said(&replaced(&text, at..at + old.len(), right));
+                // A word stands apart from its neighbours.
+                let word = |letter: Option<char>| letter.is_some_and(char::is_alphanumeric);
+                let ends = (word(text[..at].chars().next_back()), word(text[at + old.len()..].chars().next()));
+                let begins = if ends.0 && word(right.chars().next()) { " " } else { "" };
+                let closes = if ends.1 && word(right.chars().next_back()) { " " } else { "" };
+                let after = said(&replaced(&text, at..at + old.len(), &format!("{begins}{right}{closes}")));
                 let known =
                     |other: &Finding| before.iter().any(|one| one.code == other.code && one.message == other.message);
                 let same = |other: &Finding| other.code == finding.code && other.message == finding.message;

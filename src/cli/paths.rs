@@ -35,6 +35,8 @@ pub(super) struct Steps<'a> {
     beside: Option<(OsString, Arc<Shop>)>,
     interrupt: Option<&'a Interrupt>,
     walking: Option<Walking<'a>>,
+    /// Said next: the files passed over where there was no record.
+    pending: Option<Finding>,
     /// Where the records lie that were met, where each is to be met once.
     seen: Option<FxHashSet<PathBuf>>,
 }
@@ -45,14 +47,12 @@ struct Walking<'a> {
     walk: Walk,
     /// Whether neither a record was found nor something wrong.
     nothing: bool,
-    /// Whether the files passed over were named.
-    skipped_said: bool,
 }
 
 impl<'a> Steps<'a> {
     /// Every record as often as the paths lead to it.
     pub(super) fn new(paths: &'a [PathBuf], shops: &'a Shops) -> Steps<'a> {
-        Steps { paths: paths.iter(), shops, beside: None, interrupt: None, walking: None, seen: None }
+        Steps { paths: paths.iter(), shops, beside: None, interrupt: None, walking: None, pending: None, seen: None }
     }
 
     /// The same, and no more once the run is to be broken off.
@@ -73,10 +73,13 @@ impl<'a> Iterator for Steps<'a> {
 
     fn next(&mut self) -> Option<Step<'a>> {
         while !self.interrupt.is_some_and(Interrupt::is_asked) {
-            let Some(Walking { path, walk, nothing, skipped_said }) = &mut self.walking else {
+            if let Some(finding) = self.pending.take() {
+                return Some(Step::Said(Box::new(finding)));
+            }
+            let Some(Walking { path, walk, nothing }) = &mut self.walking else {
                 let path = self.paths.next()?;
                 let walk = walk(path, Kind::Records);
-                self.walking = Some(Walking { path, walk, nothing: true, skipped_said: false });
+                self.walking = Some(Walking { path, walk, nothing: true });
                 continue;
             };
             let path = *path;
@@ -98,12 +101,16 @@ impl<'a> Iterator for Steps<'a> {
                     return Some(Step::Said(Box::new(finding)));
                 }
                 None => {
-                    if let Some(finding) = walk.skipped_finding().filter(|_| !*skipped_said) {
-                        *skipped_said = true;
-                        return Some(Step::Said(Box::new(finding)));
-                    }
-                    if self.walking.take().is_some_and(|walked| walked.nothing) {
+                    let skipped = walk.skipped_finding();
+                    let nothing = *nothing;
+                    self.walking = None;
+                    if nothing {
+                        // What is wrong comes before what is worth a word.
+                        self.pending = skipped;
                         return Some(Step::Said(Box::new(wording::no_records(path))));
+                    }
+                    if let Some(finding) = skipped {
+                        return Some(Step::Said(Box::new(finding)));
                     }
                 }
             }

@@ -97,7 +97,7 @@ impl Blame<'_> {
         if matches!(opens, "generation" | "basis") && self.expects(Rule::open_brace) {
             return match here.text {
                 "," | "and" => Some(habits::one_follows_help()),
-                "(" => Some(wording::write_instead("{", here.text)),
+                "(" => Some(wording::braces_instead()),
                 ":" => Some(habits::leave_out(":")),
                 _ if self.expects(Rule::follows_word) && self.is(here.index, Shape::Word) => {
                     Some(wording::write_instead("follows", here.text))
@@ -110,7 +110,7 @@ impl Blame<'_> {
         }
         match here.text {
             "-" if self.expects(Rule::to_word) => Some(wording::write_instead("to", "-")),
-            "(" if self.expects(Rule::open_brace) => Some(wording::write_instead("{", "(")),
+            "(" if self.expects(Rule::open_brace) => Some(wording::braces_instead()),
             ":" => Some(habits::leave_out(":")),
             _ if self.expects(Rule::to_word) && self.is(here.index, Shape::Number) => {
                 Some(habits::positions_between(before, here.text))
@@ -150,7 +150,7 @@ impl Blame<'_> {
             }
             "and" => Some(habits::one_range_help()),
             "," => Some(habits::leave_out(",")),
-            "(" if words::TEXTS.contains(&next) => Some(wording::write_instead("{", "(")),
+            "(" if words::TEXTS.contains(&next) => Some(wording::braces_instead()),
             "(" => Some(habits::remark_help()),
             text if words::TEXTS.contains(&text) => Some(habits::braces_help(text)),
             _ => None,

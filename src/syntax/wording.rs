@@ -81,6 +81,10 @@ pub(super) fn write(instead: &str) -> String {
 pub(super) fn write_instead(right: &str, wrong: &str) -> String {
     format!("write '{right}' in place of '{wrong}'")
 }
+/// Round brackets where braces belong: both of them.
+pub(super) fn braces_instead() -> String {
+    write_instead("{ … }", "( … )")
+}
 pub(super) fn full_width(written: &str) -> String {
     format!("'{}' is written in full-width characters", short(written))
 }
