@@ -27,6 +27,7 @@ mod table;
 mod target;
 mod telltale;
 mod trial;
+mod typed;
 mod vocabulary;
 mod wording;
 mod wording_figures;
@@ -35,7 +36,6 @@ mod wording_house;
 mod wording_plausible;
 mod wording_rows;
 mod wording_units;
-mod typed;
 
 pub use compile::compile;
 

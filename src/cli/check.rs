@@ -61,7 +61,11 @@ pub(super) fn run(asked: &Check) -> io::Result<Tally> {
         questions,
         // The totals of a JUnit document are of all its test cases.
         shown: asked.shown().filter(|_| paper.format != CheckFormat::Junit),
-        kept: Kept::open(asked.work.cache.as_deref(), threads, format!("{paper:?} {ask:?} {:?}", cabinet::said_today(asked.today))),
+        kept: Kept::open(
+            asked.work.cache.as_deref(),
+            threads,
+            format!("{paper:?} {ask:?} {:?}", cabinet::said_today(asked.today)),
+        ),
     };
     let mut run = Run {
         bench: &bench,

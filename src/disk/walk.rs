@@ -32,9 +32,8 @@ pub fn is_record_name(name: &str) -> bool {
 const MOST_LOOKED_AT: usize = 100_000;
 
 /// The endings of files that a build may have been written in by mistake, in small letters.
-const NEARLY_RECORDS: [&str; 11] = [
-    ".yaml", ".yml", ".json", ".yaml.txt", ".yml.txt", ".json.txt", ".xls", ".xlsx", ".xlsm", ".ods", ".numbers",
-];
+const NEARLY_RECORDS: [&str; 11] =
+    [".yaml", ".yml", ".json", ".yaml.txt", ".yml.txt", ".json.txt", ".xls", ".xlsx", ".xlsm", ".ods", ".numbers"];
 
 impl Kind {
     /// Whether a file that is not taken may be one that was meant to be.

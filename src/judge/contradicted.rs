@@ -26,10 +26,8 @@ pub fn contradicted(book: &Book, plan: &Plan, readings: &Readings) -> Option<Fin
     let mut against: Vec<Against<'_>> = Vec::new();
     let mut bench: Option<Bench<'_>> = None;
     for telling in &plan.tellings {
-        let derived = matches!(
-            book.characteristics.get(telling.telltale.subject.characteristic).origin,
-            Origin::Derived(_)
-        );
+        let derived =
+            matches!(book.characteristics.get(telling.telltale.subject.characteristic).origin, Origin::Derived(_));
         for slot in &telling.slots {
             let path = || {
                 let owner = book.slot_owner(*slot);

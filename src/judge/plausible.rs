@@ -98,7 +98,8 @@ fn is_plainly_inside(bounds: &Bounds, reading: &Reading) -> bool {
 /// The first band that a reading surely lies outside of, on the day it is judged by.
 fn outside<'b>(bounds: &'b Bounds, reading: &Reading, readings: &Readings) -> Option<&'b PlausibleBand> {
     let Datum::Quantity(value) = &reading.datum else { return None };
-    let surely = |band: &&PlausibleBand| !band.takes_zero(value) && matches!(band.band.locate(value), Side::Below | Side::Above);
+    let surely =
+        |band: &&PlausibleBand| !band.takes_zero(value) && matches!(band.band.locate(value), Side::Below | Side::Above);
     bounds.bands.iter().filter(|band| band.days().holds(readings.judged_on)).find(surely)
 }
 

@@ -157,7 +157,8 @@ impl<'a> Teller<'a> {
     /// The values that lie beyond an outer limit, or that it lacks.
     fn beyond_outer(&self, verdict: &Verdict) -> FxHashSet<About> {
         let outer = |ruling: &&Ruling| {
-            matches!(ruling.grade, Grade::Out | Grade::Unmeasured) && self.plan.checks.get(ruling.check).is_some_and(|check| check.row.outer)
+            matches!(ruling.grade, Grade::Out | Grade::Unmeasured)
+                && self.plan.checks.get(ruling.check).is_some_and(|check| check.row.outer)
         };
         verdict.rulings.iter().filter(outer).filter_map(|ruling| self.subject(ruling)).collect()
     }

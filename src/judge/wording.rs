@@ -1,10 +1,10 @@
 //! Every sentence of the room `judge`.
 
+use super::contradicted::Against;
 use super::inputs::Trouble;
 use super::outside;
 use super::tell::Telling;
 use super::wording_uncertainty;
-use super::contradicted::Against;
 use super::{Found, Side};
 use crate::bind::{Concession, Readings};
 use crate::book::{Book, Datum, Kind, Range, Row};

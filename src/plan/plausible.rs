@@ -40,7 +40,8 @@ impl PlausibleBand {
     /// Whether a value is the zero that is plausible besides.
     #[must_use]
     pub fn takes_zero(&self, value: &Value) -> bool {
-        self.declared.as_ref().is_some_and(|declared| declared.or_zero) && value.compare(&Value::ZERO) == Some(Ordering::Equal)
+        self.declared.as_ref().is_some_and(|declared| declared.or_zero)
+            && value.compare(&Value::ZERO) == Some(Ordering::Equal)
     }
 
     /// On which days it counts.

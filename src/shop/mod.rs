@@ -358,7 +358,9 @@ impl Checked {
 
     /// Says where the build was finished on a day after today.
     pub fn hold_against(&mut self, today: Option<Date>) {
-        let Some((finished, today)) = self.finished.zip(today).filter(|(finished, today)| finished > today) else { return };
+        let Some((finished, today)) = self.finished.zip(today).filter(|(finished, today)| finished > today) else {
+            return;
+        };
         let finding = wording::finished_future(finished, today, self.finished_place.clone());
         self.record_errors += 1;
         let first = usize::from(self.contradicted);

@@ -101,7 +101,9 @@ fn numbers(shop: &Shop, plan: &Plan, text: &str, dice: &mut Dice) -> (Vec<Number
                     for end in [low, high] {
                         let to = numbers[*number].written + (end - value) / slope;
                         // A number that only counts beside much larger ones would have to leap.
-                        if to.is_finite() && (to - numbers[*number].written).abs() < 0.1 * numbers[*number].written.abs() {
+                        if to.is_finite()
+                            && (to - numbers[*number].written).abs() < 0.1 * numbers[*number].written.abs()
+                        {
                             far.push(Far { number: *number, to });
                         }
                     }
@@ -201,8 +203,10 @@ fn try_generation(name: &str, shop: &Shop, id: Id<Generation>, records: usize) -
 fn nothing_worn_to_the_very_end_of_its_limits_is_said_to_be_impossible() {
     let records = std::env::var("TROCHOID_CASES").ok().and_then(|cases| cases.parse().ok()).unwrap_or(400_usize);
     let shops = shops();
-    let all: Vec<_> =
-        shops.iter().flat_map(|(name, shop)| generations(&shop.book).into_iter().map(move |id| (name, shop, id))).collect();
+    let all: Vec<_> = shops
+        .iter()
+        .flat_map(|(name, shop)| generations(&shop.book).into_iter().map(move |id| (name, shop, id)))
+        .collect();
     let each = records.div_ceil(all.len());
     let far: usize = std::thread::scope(|scope| {
         let half = |half: usize| {

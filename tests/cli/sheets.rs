@@ -169,7 +169,9 @@ fn a_sheet_that_was_altered_is_not_believed() {
         assert_eq!(ran.status, 2);
         assert_eq!(read(&papers, "signed/P-2.verdict.json"), whole.replace(was, altered));
     }
-    for (text, said) in [("", "is not a verdict sheet"), ("{}", "is not a verdict sheet"), ("[1", "is not a verdict sheet")] {
+    for (text, said) in
+        [("", "is not a verdict sheet"), ("{}", "is not a verdict sheet"), ("[1", "is not a verdict sheet")]
+    {
         papers.put("signed/P-2.verdict.json", text);
         let (ran, _) = audit(&papers);
         assert!(ran.status == 2 && ran.err.contains(said), "{text}: {}", ran.err);

@@ -2,8 +2,8 @@
 
 use crate::judge::{Grade, Wanted};
 use crate::report::lines;
-use crate::shop::Checked;
 use crate::report::wording;
+use crate::shop::Checked;
 
 pub(super) const FOOT: &str = "judged by trochoid; the maker's documents come first";
 pub(super) const PAGE: &str = "page";
