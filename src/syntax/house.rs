@@ -213,7 +213,7 @@ impl Lower<'_> {
 
     /// `plausible gauges`, still without sentences.
     pub(super) fn plausible_gauges(&mut self, pair: &Pair<'_, Rule>) -> Option<PlausibleGauges> {
-        let range = pair.clone().into_inner().filter(|inner| inner.as_rule() != Rule::or_zero).last()?;
+        let range = pair.clone().into_inner().last()?;
         Some(PlausibleGauges {
             kind: self.type_name(pair)?,
             range: self.range(&range)?,
@@ -224,7 +224,7 @@ impl Lower<'_> {
 
     /// `telltale`, `plausible` or `narrow`.
     pub(super) fn range_line(&mut self, pair: &Pair<'_, Rule>) -> Option<RangeLine> {
-        let range = pair.clone().into_inner().last()?;
+        let range = pair.clone().into_inner().filter(|inner| inner.as_rule() != Rule::or_zero).last()?;
         Some(RangeLine {
             replace: self.find(pair, Rule::replace_word).map(|word| self.span(&word)),
             path: self.path(&self.find(pair, Rule::path)?),
