@@ -11,7 +11,7 @@ use crate::text::Place;
 use std::collections::BTreeMap;
 
 /// The readings that rows lack at one part, at one of its positions.
-#[derive(Clone, PartialEq, Eq, Debug)]
+#[derive(Clone, Debug)]
 pub struct ToMeasure {
     /// Why they are wanted.
     pub wanted: Wanted,
@@ -24,7 +24,7 @@ pub struct ToMeasure {
 }
 
 /// One reading that is missing, at one place or at several.
-#[derive(Clone, PartialEq, Eq, Debug)]
+#[derive(Clone, Debug)]
 pub struct MissingReading {
     /// What it is inside the part, in words: `apex height`.
     pub name: String,
