@@ -93,7 +93,7 @@ fn a_half_filled_record_gets_one_line_a_part() {
     assert!(!ran.out.contains("room"), "{}", ran.out);
     let narrow = check(&papers, &["--width", "40"]);
     assert!(
-        narrow.out.contains("\n    gear drive: mass, marked, 3 of 6 tooth\n      heights, tooth 3 chipped\n"),
+        narrow.out.contains("\n    gear drive: mass, marked, 3 of 6\n      tooth heights, tooth 3 chipped\n"),
         "{}",
         narrow.out
     );
