@@ -154,7 +154,7 @@ fn reading(
     characteristic: &Characteristic,
     dice: &mut Dice,
 ) -> Option<String> {
-    let Origin::Reading { stations, optional, count } = &characteristic.origin else { return None };
+    let Origin::Reading { stations, optional, count, .. } = &characteristic.origin else { return None };
     if *optional {
         return None;
     }
