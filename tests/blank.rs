@@ -10,6 +10,7 @@ use trochoid::blank::blank;
 use trochoid::book::{Book, Generation, Id, Origin};
 use trochoid::finding::Code;
 use trochoid::judge::{Grade, GradeSet};
+use trochoid::quantity::Date;
 use trochoid::report::blank::{Head, write};
 use trochoid::shop::{Ask, Checked, Shop, Shops};
 use trochoid::text::Source;
@@ -22,7 +23,7 @@ fn generations(book: &Book) -> Vec<Id<Generation>> {
 /// The blank of a generation, as the command prints it.
 fn printed(shop: &Shop, generation: Id<Generation>) -> String {
     let plan = shop.plan(generation).unwrap();
-    write(&blank(&shop.book, plan, None, &[]), &Head { build: Some("B-1"), finished: None })
+    write(&blank(&shop.book, plan, None, &[]), &Head { build: Some("B-1"), finished: Date::parse("2026-11-20") })
 }
 
 fn check(shop: &Shop, text: &str) -> Checked {
@@ -132,7 +133,8 @@ fn an_empty_record_is_unmeasured_and_nothing_is_wrong_with_it() {
     for (name, shop) in shops() {
         for id in generations(&shop.book) {
             let text = printed(&shop, id);
-            let head = format!("build: B-1\ngeneration: {}\n", shop.book.generations.get(id).name);
+            let head =
+                format!("build: B-1\nfinished: 2026-11-20\ngeneration: {}\n", shop.book.generations.get(id).name);
             let none = check(&shop, &head);
             for text in [text.clone(), with_optional_keys(&text)] {
                 let checked = check(&shop, &text);
