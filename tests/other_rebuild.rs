@@ -75,7 +75,7 @@ fn a_gear_pump_is_judged_by_its_own_book() {
     let scored = grade(folder.path(), "scored.yaml", &PUMP.replace("finish: matt", "finish: scored"));
     assert!(scored.0.contains("shaft idle: finish is scored, and its limit is at most matt"), "{}", scored.0);
     let missing = grade(folder.path(), "missing.yaml", &PUMP.replace("end_float: 0.003 in\n", ""));
-    assert!(missing.0.contains("end float was not measured"), "{}", missing.0);
+    assert!(missing.0.contains("pump: still to measure: end float"), "{}", missing.0);
     assert_eq!(missing.1, 1);
 }
 
