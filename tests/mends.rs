@@ -82,10 +82,6 @@ fn spoilt(text: &str) -> Vec<String> {
         format!("{number} {unit} {number} {unit}"),
         format!("{number} {unit}x"),
         format!("{number} {}", unit.chars().rev().collect::<String>()),
-        format!("1,234 {unit}"),
-        format!("1,234,567.5 {unit}"),
-        format!("1 234 {unit}"),
-        format!("1'234 {unit}"),
         format!("{number}. {unit}"),
         format!("{number}.5.5 {unit}"),
         format!("\u{2212}{number} {unit}"),
@@ -94,6 +90,12 @@ fn spoilt(text: &str) -> Vec<String> {
         "3/16".to_owned(),
         format!("{number}\u{a0}{unit}s"),
     ];
+    // Thousands set apart, as four digits have them.
+    if let Some((thousands, rest)) = number.split_at_checked(number.find('.').unwrap_or(number.len()).saturating_sub(3))
+        && !thousands.is_empty()
+    {
+        all.extend([",", " ", "'", "\u{202f}"].map(|mark| format!("{thousands}{mark}{rest} {unit}")));
+    }
     if let Some(first) = unit.chars().next().filter(char::is_ascii_lowercase) {
         all.push(format!("{number} {}{}", first.to_ascii_uppercase(), &unit[1..]));
     }
@@ -102,13 +104,14 @@ fn spoilt(text: &str) -> Vec<String> {
 
 /// What a help says to write, and whether it leaves a choice to whoever knows what was measured.
 fn to_write(finding: &Finding) -> Vec<(String, bool)> {
-    let Some(help) = &finding.help else { return Vec::new() };
-    let choice = help.contains("whichever") || help.contains("if it is one number");
+    // A second look at the part decides, and no text.
+    let Some(help) = finding.help.as_ref().filter(|help| !help.starts_with("measure it again")) else { return Vec::new() };
+    let choice = ["whichever", "if it is one number", "or the unit it was measured in"].iter().any(|words| help.contains(words));
     let mut found = Vec::new();
     if let Some((_, rest)) = help.split_once("write `") {
         let mut pieces = rest.split('`');
         found.extend(pieces.next().map(|text| (text.to_owned(), choice)));
-        if choice && let (Some(" or "), Some(other)) = (pieces.next(), pieces.next()) {
+        if choice && let (Some(" or " | ", or write "), Some(other)) = (pieces.next(), pieces.next()) {
             found.push((other.to_owned(), choice));
         }
     }
@@ -163,7 +166,9 @@ fn what_a_help_says_to_write_is_taken_and_makes_no_row_better() {
                         followed += 1;
                         let good = replaced(&bad, written.clone(), &mend);
                         let mended = check(&good);
-                        let errors = errors_at(&mended, &name, &(range.start..range.start + mend.len()));
+                        let mut errors = errors_at(&mended, &name, &(range.start..range.start + mend.len()));
+                        // Of two that may be meant, the one that was not cannot be.
+                        errors.retain(|error| !choice || !error.starts_with("reading-implausible"));
                         let better: Vec<String> = grades(&mended)
                             .into_iter()
                             .filter(|(row, grade)| !choice && before.get(row).is_some_and(|before| grade < before))

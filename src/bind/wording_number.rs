@@ -154,9 +154,26 @@ fn cut_by_comma(binder: &Binder<'_>, needed: Option<Needed<'_>>, scalar: ScalarN
     let line = rest.split('\n').next()?;
     let end = line.find([',', ']', '}', '#']).unwrap_or(line.len());
     let behind = line.get(..end)?.trim_end();
-    let whole = format!("{}.{behind}", scalar.text());
-    let digits = |text: &str| text.starts_with(|letter: char| letter.is_ascii_digit());
-    (digits(behind) && !scalar.text().contains('.')).then(|| write(binder.units(), needed, &whole)).flatten()
+    let digit = |text: &str| text.starts_with(|letter: char| letter.is_ascii_digit());
+    let goes_on = line.get(end..).and_then(|rest| rest.strip_prefix(',')).is_some_and(digit);
+    if !digit(behind) || goes_on || scalar.text().contains('.') {
+        return None;
+    }
+    let point = write(binder.units(), needed, &format!("{}.{behind}", scalar.text()))?;
+    // `1,234`: three digits may be thousands.
+    let three = behind.find(|letter: char| !letter.is_ascii_digit()).unwrap_or(behind.len()) == 3;
+    Some(if three {
+        let none = write(binder.units(), needed, &format!("{}{behind}", scalar.text()))?;
+        format!("{point}, or {none}, whichever was measured")
+    } else {
+        point
+    })
+}
+
+/// Whether a value stands right behind a comma and a digit: the second half of a value that its comma cut in two.
+fn behind_comma(binder: &Binder<'_>, scalar: ScalarNode<'_>) -> bool {
+    let before = binder.source.text().get(..scalar.span().start as usize).and_then(|before| before.strip_suffix(','));
+    before.is_some_and(|before| before.ends_with(|letter: char| letter.is_ascii_digit()))
 }
 
 /// What is wrong with a number or its unit.
@@ -215,6 +232,8 @@ fn told(
                 Finding::new(Code::UnitMissing, format!("{what}: `{written}` has no unit")).at(whole, "no unit");
             if let Some(help) = cut_by_comma(binder, needed, scalar) {
                 finding.help(format!("a comma separates two readings here; for one reading {help}"))
+            } else if behind_comma(binder, scalar) {
+                finding.help("a comma separates two readings here; the decimal sign is a point")
             } else if expected.is_empty() {
                 finding.help("write the unit after the number")
             } else {

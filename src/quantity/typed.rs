@@ -70,8 +70,9 @@ impl UnitTable {
         }
         let plain = plain(text);
         let mut rest = plain.trim();
-        let negative = rest.starts_with('-');
-        rest = rest.strip_prefix(['-', '+']).unwrap_or(rest);
+        // The minus of print, U+2212, too: it means nothing else at the beginning.
+        let negative = rest.starts_with(['-', '\u{2212}']);
+        rest = rest.strip_prefix(['-', '\u{2212}', '+']).unwrap_or(rest);
         let mut sum: Option<(Number, Cow<'_, Unit>)> = None;
         let mut last: Option<(Cow<'_, Unit>, bool)> = None;
         for _ in 0..MOST_PARTS {

@@ -93,7 +93,7 @@ const MISTAKES: &[(&str, Expected)] = &[
     ("end_play: 79,86 mm", (NumberUnreadable, "79,86 mm", "decimal sign is a point", "write `79.86 mm`")),
     ("end_play: \"79,86 mm\"", (NumberUnreadable, "\"79,86 mm\"", "`79,86 mm`", "write `79.86 mm`")),
     ("end_play: 1.2.3 mm", (NumberUnreadable, "1.2.3 mm", "two decimal points", "such as `12.5 mm`")),
-    ("end_play: −5 mm", (NumberUnreadable, "−5 mm", "cannot be read", "write `-5 mm`")),
+    ("ratio: −5", (NumberUnreadable, "−5", "cannot be read", "write `-5`")),
     ("end_play: wide", (NumberUnreadable, "wide", "does not begin with a number", "such as `12.5 mm`")),
     ("end_play: mm 5", (NumberUnreadable, "mm 5", "does not begin with a number", "such as `12.5 mm`")),
     ("end_play: 9:1", (NumberUnreadable, "9:1", "a ratio", "such as `12.5 mm`")),

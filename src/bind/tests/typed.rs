@@ -11,6 +11,7 @@ fn each_form_is_the_reading_typed_plainly() {
         ("end_play", "2 1/2 in", "2.5 in"),
         ("end_play", "½ IN", "0.5 in"),
         ("end_play", "0.05 MM", "0.05 mm"),
+        ("end_play", "−0.05 mm", "-0.05 mm"),
         ("end_play", "0.05\u{a0}mm", "0.05 mm"),
         ("end_play", "0.05\u{202f}mm", "0.05 mm"),
         ("end_play", "[1/2 in]", "[0.5 in]"),
