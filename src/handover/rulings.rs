@@ -22,10 +22,25 @@ pub(super) struct Rulings {
 impl Rulings {
     pub(super) fn new(book: &Book, plan: &Plan, verdict: &Verdict, teller: &Teller<'_>) -> Rulings {
         let mut rulings = Rulings::default();
+        let mut by: Vec<usize> = Vec::new();
         for ruling in &verdict.rulings {
             let Some((check, told)) = plan.checks.get(ruling.check).zip(teller.tell(ruling)) else { continue };
             let id = check.row.subject.characteristic;
-            rulings.measured.extend(measured(book, check, ruling, &told.path));
+            if let Some(one) = measured(book, check, ruling, &told.path) {
+                // A value that two rows judge, such as a row and its outer limit, is one value.
+                let same = |(before, row): &(&mut super::Measured, &usize)| {
+                    **row != ruling.check
+                        && (&before.path, &before.about) == (&one.path, &one.about)
+                        && before.value == one.value
+                };
+                match rulings.measured.iter_mut().zip(&by).find(same) {
+                    Some((before, _)) => before.passes &= one.passes,
+                    None => {
+                        rulings.measured.push(one);
+                        by.push(ruling.check);
+                    }
+                }
+            }
             let ruled = Ruled { which: which(book, check, ruling), told };
             rulings.by_home.entry((id.index(), home(book, check))).or_default().push(ruled);
         }

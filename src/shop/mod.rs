@@ -326,7 +326,11 @@ impl Shop {
         checked.grade = Some(verdict.grade);
         checked.counts = verdict.counts;
         checked.skipped = verdict.skipped;
-        let unverified = |ruling: &&judge::Ruling| ruling.advisory && ruling.grade > Grade::Good;
+        // Where missing readings are listed, their rows are not named again, and neither are those `--only` leaves out.
+        let named = |one: &judge::Ruling| {
+            !ask.tell.lists() || one.grade != Grade::Unmeasured && ask.tell.shows(one.grade, one.advisory)
+        };
+        let unverified = |one: &&judge::Ruling| one.advisory && one.grade > Grade::Good && named(one);
         let nothing_to_tell = verdict.rulings.iter().all(|one| !ask.tell.shows(one.grade, one.advisory));
         if !nothing_to_tell || ask.rulings || verdict.counts.advisory > 0 {
             let teller = judge::Teller::new(&self.book, plan, readings);
