@@ -105,8 +105,11 @@ fn spoilt(text: &str) -> Vec<String> {
 /// What a help says to write, and whether it leaves a choice to whoever knows what was measured.
 fn to_write(finding: &Finding) -> Vec<(String, bool)> {
     // A second look at the part decides, and no text.
-    let Some(help) = finding.help.as_ref().filter(|help| !help.starts_with("measure it again")) else { return Vec::new() };
-    let choice = ["whichever", "if it is one number", "or the unit it was measured in"].iter().any(|words| help.contains(words));
+    let Some(help) = finding.help.as_ref().filter(|help| !help.starts_with("measure it again")) else {
+        return Vec::new();
+    };
+    let choice =
+        ["whichever", "if it is one number", "or the unit it was measured in"].iter().any(|words| help.contains(words));
     let mut found = Vec::new();
     if let Some((_, rest)) = help.split_once("write `") {
         let mut pieces = rest.split('`');

@@ -2,8 +2,8 @@
 //! knows.
 
 use super::evaluate::{Bench, Seen};
-use super::wording;
-use crate::bind::Readings;
+use super::{plausible, wording};
+use crate::bind::{Reading, Readings};
 use crate::book::{Book, Origin, Telltale};
 use crate::finding::Finding;
 use crate::plan::Plan;
@@ -20,9 +20,15 @@ pub(super) struct Against<'a> {
 }
 
 /// What is to be said where the telltales of the plan's generation do not hold of a record, as `identify` would say it; `None` if
-/// nothing rules the generation out.
+/// nothing rules the generation out. A reading set aside because it cannot be on this generation counts where it can be on
+/// another of the plans: a narrow rotor is no slip for a wide one.
 #[must_use]
-pub fn contradicted(book: &Book, plan: &Plan, readings: &Readings) -> Option<Finding> {
+pub fn contradicted<'p, P: Iterator<Item = &'p Plan>>(
+    book: &Book,
+    plan: &Plan,
+    plans: impl Fn() -> P,
+    readings: &Readings,
+) -> Option<Finding> {
     let mut against: Vec<Against<'_>> = Vec::new();
     let mut bench: Option<Bench<'_>> = None;
     for telling in &plan.tellings {
@@ -43,7 +49,10 @@ pub fn contradicted(book: &Book, plan: &Plan, readings: &Readings) -> Option<Fin
                 }
                 continue;
             }
-            for reading in readings.taken(*slot).iter().filter(|reading| otherwise(&reading.datum)) {
+            let elsewhere =
+                |reading: &&Reading| plans().any(|other| plausible::can_be(other, *slot, reading, readings));
+            let aside = readings.aside(*slot).iter().filter(elsewhere);
+            for reading in readings.taken(*slot).iter().chain(aside).filter(|reading| otherwise(&reading.datum)) {
                 let place = Some(readings.source().place(reading.span));
                 against.push(Against { telltale: &telling.telltale, path: path(), place });
             }

@@ -86,6 +86,11 @@ pub fn screen_for_any(book: &Book, plans: &[&Plan], readings: &mut Readings) -> 
     said.into_findings()
 }
 
+/// Whether a reading could be on the generation of a plan.
+pub(super) fn can_be(plan: &Plan, slot: usize, reading: &Reading, readings: &Readings) -> bool {
+    plan.plausible.of_slot(slot).is_some_and(|bounds| outside(bounds, reading, readings).is_none())
+}
+
 /// The first look: enough for nearly every reading.
 #[inline]
 fn is_plainly_inside(bounds: &Bounds, reading: &Reading) -> bool {

@@ -318,7 +318,8 @@ impl Shop {
         let judge = if all { judge::judge } else { judge::judge_for_faults };
         let verdict = judge(&self.book, plan, readings);
         // What the build is judged by comes first: if that is wrong, all that follows is.
-        if let Some(finding) = judge::contradicted(&self.book, plan, readings) {
+        let others = || self.plans.iter().flatten();
+        if let Some(finding) = judge::contradicted(&self.book, plan, others, readings) {
             checked.contradicted = true;
             checked.record_errors += 1;
             checked.findings.insert(0, finding);

@@ -61,7 +61,14 @@ impl Inside {
         dice: &mut Dice,
     ) -> Inside {
         let plan = shop.plan(id).unwrap();
-        let mut draw = Draw { shop, plan, generation: shop.book.generations.get(id), dice, rests: BTreeMap::new() };
+        let mut draw = Draw {
+            shop,
+            plan,
+            generation: shop.book.generations.get(id),
+            dice,
+            rests: BTreeMap::new(),
+            limits: BTreeMap::new(),
+        };
         let behind: Vec<String> = plan.checks.iter().flat_map(|check| draw.behind(check)).collect();
         for path in behind {
             *draw.rests.entry(path).or_default() += 1;
@@ -114,6 +121,8 @@ struct Draw<'a> {
     dice: &'a mut Dice,
     /// How many rows rest on each reading.
     rests: BTreeMap<String, usize>,
+    /// What each reading can be at all, in the unit of the book.
+    limits: BTreeMap<String, (Option<f64>, Option<f64>)>,
 }
 
 impl Draw<'_> {
@@ -141,6 +150,8 @@ impl Draw<'_> {
                     if !wanted.contains(&path) {
                         continue;
                     }
+                    let unit = characteristic.unit.clone().unwrap_or_else(Unit::number);
+                    self.limits.insert(path.clone(), self.possible(characteristic, &unit));
                     let jitter = if compared { 0.0 } else { 0.02 * self.dice.share() };
                     let written = match &name {
                         Some(word) => Written::Words(word.clone()),
@@ -155,8 +166,11 @@ impl Draw<'_> {
 
     /// A word that every one of some rows on a characteristic allows; none for a quantity, and where there is no such word.
     fn word(&mut self, characteristic: &Characteristic, checks: &[&Check]) -> Option<String> {
-        let ranges: Vec<&CheckRange> =
-            checks.iter().flat_map(|check| [&check.standard, &check.limit]).flatten().collect();
+        let slots = characteristic.first_slot..characteristic.first_slot + self.slots_of(characteristic);
+        let tellings =
+            self.plan.tellings.iter().filter(|telling| telling.slots.iter().any(|slot| slots.contains(slot)));
+        let ranges = checks.iter().flat_map(|check| [&check.standard, &check.limit]).flatten();
+        let ranges: Vec<&CheckRange> = ranges.chain(tellings.map(|telling| &telling.range)).collect();
         match characteristic.kind {
             Kind::Quantity(_) => None,
             Kind::Text => Some(format!("lot {}", self.dice.below(900))),
@@ -193,15 +207,51 @@ impl Draw<'_> {
                 high = high.into_iter().chain(most).reduce(f64::min);
             }
         }
+        let possible = self.possible(characteristic, &unit);
         let number = match (low, high) {
             (Some(low), Some(high)) => low + share * (high - low),
             (Some(low), None) => low.abs().max(0.01).mul_add(0.2 * share, low),
             (None, Some(high)) => high - high.abs() * 0.5 * share,
-            // From memory: a mass in kg. A row that says otherwise corrects it.
-            (None, None) if &*unit.symbol == "mm" => self.width() + 0.01 * share,
-            (None, None) => 4.3 + 0.01 * share,
+            // What no row judges by itself lies somewhere about the middle of what it can be; a row on what is made of it corrects it.
+            (None, None) => match possible {
+                // What may be next to nothing mostly is.
+                (Some(low), Some(high)) if low < 0.1 * high => low + 0.03 * (1.0 + share) * (high - low),
+                (Some(low), Some(high)) => low.midpoint(high) + 0.001 * share * (high - low),
+                // From memory: a mass in kg.
+                _ if &*unit.symbol == "mm" => self.width() + 0.01 * share,
+                _ => 4.3 + 0.01 * share,
+            },
         };
+        let number = possible.0.map_or(number, |low| number.max(low));
+        let number = possible.1.map_or(number, |high| number.min(high));
         Written::Quantity { number, unit: unit.symbol.to_string(), times: count.least.max(1) }
+    }
+
+    /// The ends, in a unit, of what a reading can be at all and of what tells its generation from others: the largest lower one and the
+    /// smallest upper one.
+    fn possible(&self, characteristic: &Characteristic, unit: &Unit) -> (Option<f64>, Option<f64>) {
+        let slots = characteristic.first_slot..characteristic.first_slot + self.slots_of(characteristic);
+        let plausible = &self.plan.plausible;
+        let bounds = plausible.slots.iter().filter(|(slot, _)| slots.contains(&(*slot as usize)));
+        let bounds =
+            bounds.flat_map(|(_, number)| plausible.bounds[*number as usize].bands.iter().map(|one| &one.band));
+        let tellings =
+            self.plan.tellings.iter().filter(|telling| telling.slots.iter().any(|slot| slots.contains(slot)));
+        let tellings = tellings.filter_map(|telling| match &telling.range {
+            CheckRange::Known(band) => Some(band),
+            _ => None,
+        });
+        let (mut low, mut high): (Option<f64>, Option<f64>) = (None, None);
+        for band in bounds.chain(tellings) {
+            let end = |end: &Option<trochoid::quantity::End>| end.as_ref().map(|end| number(&end.value, unit));
+            low = low.into_iter().chain(end(&band.low)).reduce(f64::max);
+            high = high.into_iter().chain(end(&band.high)).reduce(f64::min);
+        }
+        (low, high)
+    }
+
+    fn slots_of(&self, characteristic: &Characteristic) -> usize {
+        self.shop.book.parts.get(characteristic.part).instances * characteristic.slots_each()
     }
 
     /// The width of a chamber in mm, as the generation has it: most lengths nobody judges by themselves lie beside it.
@@ -297,7 +347,10 @@ impl Draw<'_> {
         let new = old + (goal - value) * step / (moved - value);
         // A reading is never below nothing, and no slope is trusted over a leap.
         let most = 0.2 * old.abs().max(1.0);
-        new.is_finite().then(|| new.clamp(old - most, old + most).max(0.0))
+        let (low, high) = self.limits[path];
+        let new = new.clamp(old - most, old + most).max(low.unwrap_or(0.0));
+        let new = high.map_or(new, |high| new.min(high));
+        new.is_finite().then_some(new)
     }
 
     fn path_of(&self, slot: usize) -> String {
