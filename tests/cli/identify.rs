@@ -21,7 +21,9 @@ fn value_of(book: &Book, generation: &Generation, telltale: &Telltale) -> String
         RangeKind::Band { low, high } => {
             let value = match (low, high) {
                 (Some(low), Some(high)) => (end(low) + end(high)) / 2.0,
-                (Some(only), None) | (None, Some(only)) => end(only),
+                // Just inside, as the end itself may be left out.
+                (Some(only), None) => end(only) * 1.001,
+                (None, Some(only)) => end(only) * 0.999,
                 (None, None) => panic!("a band without ends"),
             };
             // A plain number, such as a count or a year, has no unit.

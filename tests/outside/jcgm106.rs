@@ -28,7 +28,7 @@ unit kPa = 1000 kg/m/s2
 unit cSt = 0.000001 m2/s
 unit \"km/h\" = 1000 m / (3600 s)
 part thing {{
-    size : mm, optional
+    size : mm, optional, may be negative
     pressure : kPa, optional
     viscosity : cSt, optional
     speed : km/h, optional

@@ -28,9 +28,9 @@ fn a_spacer_is_of_its_engines_set_and_as_thick_as_its_mark() {
 fn the_tip_stands_back_as_its_casting_era_wants() {
     let shop = Shop::shipped();
     let apex = |era: &str, thousandths: f64| {
-        let tip = 3.15 - thousandths / 1000.0;
+        let tip = 3.143 - thousandths / 1000.0;
         let record = format!(
-            "generation: cast_2mm\nrotor: {{ front: {{ casting: {era}, apex: {{ 1: {{ land_height: 3.1500 in, tip_height: {tip:.4} in }} }} }} }}\n"
+            "generation: cast_2mm\nrotor: {{ front: {{ casting: {era}, apex: {{ 1: {{ land_height: 3.1430 in, tip_height: {tip:.4} in }} }} }} }}\n"
         );
         grade(&checked(&shop, &record), "rotor.front.apex.1.tip_relief")
     };
