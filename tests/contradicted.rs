@@ -28,7 +28,7 @@ fn inside(book: &Book, generation: &Generation, telltale: &Telltale) -> String {
             let half = |value: &Value, by: &str| value.multiply(&Value::from(by.parse_number()));
             let value = match (&band.low, &band.high) {
                 (Some(low), Some(high)) => half(&low.value.add(&high.value), "0.5"),
-                (Some(low), None) => half(&low.value, "1.1"),
+                (Some(low), None) => half(&low.value, "1.01"),
                 (None, Some(high)) => half(&high.value, "0.95"),
                 (None, None) => unreachable!(),
             };

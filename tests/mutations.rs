@@ -71,7 +71,14 @@ fn spoilt(text: &str, dice: &mut Dice) -> String {
 #[test]
 fn a_book_with_one_token_spoilt_is_never_the_end_of_the_program() {
     let mut dice = Dice(0x9e37_79b9_7f4a_7c15);
-    let names = ["units.rulebook", "parts.rulebook", "family.rulebook", "seals_3mm.rulebook", "narrow_3mm.rulebook"];
+    let names = [
+        "units.rulebook",
+        "parts.rulebook",
+        "plausible.rulebook",
+        "family.rulebook",
+        "seals_3mm.rulebook",
+        "narrow_3mm.rulebook",
+    ];
     let sound: Vec<Source> = names.iter().map(|name| shipped::book(name).unwrap()).collect();
     assert!(Shop::of_sources(&sound).findings().is_empty());
     let record = std::fs::read_to_string(
@@ -244,8 +251,18 @@ fn shelves() -> Vec<Vec<Source>> {
     let root = std::path::Path::new(env!("CARGO_MANIFEST_DIR"));
     let shipped = |name: &str| shipped::book(name).unwrap();
     let read = |path: &str| Source::new(path, std::fs::read_to_string(root.join(path)).unwrap());
-    let family =
-        ["units", "fits", "parts", "family", "seals_3mm", "narrow_3mm", "cast_2mm", "boosted_2mm", "side_exhaust"];
+    let family = [
+        "units",
+        "fits",
+        "parts",
+        "plausible",
+        "family",
+        "seals_3mm",
+        "narrow_3mm",
+        "cast_2mm",
+        "boosted_2mm",
+        "side_exhaust",
+    ];
     let mut kestrel: Vec<Source> = family.iter().map(|name| shipped(&format!("{name}.rulebook"))).collect();
     kestrel.push(read("examples/kestrel/books/kestrel.rulebook"));
     kestrel.push(read("examples/kestrel/books/race.rulebook"));

@@ -31,6 +31,10 @@ impl Slip {
     fn of(self, number: &str) -> Vec<String> {
         let value = || -> f64 { number.parse().unwrap() };
         let decimals = number.split_once('.').map_or(0, |(_, after)| after.len());
+        // Nought times ten is no slip.
+        if value() == 0.0 {
+            return Vec::new();
+        }
         match self {
             Slip::TimesTen => vec![shifted(number, 1)],
             Slip::TenthOf => vec![shifted(number, -1)],
@@ -135,6 +139,8 @@ struct Report {
     by_kind: BTreeMap<Slip, Tally>,
     by_generation: BTreeMap<(String, Slip), Tally>,
     by_reading: BTreeMap<(String, Slip), Tally>,
+    /// What was written for what, where nothing was said.
+    unseen: BTreeMap<(String, Slip), Vec<String>>,
     builds: usize,
 }
 
@@ -149,6 +155,9 @@ impl Report {
         }
         for (key, tally) in other.by_reading {
             self.by_reading.entry(key).or_default().add(tally);
+        }
+        for (key, written) in other.unseen {
+            self.unseen.entry(key).or_default().extend(written);
         }
     }
 }
@@ -186,6 +195,10 @@ fn spoil(shops: &Shops, path: &Path, each: usize) -> Report {
                 report.by_kind.entry(slip).or_default().add(tally);
                 report.by_generation.entry((generation, slip)).or_default().add(tally);
                 report.by_reading.entry((number.name.clone(), slip)).or_default().add(tally);
+                if unseen {
+                    let was = &text[number.range.clone()];
+                    report.unseen.entry((number.name.clone(), slip)).or_default().push(format!("{was} → {written}"));
+                }
             }
         }
     }
@@ -217,6 +230,10 @@ fn print(report: &Report) {
     }
     for ((name, kind), tally) in report.by_reading.iter().filter(|(_, tally)| tally.unseen > 0) {
         println!("    {name} {kind:?}: {} of {} unseen", tally.unseen, tally.tried);
+        let mut written = report.unseen[&(name.clone(), *kind)].clone();
+        written.sort();
+        written.dedup();
+        println!("        {}", written.join(", "));
     }
 }
 
@@ -266,6 +283,8 @@ fn a_number_is_spoilt_as_a_hand_would() {
     assert_eq!(Slip::TimesTen.of("79.86"), ["798.6"]);
     assert_eq!(Slip::TimesTen.of("0.05"), ["0.5"]);
     assert_eq!(Slip::TimesTen.of("108"), ["1080"]);
+    assert_eq!(Slip::TimesTen.of("0"), [""; 0]);
+    assert_eq!(Slip::Minus.of("0.00"), [""; 0]);
     assert_eq!(Slip::TenthOf.of("108"), ["10.8"]);
     assert_eq!(Slip::TenthOf.of("0.05"), ["0.005"]);
     assert_eq!(Slip::TenthOf.of("7.050"), ["0.705"]);

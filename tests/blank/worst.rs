@@ -41,13 +41,14 @@ fn read(shop: &Shop, plan: &Plan, text: &str) -> (Readings, Verdict) {
     (readings, verdict)
 }
 
-/// The ends of the wider tier of a check, in base units; where there is only one end, a third of it to the other side.
-fn ends(band: &Band) -> Option<(f64, f64)> {
+/// The ends of the wider tier of a check, in base units; where there is only one end, from there to what stands in the record:
+/// nothing says how good a part may be, only how worn.
+fn ends(band: &Band, written: f64) -> Option<(f64, f64)> {
     let end = |end: &Option<trochoid::quantity::End>| end.as_ref().map(|end| end.value.midpoint().to_f64());
     match (end(&band.low), end(&band.high)) {
         (Some(low), Some(high)) => Some((low, high)),
-        (Some(low), None) => Some((low, low + low.abs() / 3.0)),
-        (None, Some(high)) => Some((high - high.abs() / 3.0, high)),
+        (Some(low), None) => Some((low, low.max(written))),
+        (None, Some(high)) => Some((high.min(written), high)),
         (None, None) => None,
     }
 }
@@ -74,7 +75,6 @@ fn numbers(shop: &Shop, plan: &Plan, text: &str, dice: &mut Dice) -> (Vec<Number
     for ruling in &verdict.rulings {
         let check = &plan.checks[ruling.check];
         let Some(CheckRange::Known(band)) = check.limit.as_ref().or(check.standard.as_ref()) else { continue };
-        let Some((low, high)) = ends(band) else { continue };
         let slots = match &check.subject {
             Subject::Slot { slot, .. } if plan.step_of[*slot].is_none() => vec![*slot],
             Subject::Each { slot, .. } => vec![*slot],
@@ -82,6 +82,7 @@ fn numbers(shop: &Shop, plan: &Plan, text: &str, dice: &mut Dice) -> (Vec<Number
             Subject::Slot { slot, .. } => {
                 let Some(Datum::Quantity(value)) = &ruling.value else { continue };
                 let value = value.midpoint().to_f64();
+                let Some((low, high)) = ends(band, value) else { continue };
                 let behind = behind(plan, *slot);
                 let all: Vec<usize> = behind.iter().filter_map(|slot| of_slot.get(slot)).flatten().copied().collect();
                 // Another one of them in every generation and at every position.
@@ -113,8 +114,10 @@ fn numbers(shop: &Shop, plan: &Plan, text: &str, dice: &mut Dice) -> (Vec<Number
             Subject::Group(_) => continue,
         };
         for number in slots.iter().flat_map(|slot| of_slot.get(slot).into_iter().flatten()) {
-            let (low, high) = (low / scale[*number], high / scale[*number]);
+            let scale = scale[*number];
             let number = &mut numbers[*number];
+            let Some((low, high)) = ends(band, number.written * scale) else { continue };
+            let (low, high) = (low / scale, high / scale);
             if number.low < number.high {
                 (number.low, number.high) = (number.low.max(low), number.high.min(high));
             } else {

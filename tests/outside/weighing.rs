@@ -10,7 +10,7 @@ use trochoid::shop::{Ask, Checked, Shop};
 use trochoid::text::Source;
 
 /// Every ruling in words, and no findings of grades.
-const RULINGS: Ask = Ask { tell: GradeSet::NONE, rulings: true, as_of: None };
+pub(crate) const RULINGS: Ask = Ask { tell: GradeSet::NONE, rulings: true, as_of: None };
 
 /// The shop of one book, which has to compile.
 pub(crate) fn shop(book: &str) -> Shop {

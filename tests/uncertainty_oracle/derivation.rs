@@ -145,8 +145,10 @@ impl Derivation {
         let gauges = (0..GAUGES)
             .map(|_| {
                 let uncertainty = chance.random_bool(0.8).then(|| chance.random_range(5..60));
+                // No gauge is sure to less than a tenth of what it shows.
+                let coarsest = uncertainty.map_or(100, |width: u32| 100.min(10 * width));
                 let resolution =
-                    (uncertainty.is_none() || chance.random_bool(0.7)).then(|| chance.random_range(5..100));
+                    (uncertainty.is_none() || chance.random_bool(0.7)).then(|| chance.random_range(5..coarsest));
                 Gauge { uncertainty, resolution }
             })
             .collect();
