@@ -108,11 +108,11 @@ fn path_to(binder: &Binder<'_>, here: Id<Part>, other: Id<Part>) -> String {
 pub(super) fn worked_out(binder: &Binder<'_>, characteristic: &Characteristic, place: Place) -> Finding {
     Finding::new(
         Code::KeyUnknown,
-        format!("{} is worked out from other readings, not measured", subject(binder, characteristic, None)),
+        format!("{} is calculated from other readings, not measured", subject(binder, characteristic, None)),
     )
-    .at(place, "worked out")
+    .at(place, "calculated")
     .since(characteristic.place.clone(), "declared here")
-    .help("remove it; the readings it is worked out from are enough")
+    .help("remove it; the readings it is calculated from are enough")
 }
 
 pub(super) fn part_shape(binder: &Binder<'_>, part: Id<Part>, key: ScalarNode<'_>, place: Place) -> Finding {

@@ -236,7 +236,7 @@ pub(super) fn language(word: &str) -> Option<&'static str> {
         }
         "narrow" => "narrow: the shop holds fewer values of a reading to be plausible",
         "also" => "also: the same range as its source prints it in another unit",
-        "derive" => "derive: a value worked out from readings",
+        "derive" => "derive: a value calculated from readings",
         "optional" => "optional: the reading may be left out",
         "basis" => "basis: what generations that follow it have in common; no record may name it",
         "follows" => "follows: takes over constants, telltales and rows of another generation",

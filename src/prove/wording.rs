@@ -112,7 +112,7 @@ fn stacked(finding: Finding, book: &Book, worth: &Worth) -> Finding {
     }
     let mut finding = finding;
     if !paths.is_empty() {
-        let text = format!("worked out over the ranges of {}", list(paths.iter().map(String::as_str), "and"));
+        let text = format!("calculated over the ranges of {}", list(paths.iter().map(String::as_str), "and"));
         finding = finding.note(NoteKind::Remark, text);
     }
     match worth.looseness() {
@@ -173,7 +173,7 @@ pub(super) fn impossible(
     };
     let finding = Finding::new(Code::StackUpImpossible, message)
         .at(range.place.clone(), "cannot be met")
-        .help("one of the ranges has a slip: this one, or one of the readings the value is worked out from");
+        .help("one of the ranges has a slip: this one, or one of the readings the value is calculated from");
     stacked(finding, book, worth)
 }
 

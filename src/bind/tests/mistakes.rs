@@ -12,7 +12,7 @@ const MISTAKES: &[(&str, Expected)] = &[
     ("end_pla: 1 mm", (KeyUnknown, "end_pla", "`end_pla`", "did you mean `end_play`?")),
     ("rotor: { front: { mas: 4 kg } }", (KeyUnknown, "mas", "rotor front: ", "did you mean `mass`?")),
     ("finnished: 2026-04-18", (KeyUnknown, "finnished", "`finnished`", "did you mean `finished`?")),
-    ("double_play: 1 mm", (KeyUnknown, "double_play", "worked out from other readings, not measured", "remove it")),
+    ("double_play: 1 mm", (KeyUnknown, "double_play", "calculated from other readings, not measured", "remove it")),
     ("housing: { rear: { mass: 4 kg } }", (KeyUnknown, "mass", "housing rear: ", "belongs under rotor")),
     (
         "housing: { front: { apex_seal: { 1: { height: 1 mm } } } }",
