@@ -192,13 +192,13 @@ pub(super) fn row_without_provenance(row: &Row) -> Finding {
 pub(super) fn constant_without_provenance(name: &str, place: Place) -> Finding {
     Finding::new(Code::ProvenanceMissing, format!("constant {name}: nothing says where its value comes from"))
         .at(place, "comes from nowhere")
-        .help("add `{ from SOURCE \"page\" }`, `{ from common practice }` or `{ from memory }` behind it")
+        .help("add `{ from SOURCE \"page\" }`, `{ from common practice }` or `{ from memory }` after it")
 }
 
 pub(super) fn expansion_without_provenance(part: &str, place: Place) -> Finding {
     Finding::new(Code::ProvenanceMissing, format!("expansion of {part}: nothing says where it comes from"))
         .at(place, "comes from nowhere")
-        .help("add `{ from SOURCE \"page\" }`, `{ from common practice }` or `{ from memory }` behind it")
+        .help("add `{ from SOURCE \"page\" }`, `{ from common practice }` or `{ from memory }` after it")
 }
 
 pub(super) fn where_impossible(row: &Row, condition: &Expression) -> Finding {
