@@ -24,7 +24,7 @@ pub(super) const LEFT_OUT: &str = "left out:";
 pub(super) const LIMITS: &str = "The limits show how much this shop's own work varies: three standard deviations from the centre, \
     calculated from the steps between one value and the next (NIST/SEMATECH e-Handbook of Statistical Methods, 6.3.2.2). They \
     are not a tolerance: a value beyond them may still be good, and a value within them may be out. `trochoid check` judges.";
-pub(super) const TESTS: &str = "The tests are numbered as in ISO 7870-2 (from memory, unverified). Any of them may be \
+pub(super) const TESTS: &str = "The tests are numbered as in ISO 7870-2 (from memory, unverified). What they find may be \
     chance; look at what was changed at that time.";
 pub(super) const DIFFERENCES: &str = "Groups of one generation are compared by Welch's t-test, which lets each have its own scatter. Even a \
     difference that is hardly chance may have another cause: the groups may differ in something else as well.";
