@@ -123,10 +123,10 @@ fn what_nobody_said_and_what_repeats_tell_is_said() {
     let seat = explained("seat");
     assert_eq!(lines(&seat), ["nobody said how well this was measured: no gauge, and no uncertainty of its own"]);
     // By hand: mean 8.905 mm, s = √(4 × 0.005² / 3) = 0.0057735 mm.
-    let repeats = "mean 8.905 mm, standard deviation 0.0058 mm; none stands apart (Grubbs' test at 5 %)";
+    let repeats = "mean 8.905 mm, standard deviation 0.0058 mm; no outlier (Grubbs' test at 5 %)";
     assert!(seat.lines().any(|line| line.trim() == repeats), "{seat}");
     let bore = explained("gap");
-    assert!(bore.contains("too few readings to tell whether one stands apart"), "{bore}");
+    assert!(bore.contains("too few readings to tell whether one is an outlier"), "{bore}");
     // Of a count there is nothing to say.
     assert_eq!(lines(&explained("pins")), [] as [&str; 0]);
 }

@@ -91,6 +91,6 @@ pub(super) mod grade_word {
 
     pub(in crate::audit) fn deserialize<'de, D: Deserializer<'de>>(deserializer: D) -> Result<Grade, D::Error> {
         let word = String::deserialize(deserializer)?;
-        Grade::from_word(&word).ok_or_else(|| D::Error::custom(format!("`{word}` is no grade")))
+        Grade::from_word(&word).ok_or_else(|| D::Error::custom(format!("`{word}` is not a grade")))
     }
 }

@@ -64,9 +64,12 @@ pub(super) fn key_unknown(binder: &Binder<'_>, part: Id<Part>, key: &str, place:
     let help = belongs(binder, part, key).or_else(|| did_you_mean(nearest(key, known)));
     let help = help
         .or_else(|| (!members.is_empty() && members.len() <= 12).then(|| format!("it has {}", list(members, "and"))));
-    Finding::new(Code::KeyUnknown, format!("{}no book knows a `{}` here", part_prefix(binder, part), short(key)))
-        .at(place, "unknown key")
-        .maybe_help(help)
+    Finding::new(
+        Code::KeyUnknown,
+        format!("{}there is no reading or part called `{}` here", part_prefix(binder, part), short(key)),
+    )
+    .at(place, "unknown key")
+    .maybe_help(help)
 }
 
 /// Where a key that some other part has belongs.
@@ -108,11 +111,11 @@ fn path_to(binder: &Binder<'_>, here: Id<Part>, other: Id<Part>) -> String {
 pub(super) fn worked_out(binder: &Binder<'_>, characteristic: &Characteristic, place: Place) -> Finding {
     Finding::new(
         Code::KeyUnknown,
-        format!("{} is worked out from other readings, not measured", subject(binder, characteristic, None)),
+        format!("{} is calculated from other readings, not measured", subject(binder, characteristic, None)),
     )
-    .at(place, "worked out")
+    .at(place, "calculated")
     .since(characteristic.place.clone(), "declared here")
-    .help("remove it; the readings it is worked out from are enough")
+    .help("remove it; the readings it is calculated from are enough")
 }
 
 pub(super) fn part_shape(binder: &Binder<'_>, part: Id<Part>, key: ScalarNode<'_>, place: Place) -> Finding {
@@ -277,7 +280,7 @@ pub(super) fn readings_count(
     };
     let finding = Finding::new(
         Code::ReadingsCount,
-        format!("{}: {asked_words} asked for, {given} given", subject(binder, characteristic, station)),
+        format!("{}: this takes {asked_words}; you wrote {given}", subject(binder, characteristic, station)),
     )
     .at(place, format!("{given} given"))
     .since(characteristic.place.clone(), "declared here");

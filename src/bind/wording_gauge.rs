@@ -305,7 +305,7 @@ pub(super) fn no_length_left(
 pub(super) fn figure_implausible(gauge: &str, what: &str, declared: &PlausibleGauges, place: Place) -> Finding {
     let written = place.text().trim().to_string();
     let range = declared.range.text().split_whitespace().collect::<Vec<_>>().join(" ");
-    let message = format!("{gauge}: its {what} cannot be {written}: plausible is {range}");
+    let message = format!("{gauge}: its {what} cannot be {written}: the plausible range is {range}");
     Finding::new(Code::GaugeImplausible, message)
         .at(place, "not counted")
         .since(declared.range.clone(), "declared here")

@@ -201,7 +201,7 @@ pub(super) fn arithmetic_impossible(place: Place) -> Finding {
         "this has no value: it divides by zero, or takes a root or angle of a number that has none",
     )
     .at(place, "no value")
-    .help("check the numbers it is worked out from")
+    .help("check the numbers it is calculated from")
 }
 
 pub(super) fn needs_record(place: Place) -> Finding {
@@ -359,11 +359,11 @@ pub(super) fn result_dimension(
     let unit = declared.1.map_or_else(|| "a number".to_string(), |unit| unit.symbol.to_string());
     Finding::new(
         Code::DimensionMismatch,
-        format!("{name} is declared in {unit}, {}, and what is worked out is {}", declared.0.words(), found.words()),
+        format!("{name} is declared in {unit}, {}, but its expression gives {}", declared.0.words(), found.words()),
     )
     .at(found_at, label(found))
     .since(declared_at, "declared here")
-    .help("correct the declared unit, or what is worked out")
+    .help("correct the declared unit or the expression")
 }
 
 pub(super) fn result_kind(
@@ -377,7 +377,7 @@ pub(super) fn result_kind(
     Finding::new(
         Code::KindMismatch,
         format!(
-            "{name} is declared as {}, and what is worked out is {}",
+            "{name} is declared as {}, but its expression gives {}",
             kind_words(book, declared),
             kind_words(book, found)
         ),

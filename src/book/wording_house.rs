@@ -40,7 +40,7 @@ pub(super) fn guard_of_nothing(place: Place) -> Finding {
 }
 
 pub(super) fn days_backwards(from: Date, to: Date, place: Place) -> Finding {
-    Finding::new(Code::ScopeEmpty, format!("from {from} to {to} is no day: the last comes before the first"))
+    Finding::new(Code::ScopeEmpty, format!("from {from} to {to} there is no day: the last comes before the first"))
         .at(place, "runs backwards")
         .help(format!("write `from {to} to {from}`, if that is what is meant"))
 }
@@ -236,5 +236,5 @@ pub(super) fn grade_unknown(word: &str, grades: &[&str], place: Place) -> Findin
         Some(near) => format!("did you mean `{near}`?"),
         None => format!("the grades are {}", list(grades.iter().copied(), "and")),
     };
-    Finding::new(Code::NameUnknown, format!("`{word}` is no grade")).at(place, "no such grade").help(help)
+    Finding::new(Code::NameUnknown, format!("`{word}` is not a grade")).at(place, "no such grade").help(help)
 }

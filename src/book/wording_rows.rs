@@ -65,7 +65,7 @@ pub(super) fn extend_single(name: &str, place: Place) -> Finding {
 }
 
 pub(super) fn no_readings(place: Place) -> Finding {
-    Finding::new(Code::RangeEmpty, "a reading taken no times is no reading")
+    Finding::new(Code::RangeEmpty, "a reading must be taken at least once")
         .at(place, "none at all")
         .help("write `optional` if it may be left out")
 }

@@ -26,7 +26,7 @@ pub(super) fn type_unknown(book: &Book, name: &str, error: &UnitError, source: &
     let sets = book.sets.iter().filter_map(|set| set.name.as_deref());
     let near = nearest(name, sets.chain(["number", "text", "yes/no"])).map(str::to_string);
     let near = near.or_else(|| near_unit(book, name, error.nearest.as_deref()).map(str::to_string));
-    Finding::new(Code::UnitUnknown, format!("`{name}` is no unit, class or choice"))
+    Finding::new(Code::UnitUnknown, format!("`{name}` is not a unit, class or choice"))
         .at(source.place(span), "unknown type")
         .maybe_help(
             did_you_mean(near.as_deref())

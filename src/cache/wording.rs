@@ -3,7 +3,7 @@
 use std::path::Path;
 
 /// What every sentence ends with.
-const SAFE: &str = "nothing is lost, for everything is worked out anew";
+const SAFE: &str = "nothing is lost, because everything is calculated again";
 
 pub(super) fn unusable(path: &Path, why: &str) -> String {
     let path = path.display();

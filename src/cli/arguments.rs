@@ -111,7 +111,7 @@ pub(super) struct Check {
 
     /// Say only which builds fail, one line each, and the summary
     ///
-    /// Rulebooks with errors and files that cannot be read are still said. What is for programs is always whole.
+    /// Rulebooks with errors and files that cannot be read are still reported. Formats for programs are always complete.
     #[arg(long, short)]
     pub(super) quiet: bool,
 
@@ -119,7 +119,7 @@ pub(super) struct Check {
     #[arg(long, value_name = "DATE", value_parser = day)]
     pub(super) as_of: Option<Date>,
 
-    /// Only records in which a reading says this, letter for letter, as in `lot=S-12`; positions may be left out
+    /// Only records in which a reading has exactly this value, as in `lot=S-12`; positions may be left out
     #[arg(long, value_name = "READING=VALUE")]
     pub(super) having: Vec<String>,
 
@@ -135,15 +135,15 @@ pub(super) struct Check {
     #[arg(long)]
     pub(super) count: bool,
 
-    /// Show the verdicts that would change by rounding in a conversion: what was measured in another unit than its range is printed
-    /// in, converted to that unit and rounded to as many decimals as are printed there
+    /// Show the verdicts that would change if values measured in another unit were converted to the unit their range is printed
+    /// in, and rounded to as many decimals as are printed there
     #[arg(long)]
     pub(super) conversions: bool,
 
     /// Write a verdict sheet for each build into this folder: every ruling, with digests of record, books and gauges
     ///
-    /// A sheet that says the same already is left as it was signed. One that says something else is left too, and that is
-    /// said, unless `--replace` is given.
+    /// A sheet that already says the same is left as it was signed. One that says something else is left too, and reported,
+    /// unless `--replace` is given.
     #[arg(long, value_name = "DIR")]
     pub(super) sheets: Option<PathBuf>,
 
@@ -151,7 +151,7 @@ pub(super) struct Check {
     #[arg(long, requires = "sheets")]
     pub(super) replace: bool,
 
-    /// Take this for today: a build finished later has an error [default: TROCHOID_TODAY of the environment, else by this
+    /// Use this as today: a build finished later is an error [default: TROCHOID_TODAY of the environment, else by this
     /// machine's clock]
     #[arg(long, value_name = "DATE", value_parser = day)]
     pub(super) today: Option<Date>,
@@ -274,7 +274,7 @@ impl FormatName {
 /// How to get through many records.
 #[derive(Args, Clone, Debug)]
 pub(super) struct Work {
-    /// Keep in this file what is worked out, and take from it what was worked out before
+    /// Keep results in this file, and reuse the results that are in it
     ///
     /// Everything is kept by a digest of all it rests on (record, rulebooks, gauges, this program, what is asked), so nothing
     /// taken from it is out of date. The file is made where there is none, and may be removed at any time.

@@ -12,7 +12,7 @@ use std::path::PathBuf;
 
 /// Say what can be proved of rulebooks alone, with no record
 ///
-/// Whether good parts can add up to more than a row on a worked-out value allows, which readings no row judges, where the
+/// Whether good parts can add up to more than a row on a calculated value allows, which readings no row judges, where the
 /// numbers come from, and which rows contradict each other or never apply.
 #[derive(Args, Debug)]
 #[command(after_help = "\

@@ -75,7 +75,7 @@ pub(super) struct Report {
     #[arg(long, value_name = "DATE", value_parser = day)]
     as_of: Option<Date>,
 
-    /// Take this for today: a build finished later has an error [default: TROCHOID_TODAY of the environment, else by this
+    /// Use this as today: a build finished later is an error [default: TROCHOID_TODAY of the environment, else by this
     /// machine's clock]
     #[arg(long, value_name = "DATE", value_parser = day)]
     today: Option<Date>,

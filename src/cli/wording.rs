@@ -23,7 +23,7 @@ pub(super) fn interrupted(records: usize) -> Finding {
         1 => "the run was stopped after 1 record; the others were not judged".to_owned(),
         _ => format!("the run was stopped after {records} records; the others were not judged"),
     };
-    Finding::new(Code::RunInterrupted, said).help("run it again: what is written so far is right but incomplete")
+    Finding::new(Code::RunInterrupted, said).help("run it again: what was written so far is right but incomplete")
 }
 
 /// A code was asked for that there is not.
@@ -35,7 +35,7 @@ pub(super) fn no_code(name: &str, near: Option<&str>) -> String {
 /// The cache cannot be used, for nobody could tell which program kept what is in it.
 pub(super) fn no_program(path: &Path) -> String {
     format!(
-        "the cache {} is not used: this program cannot read its own file; everything is worked out anew",
+        "the cache {} is not used: this program cannot read its own file; everything is calculated again",
         path.display()
     )
 }
@@ -70,7 +70,7 @@ pub(super) fn no_characteristic(asked: &str, fault: &Fault) -> String {
         }
         Fault::Several(paths) => {
             let paths = crate::finding::list(paths.iter().map(String::as_str), "or");
-            format!("`{asked}` may be {paths}; write which")
+            format!("`{asked}` may be {paths}; write which one")
         }
         Fault::NoNumber(what, path) => {
             format!("{path} is {what} and has no number for a chart; `--by {path}` compares builds by it")
@@ -101,7 +101,7 @@ pub(super) fn book_unwritable(name: &str, error: &io::Error) -> String {
         io::ErrorKind::PermissionDenied => "no permission to change it".to_owned(),
         _ => error.to_string(),
     };
-    format!("trochoid: {} cannot be written, and is as it was: {reason}", clean(name))
+    format!("trochoid: {} cannot be written and was left unchanged: {reason}", clean(name))
 }
 
 /// What a book from standard input is called.
@@ -122,13 +122,16 @@ pub(super) fn no_feature(asked: &str, trouble: &Trouble) -> String {
     let said = match trouble {
         Trouble::Unknown(near) => {
             let help = did_you_mean(near.as_deref())
-                .unwrap_or_else(|| "`trochoid identify` alone asks for what there is".into());
+                .unwrap_or_else(|| "run `trochoid identify` alone, and it asks you".into());
             format!("nothing is called `{asked}`; {help}")
         }
         Trouble::Several(paths) => {
-            format!("`{asked}` may be {}; write which", crate::finding::list(paths.iter().map(String::as_str), "or"))
+            format!(
+                "`{asked}` may be {}; write which one",
+                crate::finding::list(paths.iter().map(String::as_str), "or")
+            )
         }
-        Trouble::WorkedOut(path) => format!("{path} is worked out from readings; say what was read"),
+        Trouble::WorkedOut(path) => format!("{path} is calculated from readings; give the readings"),
         Trouble::TellsNothing(path) => format!("{path} does not tell one generation from another"),
         Trouble::Value(findings) => {
             let each = findings.iter().map(|finding| match &finding.help {
@@ -144,7 +147,7 @@ pub(super) fn no_feature(asked: &str, trouble: &Trouble) -> String {
 /// What is left after an answer.
 pub(super) fn still_fit(names: &[&str]) -> String {
     match names {
-        [] => "nothing fits any more".to_owned(),
+        [] => "no generation fits any more".to_owned(),
         [one] => format!("{} fits", clean(one)),
         names => format!("still fit: {}", clean(&crate::finding::list(names.iter().copied(), "and"))),
     }
@@ -156,7 +159,7 @@ pub(super) fn no_history(path: &Path, revision: &str, fault: &HistoryFault) -> S
     let said = match fault {
         HistoryFault::NoRepository(said) => {
             let path = path_words(path);
-            format!("{path} is in no git repository that can be read ({said}); name the books with `--before BOOKS`")
+            format!("{path} is not in a git repository that can be read ({said}); name the books with `--before BOOKS`")
         }
         HistoryFault::NoRevision(said) => {
             format!("git has no revision `{revision}` here ({said}); `git log` lists the revisions")
@@ -166,7 +169,7 @@ pub(super) fn no_history(path: &Path, revision: &str, fault: &HistoryFault) -> S
             format!("the text of {file} at {revision} is not in this repository; name the books with `--before BOOKS`")
         }
         HistoryFault::TooLarge(file, bytes) => {
-            format!("{} at {revision} has {bytes} bytes, more than is read of one file", name(file))
+            format!("{} at {revision} has {bytes} bytes, more than this program reads from one file", name(file))
         }
         HistoryFault::TooMany(most, what) => {
             format!("{revision} holds more than {most} {what}; name the books with `--before BOOKS`")
@@ -179,7 +182,7 @@ pub(super) fn no_history(path: &Path, revision: &str, fault: &HistoryFault) -> S
 /// A record whose shop has no books of its own.
 pub(super) fn no_settings(record: &Path) -> String {
     let record = record.to_string_lossy().replace('\\', "/");
-    let said = "has no trochoid.yaml in or above its folder, so that its books have no earlier revision";
+    let said = "has no trochoid.yaml in or above its folder, so its books have no earlier revision";
     clean(&format!("trochoid: {record} {said}; name them with `--before BOOKS`")).into_owned()
 }
 
@@ -191,7 +194,7 @@ pub(super) fn no_settings_then(settings: &Path, revision: &str) -> String {
 }
 
 pub(super) fn no_scratch(error: &str) -> String {
-    format!("trochoid: there is no place for the books of an earlier revision: {error}")
+    format!("trochoid: the books of an earlier revision cannot be stored: {error}")
 }
 
 /// The rules at a revision, in words.
@@ -208,13 +211,13 @@ fn path_words(path: &Path) -> String {
 pub(super) fn sheet_differs(sheet: &Path) -> String {
     let sheet = path_words(sheet);
     format!(
-        "trochoid: {sheet} says something else and was left as it is; `trochoid audit PATH --sheets DIR` says what, and \
-         `--replace` signs anew"
+        "trochoid: {sheet} does not say the same and was left unchanged; `trochoid audit PATH --sheets DIR` shows what \
+         differs, and `--replace` writes a new one"
     )
 }
 
 pub(super) fn sheet_unwritten(sheet: &Path, error: &io::Error) -> String {
-    format!("trochoid: {} cannot be written, and is as it was: {error}", path_words(sheet))
+    format!("trochoid: {} cannot be written and was left unchanged: {error}", path_words(sheet))
 }
 
 pub(super) fn sheet_missing(record: &Path, sheet: &Path) -> String {
@@ -231,14 +234,14 @@ pub(super) fn no_sheet(sheet: &Path, said: &str) -> String {
 
 /// A sheet that is not as it was written.
 pub(super) fn sheet_altered(sheet: &Path) -> String {
-    format!("trochoid: {} was altered after it was written: its seal does not fit", path_words(sheet))
+    format!("trochoid: {} was changed after it was written: its seal does not match", path_words(sheet))
 }
 
 /// A sheet that would be of two records.
 pub(super) fn sheet_shared(sheet: &Path, one: &Path, other: &Path) -> String {
     format!(
-        "trochoid: {} would be the sheet of {} and of {}; neither is written or read: give each its own folder of sheets, \
-         or one of them another name",
+        "trochoid: {} would be the sheet of both {} and {}, so neither is written or read: give each its own folder of \
+         sheets, or rename one of them",
         path_words(sheet),
         path_words(one),
         path_words(other)
@@ -256,7 +259,7 @@ pub(super) const NO_CLOCK: &str =
 /// A generation that is only there to be followed has no records.
 pub(super) fn basis_only(name: &str, all: &[&str]) -> String {
     let name = clean(name);
-    let said = format!("trochoid: `{name}` is a basis, which only serves generations to follow: no record is of it");
+    let said = format!("trochoid: `{name}` is a basis for generations, not a generation");
     if all.is_empty() { said } else { format!("{said}; there is {}", clean(&list(all.iter().copied(), "and"))) }
 }
 
@@ -286,7 +289,7 @@ pub(super) fn list_takes_no_name(what: &str, name: &str) -> String {
 pub(super) fn nothing_asked(generation: &str, only: &[String]) -> String {
     let of =
         if only.is_empty() { String::new() } else { format!(" of {}", list(only.iter().map(String::as_str), "and")) };
-    format!("trochoid: the rulebooks ask for nothing{} where the generation is {}", clean(&of), clean(generation))
+    format!("trochoid: the rulebooks ask for nothing{} for generation {}", clean(&of), clean(generation))
 }
 
 /// A new record cannot be written where it should.
@@ -319,8 +322,8 @@ pub(super) fn no_folder(folder: &Path) -> String {
 /// A question that a format has no room to answer.
 pub(super) fn no_answers_in(format: &str) -> String {
     format!(
-        "trochoid: --within, --conversions and --count are not answered in {format}; \
-         ask without --format, or with --format json or jsonl"
+        "trochoid: {format} has no place for --within, --conversions and --count; \
+         leave --format out, or use --format json or jsonl"
     )
 }
 
@@ -334,7 +337,7 @@ pub(super) fn page_unwritten(page: &Path, error: &io::Error) -> String {
 }
 
 pub(super) const REPORT_NEEDS_FOLDER: &str =
-    "trochoid: the sheets of many records need a folder to stand in; name it with `--to DIR`";
+    "trochoid: the sheets of several records need a folder; name it with `--to DIR`";
 
 /// What stands beside the files a sheet rests on.
 pub(super) const THE_RECORD: &str = "the record";
@@ -359,5 +362,5 @@ pub(super) fn report_written(index: &Path, records: usize, failing: usize) -> St
 }
 
 pub(super) fn no_messages(error: &std::io::Error) -> String {
-    format!("what came over standard input cannot be read as messages: {error}")
+    format!("the messages on standard input cannot be read: {error}")
 }

@@ -55,7 +55,7 @@ pub(super) fn not_utf8_help(letter: Option<char>) -> String {
         Some(letter) => format!(
             "save the file as UTF-8; it looks like Windows-1252, where this byte is `{letter}`: check that letter after saving"
         ),
-        None => "save the file as UTF-8; if it is no text file, leave it out".to_owned(),
+        None => "save the file as UTF-8; if it is not a text file, leave it out".to_owned(),
     }
 }
 

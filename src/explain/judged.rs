@@ -104,7 +104,7 @@ impl Working<'_> {
                 match self.band(range, Stand::new(&check.positions, &term.unit)) {
                     Ok(band) => self.margins(&band, value, &term.unit),
                     Err(Answer::Missing | Answer::Skipped) => {
-                        self.say("a bound cannot be worked out: something it needs was not measured", None);
+                        self.say("a bound cannot be calculated: something it needs was not measured", None);
                         Lies::Missing
                     }
                     Err(_) => {

@@ -173,7 +173,7 @@ fn taken_block(working: &Working<'_>, slots: &[usize], check: &Check) -> Block {
             };
             let words = match readings.state(*slot) {
                 State::Unknown(_) => "unknown: it could not be read",
-                State::Unusable(_) => "not usable: the record has an error here",
+                State::Unusable(_) => "cannot be used: the record has an error here",
                 State::SetAside(_) => "not counted: see what is wrong with the record",
                 _ if characteristic.is_optional() => "left out, as it may be",
                 _ => "not measured",
@@ -246,11 +246,11 @@ fn derived_block(working: &mut Working<'_>, slot: usize) -> Option<Block> {
             shown
         }
         Answer::Skipped => {
-            working.say(format!("{path}: nothing to work it out from; it may be left out"), None);
+            working.say(format!("{path}: nothing to calculate it from; it may be left out"), None);
             term
         }
         Answer::Missing => {
-            working.say(format!("{path} cannot be worked out: something it needs was not measured"), None);
+            working.say(format!("{path} cannot be calculated: something it needs was not measured"), None);
             term
         }
         Answer::Impossible | Answer::Undecided => {

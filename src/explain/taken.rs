@@ -82,10 +82,13 @@ pub(super) fn together(readings: &Readings, slot: usize, unit: &Unit) -> Option<
     let (mean, deviation) = (sample::mean(&values)?, sample::deviation(&values)?);
     let deviation = shown_significant(&deviation, &unit.difference(), 2, Rounded::Up);
     let apart = match grubbs::apart(&values, APART) {
-        grubbs::Verdict::TooFew => "too few readings to tell whether one stands apart".to_string(),
-        grubbs::Verdict::Together => "none stands apart (Grubbs' test at 5 %)".to_string(),
+        grubbs::Verdict::TooFew => "too few readings to tell whether one is an outlier".to_string(),
+        grubbs::Verdict::Together => "no outlier (Grubbs' test at 5 %)".to_string(),
         grubbs::Verdict::Apart { index, statistic, critical } => {
-            format!("reading {} stands apart (Grubbs' test at 5 %: {statistic:.2}, more than {critical:.2})", index + 1)
+            format!(
+                "reading {} is an outlier (Grubbs' test at 5 %: {statistic:.2}, more than {critical:.2})",
+                index + 1
+            )
         }
     };
     Some(format!("mean {}, standard deviation {deviation}; {apart}", figure(&mean, unit).operand()))
@@ -143,7 +146,7 @@ pub(super) fn besides(
 pub(super) fn plausible(block: &mut Block, plan: &Plan, slot: usize) {
     let bands = plan.plausible.of_slot(slot).map_or(&[][..], |bounds| &bounds.bands);
     for declared in bands.iter().filter_map(|band| band.declared.as_ref()) {
-        let text = format!("plausible is {}", folded(declared.range.place.text()));
+        let text = format!("the plausible range is {}", folded(declared.range.place.text()));
         block.lines.push(Line { text, place: Some(declared.range.place.clone()), depth: 1 });
     }
 }

@@ -416,7 +416,7 @@ impl<'a> Working<'a> {
         let known = self.formulas.iter().find(|(other, before, _)| *other == id && *before == answers);
         if let Some(term) = known.map(|(_, _, term)| term.clone()) {
             // Written out once: the same arguments give the same steps.
-            self.say(format!("{call} {}, as worked out above", result_of(&term)), None);
+            self.say(format!("{call} {}, as calculated above", result_of(&term)), None);
             return term;
         }
         self.say(format!("{call} is {}", folded(formula.body.place.text())), Some(formula.place.clone()));

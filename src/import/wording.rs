@@ -7,7 +7,7 @@ use crate::text::Place;
 
 /// What stands at the top of an empty column map.
 pub(super) const MAP_HEAD: &str = "\
-# A column map: before each colon the heading of a column as your table has it, behind it what the column is.
+# A column map: before each colon the heading of a column as your table has it, after it what the column is.
 # Write your own headings over those before the colons, and delete the lines of columns you do not have. `unit` is the
 # unit of the numbers in the column, `gauge` (where you add it) what they were taken with; a column that is to be left
 # out is `Heading: skip`. A reading taken several times has a line for each of its columns.
@@ -165,7 +165,7 @@ fn near<'a>(path: &str, paths: impl Iterator<Item = &'a str>) -> Option<&'a str>
 }
 
 pub(super) fn no_map(place: Place) -> Finding {
-    unknown(place, "a column map is a heading a line, and behind it what the column is".into())
+    unknown(place, "a column map has one heading on each line, and after it what the column is".into())
         .help("begin with what `trochoid import --columns-for GENERATION` prints")
 }
 
@@ -176,7 +176,7 @@ pub(super) fn map_key(place: Place, key: &str) -> Finding {
 
 pub(super) fn map_says_nothing(place: Place, heading: &str) -> Finding {
     unknown(place, format!("column `{heading}`: nothing says what it is"))
-        .help("write the path of a reading behind it, or `skip` to leave the column out")
+        .help("write the path of a reading after it, or `skip` to leave the column out")
 }
 
 pub(super) fn no_such_heading(place: Place, heading: &str, headings: &[&str]) -> Finding {
@@ -188,23 +188,24 @@ pub(super) fn no_such_heading(place: Place, heading: &str, headings: &[&str]) ->
 /// A cell that a spreadsheet made over.
 pub(super) fn mangled(place: Place, text: &str, mangled: Mangled) -> Finding {
     let (what, help) = match mangled {
-        Mangled::Blanks => ("has blanks before, behind or between that do not show", "take them out"),
+        Mangled::Blanks => ("has blanks before, after or inside it that do not show", "take them out"),
         Mangled::Apostrophe => (
-            "begins with the apostrophe that keeps a spreadsheet from reckoning",
+            "begins with the apostrophe that keeps a spreadsheet from calculating",
             "take it out, and format the column as text",
         ),
-        Mangled::Reckoned => ("is a formula, or the mistake of one", "write the value itself"),
-        Mangled::Day => ("is no day as a record has it", "write it as year-month-day, such as 2026-03-01"),
+        Mangled::Reckoned => ("is a formula, or the error of one", "write the value itself"),
+        Mangled::Day => ("is not a day as records write it", "write it as year-month-day, such as 2026-03-01"),
         Mangled::Date => (
-            "is a day, and a number is needed: a spreadsheet makes days of what was typed otherwise",
+            "is a day where a number is needed: spreadsheets turn what was typed into days",
             "format the column as text, and write the reading as it was taken",
         ),
         Mangled::Power => {
             ("is written with a power of ten", "write the number out, and format the column as text before it is typed")
         }
-        Mangled::Thousands => {
-            ("has signs between its thousands", "write the digits without any sign but that of the decimals")
-        }
+        Mangled::Thousands => (
+            "has separators between its thousands",
+            "write the digits without separators; only the decimals take a sign",
+        ),
         Mangled::Comma => {
             ("has a comma, which may stand for decimals or for thousands", "write a point, or say --decimal-comma")
         }

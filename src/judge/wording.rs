@@ -24,8 +24,8 @@ fn said(telling: &Telling<'_>) -> String {
         matches!(telling.ruling.found, Found::Undecided { .. } | Found::ConditionUndecided | Found::Impossible);
     if unanswered && let Some(reason) = outside::table(telling) {
         let what = match telling.ruling.found {
-            Found::ConditionUndecided => "cannot be judged, for whether the row applies is not decided",
-            Found::Impossible => "cannot be worked out",
+            Found::ConditionUndecided => "cannot be judged, because it cannot be decided whether the row applies",
+            Found::Impossible => "cannot be calculated",
             _ => "cannot be judged",
         };
         return format!("{what}: {reason}");
@@ -36,18 +36,21 @@ fn said(telling: &Telling<'_>) -> String {
         Found::Guarded { .. } => wording_uncertainty::guarded(telling),
         Found::Undecided { .. } => match telling.tier() {
             Some((limit, range, check)) => format!(
-                "is so near an end of its {} {} that its last digits do not decide it",
+                "is too near an end of its {} {} to say on which side it lies",
                 if limit { telling.row().limit_word() } else { "standard range" },
                 range_and_ends(telling, range, check)
             ),
             None => "cannot be decided".into(),
         },
-        Found::ConditionUndecided => "cannot be judged: whether the row applies is not decided".into(),
+        Found::ConditionUndecided => "cannot be judged: it cannot be decided whether the row applies".into(),
         Found::Impossible => {
-            "cannot be worked out: these readings would divide by zero, or have no such root or angle".into()
+            "cannot be calculated: with these readings it divides by zero, or takes a root or angle that does not exist"
+                .into()
         }
         Found::Missing => lacking(telling, "cannot be judged"),
-        Found::ConditionMissing => lacking(telling, "cannot be judged: whether the row applies is not known, because"),
+        Found::ConditionMissing => {
+            lacking(telling, "cannot be judged: nobody can tell whether the row applies, because")
+        }
     }
 }
 
@@ -150,8 +153,8 @@ fn lacking(telling: &Telling<'_>, what: &str) -> String {
 /// At a place where something is written and nothing counts.
 pub(super) fn trouble(trouble: Trouble) -> &'static str {
     match trouble {
-        Trouble::Unknown => "not to be read",
-        Trouble::Unusable => "not usable",
+        Trouble::Unknown => "cannot be read",
+        Trouble::Unusable => "cannot be used",
         Trouble::SetAside => "not counted",
     }
 }
@@ -216,8 +219,8 @@ pub(super) fn gap(telling: &Telling<'_>, instances: usize, missing: &[String]) -
         format!("{subject} cannot be judged{at}{advisory}: not measured: {}{more}", told.join(", ")),
     )
     .about(telling.book.path(telling.row().subject.characteristic, &[], None))
-    .since(telling.tier().map_or_else(|| telling.row().place.clone(), |(_, range, _)| range.place.clone()), "asked for here")
-    .help("measure it and write it down; or `unknown` if it cannot be read, with a concession if the build is to leave so");
+    .since(telling.tier().map_or_else(|| telling.row().place.clone(), |(_, range, _)| range.place.clone()), "required here")
+    .help("measure it and write it down; if it cannot be read, write `unknown`, and have a concession signed if the build is to leave without it");
     if let Some(because) = &telling.row().texts.because {
         finding = finding.note(NoteKind::Because, because.to_string());
     }
@@ -274,14 +277,14 @@ pub(super) fn contradicted(book: &Book, plan: &Plan, readings: &Readings, agains
         .take(MOST_TOLD)
         .map(|one| match &one.place {
             Some(place) => {
-                format!("{} is {}, and {} has {}", one.path, place.text().trim(), generation.name, range(one))
+                format!("{} is {}, but {} has {}", one.path, place.text().trim(), generation.name, range(one))
             }
-            None => format!("{} is not {}, as {} has it", one.path, range(one), generation.name),
+            None => format!("{} is not {}, which it must be for {}", one.path, range(one), generation.name),
         })
         .collect();
     let more = match against.len().saturating_sub(MOST_TOLD) {
         0 => String::new(),
-        more => format!("; {more} more say so"),
+        more => format!("; {more} more rule it out too"),
     };
     let message = format!("this is not generation {}: {}{more}", generation.name, told.join("; "));
     let mut finding = Finding::new(Code::GenerationContradicted, message);
@@ -297,10 +300,10 @@ pub(super) fn contradicted(book: &Book, plan: &Plan, readings: &Readings, agains
         (None, None) => {}
     }
     if let Some(first) = against.first() {
-        finding = finding.since(first.telltale.place.clone(), "told apart here");
+        finding = finding.since(first.telltale.place.clone(), "the telltale");
     }
     finding.help(format!(
-        "run `trochoid identify {}` to see which generations fit; then put the reading right, or the generation",
+        "run `trochoid identify {}` to see which generations fit; then correct the reading or the generation",
         readings.source().name()
     ))
 }
@@ -310,10 +313,10 @@ pub(super) fn finished_missing(readings: &Readings) -> Finding {
     let start = crate::text::Span::default();
     Finding::new(
         Code::FinishedMissing,
-        "some rows hold only on certain days, and the record does not say when the build was finished: the newest rows judge it",
+        "some rows apply only on certain dates, and the record does not say when the build was finished: it is judged by the newest rows",
     )
     .at(readings.source().place(start), "no finished date")
-    .help("add `finished: YEAR-MONTH-DAY`, or judge by the rows of a day with `--as-of`")
+    .help("add `finished: YEAR-MONTH-DAY`, or give the day to judge by with `--as-of`")
 }
 
 pub(super) fn concession_ended(readings: &Readings, concession: &Concession, until: Date) -> Finding {
@@ -328,7 +331,7 @@ pub(super) fn concession_ended(readings: &Readings, concession: &Concession, unt
     };
     Finding::new(Code::ConcessionEnded, message)
         .at(readings.source().place(concession.span), "does not count")
-        .help("have it signed again with a later date, or put the row right")
+        .help("have it signed again with a later date, or fix what is out of range")
 }
 
 /// A concession for a row that none lets through.
@@ -336,7 +339,7 @@ pub(super) fn concession_refused(readings: &Readings, concession: &Concession, r
     let finding = Finding::new(
         Code::ConcessionRefused,
         format!(
-            "no concession lets {} through: its row is never excused",
+            "no concession lets {} through: its row is marked `never excused`",
             readings.source().slice(concession.row_span)
         ),
     )

@@ -75,8 +75,8 @@ fn ends(band: &Band, unit: Option<&Unit>) -> String {
 fn reason(outside: &PlausibleBand, unit: Option<&Unit>) -> String {
     match &outside.declared {
         None => "it cannot be negative".into(),
-        Some(declared) if declared.or_zero => format!("plausible is {}, or zero", ends(&outside.band, unit)),
-        Some(_) => format!("plausible is {}", ends(&outside.band, unit)),
+        Some(declared) if declared.or_zero => format!("the plausible range is {}, or zero", ends(&outside.band, unit)),
+        Some(_) => format!("the plausible range is {}", ends(&outside.band, unit)),
     }
 }
 
@@ -180,10 +180,10 @@ pub(super) fn disagree(
     let written = value(readings, about.characteristic, reading);
     let width = quantity(width, unit.as_ref());
     let message = format!(
-        "{} is {written}: its values lie {width} apart, and can lie {within} apart at most; none of them is counted",
+        "{} is {written}: the readings differ by {width} and must agree within {within}; none of them is counted",
         about.words
     );
-    let label = if two { "one value" } else { "stands apart" };
+    let label = if two { "one value" } else { "furthest from the others" };
     let mut finding = Finding::new(code, message)
         .about(about.path)
         .at(readings.source().place(reading.span), label)

@@ -22,7 +22,7 @@ pub(super) fn guarded(telling: &Telling<'_>) -> String {
         .unwrap_or_default();
     if weighed::is_boundless(telling) {
         return format!(
-            "is {value}, and how far that may be off cannot be said: it hangs on a root or an angle at its very end"
+            "is {value}, but its uncertainty cannot be calculated: it comes from a root or an angle right at the end of its range"
         );
     }
     let (tier, range) = match telling.tier() {
@@ -54,7 +54,7 @@ pub(super) fn settled_by(telling: &Telling<'_>) -> Option<String> {
     let ends = weighed::ends(telling, check)?;
     if weighed::is_boundless(telling) {
         return Some(
-            "measure again; if it stays at the end, a row on what stands under the root, or in the angle, decides"
+            "measure again; if it stays at the end, write a row that judges the value the root or angle is taken of"
                 .into(),
         );
     }
@@ -85,10 +85,10 @@ pub(super) fn settled_by(telling: &Telling<'_>) -> Option<String> {
             let text = wording::range_text(range);
             return Some(match finer {
                 Some(finer) => format!(
-                    "settle it {finer}; as it is measured no value can be inside: {text} is narrower than a guard of {wide} at each end"
+                    "settle it {finer}; as it is measured now, no value can be inside: {text} is too narrow for a guard band of {wide} at each end"
                 ),
                 None => format!(
-                    "measure it finer: no value can be inside, for {text} is narrower than a guard of {wide} at each end"
+                    "measure it with a finer gauge: no value can be inside, because {text} is too narrow for a guard band of {wide} at each end"
                 ),
             });
         }
@@ -143,9 +143,9 @@ pub(super) fn unweighed(
     let rule = weighing.book.decision.rule.words();
     let subject = telling.subject_words();
     let message = match incomplete.len() {
-        1 => format!("{subject} is judged with less than {rule} asks: nobody said how well all of it was measured"),
+        1 => format!("{subject} is not fully judged by {rule}: the uncertainty of a reading is missing"),
         rows => format!(
-            "{subject} and {} more are judged with less than {rule} asks: nobody said how well all of them were measured",
+            "{subject} and {} more are not fully judged by {rule}: the uncertainty of some readings is missing",
             rows - 1
         ),
     };
@@ -154,7 +154,7 @@ pub(super) fn unweighed(
         finding = finding.at(place, "by which gauge?");
     }
     if let Some(place) = &weighing.book.decision.place {
-        finding = finding.since(place.clone(), "asked for here");
+        finding = finding.since(place.clone(), "required here");
     }
     Some(finding.help(
         "write the gauge beside the value, `{ value: VALUE, gauge: NAME }`, and give that gauge its `uncertainty` in the record or in gauges.yaml; or give the reading an `uncertainty` of its own",
@@ -199,13 +199,13 @@ fn one_coarse(
     let tier = if coarse.limit { telling.row().limit_word() } else { "standard range" };
     let range = if coarse.limit { telling.row().limit.as_ref() } else { telling.row().standard.as_ref() }?;
     let wanted = &weighing.book.decision.gauge_ratio;
-    let also = if count > 1 { format!("; at {count} positions, this one the coarsest") } else { String::new() };
+    let also = if count > 1 { format!("; this is the coarsest of {count} positions") } else { String::new() };
     let ratio = coarse.ratio()?.to_decimal(1);
     let ratio = ratio.strip_suffix(".0").unwrap_or(&ratio);
     let twice = shown_significant(&root.multiply(&Value::from(Number::from_integer(2))), &unit, 2, Rounded::Up);
     let message = format!(
-        "{} is measured to ± {expanded}, a span of {twice}, and its {tier} is {width} wide: {ratio} : 1, where {wanted} : 1 is \
-         wanted{also}",
+        "{} is measured to ± {expanded}, a span of {twice}, but its {tier} is only {width} wide: {ratio} : 1, where {wanted} : 1 \
+         is required{also}",
         telling.subject_words(),
     );
     let needed = coarse.width.divide(&Value::from(wanted * &Number::from_integer(2)))?;
@@ -215,7 +215,7 @@ fn one_coarse(
         finding = finding.at(place, "measured here");
     }
     Some(finding.since(range.place.clone(), "for this range").help(format!(
-        "measure it to ± {needed} or better; a house asks for another ratio with `gauges at least RATIO : 1`"
+        "measure it to ± {needed} or better; to require another ratio, write `gauges at least RATIO : 1` in the house"
     )))
 }
 
@@ -235,13 +235,13 @@ pub(super) fn apart(book: &Book, readings: &Readings, apart: &Apart) -> Finding 
     let others = the_others(readings, taken, apart.number);
     let mut finding = Finding::new(
         Code::ReadingApart,
-        format!("{path}: one of {} readings stands apart: {written}, where the others are {others}", taken.len()),
+        format!("{path}: one of {} readings is an outlier: {written}; the others are {others}", taken.len()),
     );
     if let Some(reading) = taken.get(apart.number) {
-        finding = finding.at(readings.source().place(reading.span), "stands apart");
+        finding = finding.at(readings.source().place(reading.span), "outlier");
     }
     finding
-        .help("look whether it was misread or mistyped, and measure again there; if the part truly is so, leave it: it counts as long as it stands in the record")
+        .help("check whether it was misread or mistyped, and measure there again; if the part really is like that, leave the reading in: it counts")
         .note(
             NoteKind::Remark,
             format!("Grubbs' test at 5 %: G = {:.2}, more than {:.2}", apart.statistic, apart.critical),

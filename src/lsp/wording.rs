@@ -9,9 +9,9 @@ use crate::text::Place;
 pub(super) const SERVER: &str = "trochoid";
 pub(super) const TOO_LONG: &str = "the message is longer than 64 MiB";
 pub(super) const HEADER_LONG: &str = "a line of the header is not ended, or is longer than 8 KiB";
-pub(super) const LENGTH_UNREADABLE: &str = "the content-length is no whole number of bytes";
+pub(super) const LENGTH_UNREADABLE: &str = "the content-length is not a whole number of bytes";
 pub(super) const LENGTH_MISSING: &str = "the header says no content-length";
-pub(super) const NO_MESSAGE: &str = "this is no request, notification or response";
+pub(super) const NO_MESSAGE: &str = "this is not a request, a notification or a response";
 pub(super) const NOT_YET: &str = "nothing is answered before `initialize`";
 pub(super) const TWICE: &str = "`initialize` was asked already";
 pub(super) const CLOSING: &str = "nothing is answered after `shutdown`";
@@ -19,7 +19,7 @@ pub(super) const CANCELLED: &str = "cancelled by the client";
 pub(super) const NOT_JUDGED: &str = "not judged: the rulebooks it belongs to have errors";
 
 pub(super) fn no_json(error: &serde_json::Error) -> String {
-    format!("the message is no JSON: {error}")
+    format!("the message is not JSON: {error}")
 }
 
 pub(super) fn no_method(method: &str) -> String {
@@ -236,7 +236,7 @@ pub(super) fn language(word: &str) -> Option<&'static str> {
         }
         "narrow" => "narrow: the shop holds fewer values of a reading to be plausible",
         "also" => "also: the same range as its source prints it in another unit",
-        "derive" => "derive: a value worked out from readings",
+        "derive" => "derive: a value calculated from readings",
         "optional" => "optional: the reading may be left out",
         "basis" => "basis: what generations that follow it have in common; no record may name it",
         "follows" => "follows: takes over constants, telltales and rows of another generation",

@@ -112,7 +112,7 @@ fn stacked(finding: Finding, book: &Book, worth: &Worth) -> Finding {
     }
     let mut finding = finding;
     if !paths.is_empty() {
-        let text = format!("worked out over the ranges of {}", list(paths.iter().map(String::as_str), "and"));
+        let text = format!("calculated over the ranges of {}", list(paths.iter().map(String::as_str), "and"));
         finding = finding.note(NoteKind::Remark, text);
     }
     match worth.looseness() {
@@ -173,7 +173,7 @@ pub(super) fn impossible(
     };
     let finding = Finding::new(Code::StackUpImpossible, message)
         .at(range.place.clone(), "cannot be met")
-        .help("one of the ranges has a slip: this one, or one of the readings the value is worked out from");
+        .help("one of the ranges has a slip: this one, or one of the readings the value is calculated from");
     stacked(finding, book, worth)
 }
 
@@ -192,13 +192,13 @@ pub(super) fn row_without_provenance(row: &Row) -> Finding {
 pub(super) fn constant_without_provenance(name: &str, place: Place) -> Finding {
     Finding::new(Code::ProvenanceMissing, format!("constant {name}: nothing says where its value comes from"))
         .at(place, "comes from nowhere")
-        .help("add `{ from SOURCE \"page\" }`, `{ from common practice }` or `{ from memory }` behind it")
+        .help("add `{ from SOURCE \"page\" }`, `{ from common practice }` or `{ from memory }` after it")
 }
 
 pub(super) fn expansion_without_provenance(part: &str, place: Place) -> Finding {
     Finding::new(Code::ProvenanceMissing, format!("expansion of {part}: nothing says where it comes from"))
         .at(place, "comes from nowhere")
-        .help("add `{ from SOURCE \"page\" }`, `{ from common practice }` or `{ from memory }` behind it")
+        .help("add `{ from SOURCE \"page\" }`, `{ from common practice }` or `{ from memory }` after it")
 }
 
 pub(super) fn where_impossible(row: &Row, condition: &Expression) -> Finding {

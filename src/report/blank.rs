@@ -29,8 +29,8 @@ pub fn write(blank: &Blank, head: &Head<'_>) -> String {
     sheet.remark(0, &format!("An empty record of {}: {}.", blank.generation, blank.description));
     sheet.remark(
         0,
-        "Write each value after its colon; `unknown` where it was looked for and cannot be read. Lines that begin with # may \
-         stay as they are: a reading that may be left out (take its # away to write it), or a value worked out from others.",
+        "Write each value after its colon; write `unknown` if it cannot be read. Lines that begin with # may stay as they \
+         are: a reading that may be left out (take its # away to write it), or a value calculated from others.",
     );
     match blank.day {
         Some(day) if blank.dated => sheet.remark(0, &format!("The ranges are those in force on {day}.")),

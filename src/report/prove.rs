@@ -182,7 +182,7 @@ fn table(out: &mut String, generations: &[GenerationProof], look: Look, foot: bo
         return;
     }
     let mut foot =
-        "not: required readings that no row judges; stack-ups: rows on worked-out values beside what good parts add \
+        "not: required readings that no row judges; stack-ups: rows on calculated values beside what good parts add \
                     up to; never: cannot be met; open: a part of it has no range, or the row depends on the record"
             .to_string();
     if optional {
@@ -227,7 +227,7 @@ fn whole(out: &mut String, generation: &GenerationProof, look: Look) {
     }
     let groups = [
         ("readings with a row of their own", How::Row, None),
-        ("readings judged through a worked-out value", How::Derived, None),
+        ("readings judged through a calculated value", How::Derived, None),
         ("readings only asked for by a row's condition or bound", How::Condition, None),
         ("readings no row judges", How::Nothing, Some(false)),
         ("optional readings no row judges", How::Nothing, Some(true)),
@@ -244,7 +244,7 @@ fn whole(out: &mut String, generation: &GenerationProof, look: Look) {
         }
     }
     if !generation.stack_ups.is_empty() {
-        out.push_str("  worked-out values, while all they are made of is good\n");
+        out.push_str("  calculated values, while all they are made of is good\n");
     }
     for stack_up in &generation.stack_ups {
         ink::wrapped(out, indent, 6, &said(stack_up), look.width);

@@ -21,11 +21,11 @@ pub(super) fn imported(done: usize, not_done: usize) -> String {
     match (done, not_done) {
         (0, 0) => "the table has no builds\n".to_string(),
         (_, 0) => format!("{}\n", number_of(done, "record")),
-        _ => format!("{}; {} without\n", number_of(done, "record"), number_of(not_done, "build")),
+        _ => format!("{}; no record for {}\n", number_of(done, "record"), number_of(not_done, "build")),
     }
 }
 
-pub(super) const SAY_WHERE_TO: &str = "nothing was written: say where to with --to\n";
+pub(super) const SAY_WHERE_TO: &str = "nothing was written: name a folder with --to\n";
 
 pub(super) fn severity(severity: Severity) -> &'static str {
     match severity {
@@ -180,17 +180,17 @@ pub(super) fn to_measure(wanted: Wanted) -> &'static str {
     match wanted {
         Wanted::Missing => "still to measure",
         Wanted::Unknown => "written as unknown",
-        Wanted::Advice => "unverified rows also ask for",
+        Wanted::Advice => "needed only by unverified rows",
     }
 }
 
 pub(super) fn to_measure_help(wanted: Wanted) -> &'static str {
     match wanted {
         Wanted::Missing => {
-            "measure these and write them down; write `unknown` for what cannot be read. `--all` shows each row that waits"
+            "measure these and write them down; write `unknown` for one that cannot be read. `--all` shows each row that waits for them"
         }
-        Wanted::Unknown => "find another way to measure it; the build passes without it only by a concession",
-        Wanted::Advice => "the build may pass without these",
+        Wanted::Unknown => "find another way to measure it; without it the build passes only with a concession",
+        Wanted::Advice => "the build can pass without these",
     }
 }
 
@@ -210,9 +210,9 @@ pub(super) fn edge(build: &str, edge: &crate::judge::Edge, place: &str) -> Strin
 /// How many rows a conversion would have decided.
 pub(super) fn conversions(count: usize) -> String {
     match count {
-        0 => "no verdict depends on rounding in a conversion of units".to_owned(),
-        1 => "1 verdict would change by rounding in a conversion of units".to_owned(),
-        more => format!("{more} verdicts would change by rounding in a conversion of units"),
+        0 => "no verdict would change if values were converted and rounded".to_owned(),
+        1 => "1 verdict would change if its value were converted and rounded".to_owned(),
+        more => format!("{more} verdicts would change if their values were converted and rounded"),
     }
 }
 
@@ -235,7 +235,7 @@ pub(super) fn conversion(build: &str, one: &crate::judge::Conversion, place: &st
 
 /// How many rows fail somewhere.
 pub(super) fn most_often(rows: usize) -> String {
-    format!("{} not passed somewhere, the most often first", number_of(rows, "row"))
+    format!("{} did not pass in some build, the most frequent first", number_of(rows, "row"))
 }
 
 #[cfg(test)]

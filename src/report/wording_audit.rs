@@ -5,7 +5,7 @@ use crate::finding::list;
 use crate::judge::Grade;
 
 /// The user broke the run off.
-pub(super) const INTERRUPTED: &str = "the run was broken off: builds that are not named here may fail as well";
+pub(super) const INTERRUPTED: &str = "the run was stopped: builds that are not listed here may fail as well";
 
 /// What becomes of a build, in two words or three.
 pub(super) fn fate(fate: Fate) -> &'static str {
@@ -91,16 +91,16 @@ pub(super) fn verdict_of(told: &Stand) -> String {
 /// The last line.
 pub(super) fn verdict(fails: usize, before: &str) -> String {
     match fails {
-        0 => format!("no build that passed by {before} fails now"),
-        1 => format!("1 build that passed by {before} fails now"),
-        more => format!("{more} builds that passed by {before} fail now"),
+        0 => format!("no build that passed under {before} fails now"),
+        1 => format!("1 build that passed under {before} fails now"),
+        more => format!("{more} builds that passed under {before} fail now"),
     }
 }
 
 /// What a verdict rests on that is not as it was signed off.
 pub(super) fn changed(changed: &[Changed]) -> String {
     if changed.is_empty() {
-        return "record, books, gauges and program are as they were signed off".to_owned();
+        return "record, books, gauges and program are unchanged since it was signed off".to_owned();
     }
     let each = changed.iter().map(|one| changed_word(*one));
     format!("changed since it was signed off: {}", list(each, "and"))

@@ -11,7 +11,7 @@ pub(super) fn head(name: Option<&str>, seen: usize) -> String {
     let things = if seen == 1 { things.replace("tell", "tells") } else { things };
     match name {
         Some(name) => format!("{name}: {things}"),
-        None => format!("as said: {things}"),
+        None => format!("as given: {things}"),
     }
 }
 
@@ -22,9 +22,9 @@ pub(super) fn generation(generation: &Generation) -> String {
 /// A generation that fits, and how much of what was seen it has so.
 pub(super) fn agree(of: &Generation, agree: usize) -> String {
     let agree = match agree {
-        0 => "nothing seen speaks for it or against it".to_owned(),
-        1 => "1 value is as it has it".to_owned(),
-        more => format!("{more} values are as it has them"),
+        0 => "nothing seen speaks for or against it".to_owned(),
+        1 => "1 value matches".to_owned(),
+        more => format!("{more} values match"),
     };
     format!("{}; {agree}", generation(of))
 }
@@ -37,13 +37,13 @@ pub(super) fn skipped(paths: &[&str]) -> String {
     let more = if more > 0 { format!(" and {more} more") } else { String::new() };
     let named: Vec<&str> = named.collect();
     let word = if paths.len() == 1 { "this reading" } else { "these readings" };
-    format!("{word} could not be taken, and say nothing: {}{more}", named.join(", "))
+    format!("{word} could not be used: {}{more}", named.join(", "))
 }
 
 /// No generation has all that was seen.
 pub(super) fn nothing(nearest: &[&str]) -> String {
     let nearest = list(nearest.iter().copied(), "and");
-    format!("no generation has all of this; least speaks against {nearest}: look again at what is named there")
+    format!("no generation has all of this; {nearest} comes nearest: look again at what is listed against it")
 }
 
 pub(super) fn stated(name: &str) -> String {
@@ -58,7 +58,7 @@ pub(super) fn misstated(name: &str) -> String {
 pub(super) fn mixed((one, fits): (&str, &[&str]), (other, other_fits): (&str, &[&str])) -> String {
     let fits = list(fits.iter().copied(), "or");
     let other_fits = list(other_fits.iter().copied(), "or");
-    format!("{one} is of {fits}, {other} of {other_fits}: no generation has both")
+    format!("{one} is from {fits}, {other} from {other_fits}: no generation has both")
 }
 
 /// What should be the same everywhere and is not.
@@ -87,17 +87,25 @@ pub(super) fn against(seen: &[(&str, &str)], most: usize, range: &str, source: O
 
 /// The best thing to look at.
 pub(super) fn next(path: &str, leaves: &str, of: usize) -> String {
-    format!("{path}: it leaves {leaves} of these {of} on average")
+    // A part of a generation means nothing at the bench: an average of 1.3 is said as the whole numbers around it.
+    let leaves = match leaves.strip_suffix(".0").unwrap_or(leaves).split_once('.') {
+        Some((whole, _)) => match whole.parse::<usize>() {
+            Ok(low) => format!("{low} or {}", low + 1),
+            Err(_) => leaves.to_owned(),
+        },
+        None => leaves.to_owned(),
+    };
+    format!("{path}: checking it leaves about {leaves} of these {of}")
 }
 
 /// Generations of which a characteristic says nothing.
 pub(super) fn silent(names: &str) -> String {
-    format!("says nothing of {names}")
+    format!("says nothing about {names}")
 }
 
 /// Several generations fit, and nothing else tells them from each other.
-pub(super) const NO_QUESTION: &str = "nothing the books name tells these from each other";
+pub(super) const NO_QUESTION: &str = "no telltale in the rulebooks tells these apart";
 
 pub(super) fn question(path: &str, answers: &str) -> String {
-    format!("{path}? ({answers}; nothing where you do not know)")
+    format!("{path}? ({answers}; leave it empty if you do not know)")
 }

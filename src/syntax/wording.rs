@@ -39,7 +39,7 @@ pub(super) fn count_too_large_help() -> String {
     "write a whole number up to 65535".into()
 }
 pub(super) fn date_wrong(written: &str) -> String {
-    format!("{written} is no day of any year from 1900 to 2999")
+    format!("{written} is not a day of any year from 1900 to 2999")
 }
 pub(super) fn date_help() -> String {
     "write the date as year-month-day, such as 2026-03-01".into()
@@ -122,10 +122,10 @@ pub(super) fn backslash_help() -> String {
     "write '\\\\' for one backslash".into()
 }
 pub(super) fn dots(written: &str) -> String {
-    format!("'{}' is no number and no range", short(written))
+    format!("'{}' is neither a number nor a range", short(written))
 }
 pub(super) fn number_wrong(written: &str) -> String {
-    format!("'{}' is no number of this language", short(written))
+    format!("'{}' is not a number in this language", short(written))
 }
 pub(super) fn number_help() -> String {
     "write the number out in digits with a point for the decimals, such as 0.001".into()
@@ -143,7 +143,7 @@ pub(super) fn name_reserved_help(word: &str) -> String {
     format!("choose another name, such as own_{word}")
 }
 pub(super) fn word_unknown(word: &str) -> String {
-    format!("'{}' is no word that can stand here", short(word))
+    format!("'{}' cannot stand here", short(word))
 }
 pub(super) fn did_you_mean(word: &str) -> String {
     format!("did you mean '{word}'?")
@@ -229,7 +229,7 @@ pub(super) fn equals_help() -> String {
     "write 'is' before a name, 'exactly' before a number".into()
 }
 pub(super) fn date_shape(written: &str) -> String {
-    format!("'{}' is no date of this language", short(written))
+    format!("'{}' is not a date in this language", short(written))
 }
 pub(super) fn close_paren_help() -> String {
     "write ')' where the parenthesis ends".into()

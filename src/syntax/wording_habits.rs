@@ -64,7 +64,7 @@ pub(super) fn parameter_help(name: &str) -> String {
     format!("each name in the parentheses has its type: {name} : mm")
 }
 pub(super) fn derive_help(name: &str) -> String {
-    format!("what is worked out begins with 'derive': derive {name} : …")
+    format!("a calculated value begins with 'derive': derive {name} : …")
 }
 pub(super) fn count_help() -> String {
     "after the comma stands 'optional', '2 readings or more' or 'exactly 2 readings'".into()

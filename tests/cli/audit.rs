@@ -37,7 +37,7 @@ fn the_same_rules_move_nothing() {
     assert_eq!((ran.status, ran.err.as_str()), (0, ""));
     assert_eq!(
         ran.out,
-        "4 builds: 1 fails as before, 3 unmoved\nrulings: 4 as they were\nno build that passed by before fails now\n"
+        "4 builds: 1 fails as before, 3 unmoved\nrulings: 4 as they were\nno build that passed under before fails now\n"
     );
 }
 
@@ -67,7 +67,7 @@ fails otherwise  P-4: out before, out after, small  [builds/P-4.yaml]
 
 4 builds: 1 fails now, 1 fails otherwise, 2 unmoved
 rulings: 1 newly fails, 1 still fails, 2 as they were
-1 build that passed by before fails now
+1 build that passed under before fails now
 ";
     assert_eq!(ran.out, expected);
     // Turned round, it passes.
@@ -131,7 +131,7 @@ fn the_books_of_an_earlier_revision_are_brought_by_git() {
     let ran = papers.run(&["audit", "builds", "--before-rev", "HEAD", "--width", "120"]);
     assert_eq!((ran.status, ran.err.as_str()), (1, ""));
     assert!(ran.out.contains("[HEAD:books/pump.rulebook:12:5]"), "{}", ran.out);
-    assert!(ran.out.ends_with("1 build that passed by the books at HEAD fails now\n"), "{}", ran.out);
+    assert!(ran.out.ends_with("1 build that passed under the books at HEAD fails now\n"), "{}", ran.out);
     let by_folder = papers.run(&["audit", "builds", "--before", "before", "--width", "120"]);
     assert_eq!(
         ran.out.replace("HEAD:books/", "before/").replace("the books at HEAD", "before"),

@@ -6,8 +6,8 @@ use scraper::{Html, Selector};
 /// The pump's empty record.
 const BLANK: &str = "\
 # An empty record of small: an invented pump.
-# Write each value after its colon; `unknown` where it was looked for and cannot be read. Lines that begin with # may
-# stay as they are: a reading that may be left out (take its # away to write it), or a value worked out from others.
+# Write each value after its colon; write `unknown` if it cannot be read. Lines that begin with # may stay as they
+# are: a reading that may be left out (take its # away to write it), or a value calculated from others.
 # Caution: What is cut cannot be put back.
 build: P-7
 finished:          # the day, as year-month-day
@@ -216,11 +216,7 @@ fn what_there_is_not_is_refused_with_the_nearest() {
     for (generation, only, said) in [
         ("bgi", "", "trochoid: no generation is called `bgi`; did you mean `big`?\n"),
         ("sedan", "", "trochoid: no generation is called `sedan`; there is big and one_shaft\n"),
-        (
-            "both",
-            "",
-            "trochoid: `both` is a basis, which only serves generations to follow: no record is of it; there is big and one_shaft\n",
-        ),
+        ("both", "", "trochoid: `both` is a basis for generations, not a generation; there is big and one_shaft\n"),
         ("big", "shaft,baering", "trochoid: no part is called `baering`; did you mean `bearing`?\n"),
         ("big", "shfats", "trochoid: no part is called `shfats`; did you mean `shafts`?\n"),
         (
@@ -228,7 +224,7 @@ fn what_there_is_not_is_refused_with_the_nearest() {
             "wheel",
             "trochoid: no part is called `wheel`; there is shaft, key, bearing, plug, cover_plate and empty_part\n",
         ),
-        ("big", "empty_part", "trochoid: the rulebooks ask for nothing of empty_part where the generation is big\n"),
+        ("big", "empty_part", "trochoid: the rulebooks ask for nothing of empty_part for generation big\n"),
         (
             "big",
             "shaft,",

@@ -95,7 +95,7 @@ fn only_builds_of_a_lot_or_by_a_gauge_are_judged() {
 fn rows_that_fail_are_counted_the_most_often_first() {
     let papers = shop();
     let ran = papers.run(&["check", "builds", "--quiet", "--count"]);
-    let counts = ran.out.split_once("\n1 row not passed somewhere, the most often first\n").unwrap().1;
+    let counts = ran.out.split_once("\n1 row did not pass in some build, the most frequent first\n").unwrap().1;
     assert_eq!(counts, "  gear.gap: 3 out, 1 unmeasured, in 3 builds\n");
     // The counts are those of the run.
     assert!(ran.out.contains("3 out") && ran.out.contains("1 unmeasured"), "{}", ran.out);
@@ -146,7 +146,7 @@ fn a_document_answers_what_is_asked_or_is_refused() {
         for question in ["--count", "--conversions", "--within=5%"] {
             let ran = ask(&[question, "--format", format]);
             assert_eq!((ran.status, ran.out.as_str()), (2, ""), "{format} {question}");
-            assert!(ran.err.contains(&format!("are not answered in {format}")), "{}", ran.err);
+            assert!(ran.err.contains(&format!("{format} has no place for --within")), "{}", ran.err);
         }
         // Which records are meant is no question of this kind.
         assert_eq!(ask(&["--having", "lot=S-12", "--format", format]).err, "");
@@ -167,7 +167,7 @@ fn a_row_that_rounding_in_a_conversion_would_have_decided_is_named() {
         );
     }
     let ran = papers.run(&["check", "inches", "--quiet", "--conversions", "--width", "120"]);
-    let named = ran.out.split_once("\n2 verdicts would change by rounding in a conversion of units\n");
+    let named = ran.out.split_once("\n2 verdicts would change if their values were converted and rounded\n");
     let line = |name: &str, column: usize| {
         format!(
             "  {name}: gear.drive.gap is 0.0079 in: out; converted to mm and rounded to 2 decimals, it would be 0.20 mm: good\n    \
@@ -178,7 +178,7 @@ fn a_row_that_rounding_in_a_conversion_would_have_decided_is_named() {
     // By the exact values the verdicts stand.
     assert!(ran.out.contains("3 of 4 records fail"), "{}", ran.out);
     let none = papers.run(&["check", "builds", "--quiet", "--conversions"]);
-    assert!(none.out.contains("\nno verdict depends on rounding in a conversion of units\n"), "{}", none.out);
+    assert!(none.out.contains("\nno verdict would change if values were converted and rounded\n"), "{}", none.out);
 }
 
 /// Ranges printed in mm, in thousandths, in both, as a calculation; a gap of two readings and a relief of two.
@@ -245,5 +245,5 @@ fn no_verdict_of_the_example_shop_rests_on_a_conversion() {
     let mut command = assert_cmd::Command::cargo_bin("trochoid").unwrap();
     command.current_dir(env!("CARGO_MANIFEST_DIR")).args(["check", "examples/kestrel", "--quiet", "--conversions"]);
     let out = String::from_utf8(command.output().unwrap().stdout).unwrap();
-    assert!(out.ends_with("\nno verdict depends on rounding in a conversion of units\n"), "{out}");
+    assert!(out.ends_with("\nno verdict would change if values were converted and rounded\n"), "{out}");
 }

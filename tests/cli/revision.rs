@@ -45,7 +45,7 @@ const AUDIT: [&str; 4] = ["audit", "builds", "--before-rev", "HEAD"];
 fn audited(ran: &Ran) {
     assert_eq!((ran.status, ran.err.as_str()), (1, ""), "{}", ran.out);
     assert!(ran.out.contains("fails now  P-2: worn before, out after"), "{}", ran.out);
-    assert!(ran.out.ends_with("1 build that passed by the books at HEAD fails now\n"), "{}", ran.out);
+    assert!(ran.out.ends_with("1 build that passed under the books at HEAD fails now\n"), "{}", ran.out);
 }
 
 /// A command for a shell that leaves a trace in a file, as a repository would have it run.
@@ -279,7 +279,7 @@ fn a_repository_named_in_the_environment_is_asked_of_the_work_tree_it_is_for() {
     assert_eq!(run("builds", ".", &[("GIT_DIR", &git_dir), ("GIT_WORK_TREE", Path::new(".."))]).0, 1);
     let (status, said) = run("", "builds", &[]);
     assert_eq!(status, 2);
-    assert!(said.contains("builds is in no git repository that can be read"), "{said}");
+    assert!(said.contains("builds is not in a git repository that can be read"), "{said}");
     // One that is for other folders is not asked: here it knows nothing of the shop.
     let other = Papers::new();
     shop_at(&other, "");

@@ -82,7 +82,7 @@ fn nothing_changed_is_said_to_have_changed() {
         (ran.status, ran.out.as_str()),
         (
             0,
-            "3 builds: 1 fails as before, 2 unmoved\nrulings: 3 as they were\nno build that passed by signed fails now\n"
+            "3 builds: 1 fails as before, 2 unmoved\nrulings: 3 as they were\nno build that passed under signed fails now\n"
         )
     );
 }
@@ -135,7 +135,7 @@ fn a_verdict_that_says_something_else_is_not_overwritten_unasked() {
     papers.put("books/pump.rulebook", BOOK.replace("limit at most 0.15 mm", "limit at most 0.12 mm"));
     let ran = papers.run(&SIGN);
     assert_eq!(ran.status, 2);
-    assert!(ran.err.contains("signed/P-2.verdict.json says something else and was left as it is"), "{}", ran.err);
+    assert!(ran.err.contains("signed/P-2.verdict.json does not say the same and was left unchanged"), "{}", ran.err);
     assert!(ran.err.ends_with("trochoid: 3 verdict sheets were not written\n"), "{}", ran.err);
     assert_eq!(read(&papers, "signed/P-2.verdict.json"), before);
     let mut replace = SIGN.to_vec();
@@ -217,8 +217,8 @@ fn a_sheet_that_would_be_of_two_records_is_of_neither() {
         let ran = papers.run(&[&["check", "a", "b", "--sheets", "signed", "--signed", "2026-06-01"], replace].concat());
         assert_eq!(ran.status, 2);
         for said in [
-            "signed/P-1.verdict.json would be the sheet of a/P-1.yaml and of b/P-1.yaml; neither is written",
-            "signed/P-2.verdict.json would be the sheet of a/P-2.yaml and of a/P-2.yml; neither is written",
+            "signed/P-1.verdict.json would be the sheet of both a/P-1.yaml and b/P-1.yaml, so neither is written",
+            "signed/P-2.verdict.json would be the sheet of both a/P-2.yaml and a/P-2.yml, so neither is written",
             "4 verdict sheets were not written",
         ] {
             assert!(ran.err.contains(said), "{}", ran.err);
@@ -233,5 +233,5 @@ fn a_sheet_that_would_be_of_two_records_is_of_neither() {
     assert!(papers.path().join("again/P-3.verdict.json").exists(), "{}", ran.err);
     let ran = papers.run(&["audit", "a", "b", "--sheets", "signed"]);
     assert_eq!(ran.status, 2);
-    assert!(ran.err.contains("would be the sheet of a/P-1.yaml and of b/P-1.yaml"), "{}", ran.err);
+    assert!(ran.err.contains("would be the sheet of both a/P-1.yaml and b/P-1.yaml"), "{}", ran.err);
 }

@@ -85,7 +85,7 @@ fn a_file_that_may_not_be_written_is_said_and_the_others_are_done() {
     std::fs::set_permissions(&path, permissions).unwrap();
     let ran = papers.run(&["tidy", "."]);
     assert_eq!(ran.status, 2);
-    assert!(ran.err.contains("a.rulebook cannot be written, and is as it was: no permission"), "{}", ran.err);
+    assert!(ran.err.contains("a.rulebook cannot be written and was left unchanged: no permission"), "{}", ran.err);
     assert_eq!(read(&papers, "a.rulebook"), UNTIDY);
     assert_eq!(read(&papers, "b.rulebook"), TIDY);
 }

@@ -77,17 +77,17 @@ fn a_half_filled_record_gets_one_line_a_part() {
     gear drive  mass, marked, 3 of 6 tooth heights, tooth 3 chipped
     gear idle   width, mass, marked, 6 tooth heights, tooth chipped at all 3
     cover       bow at b
-    help:    measure these and write them down; write `unknown` for what cannot
-             be read. `--all` shows each row that waits
+    help:    measure these and write them down; write `unknown` for one that
+             cannot be read. `--all` shows each row that waits for them
 
   ✗ row-unmeasured: written as unknown: 1 reading
     cover       flatness (the plate is away) [builds/P-1.yaml:8:13]
-    help:    find another way to measure it; the build passes without it only by
-             a concession
+    help:    find another way to measure it; without it the build passes only
+             with a concession
 
-  ▲ row-unmeasured: unverified rows also ask for: 1 reading
+  ▲ row-unmeasured: needed only by unverified rows: 1 reading
     cover       side bow
-    help:    the build may pass without these"
+    help:    the build can pass without these"
     );
     // A derived value is never asked for.
     assert!(!ran.out.contains("room"), "{}", ran.out);

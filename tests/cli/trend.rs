@@ -449,7 +449,7 @@ fn groups_are_compared_within_their_generation() {
     assert!(by.starts_with("    large:\n      early  2 builds  mean 5.05 mm"), "{by}");
     assert!(by.contains("\n    small:\n      early  4 builds  mean 1.00 mm"), "{by}");
     assert!(by.contains("      - late is 0.10 mm more than early"), "{by}");
-    assert!(by.contains("    - with one group only, so nothing to compare: other (1 late)\n"), "{by}");
+    assert!(by.contains("    - only one group, so there is nothing to compare: other (1 late)\n"), "{by}");
     assert!(by.contains("2 pairs are compared"), "{by}");
     let document = document(&papers, &[&asked[..], &["--format", "json"]].concat());
     let groups = &document["charts"][0]["groups"];

@@ -146,7 +146,7 @@ fn a_gauge_is_too_coarse_just_under_the_ratio_and_not_at_it() {
     assert_eq!(coarse("40.000000001", ""), None);
     let (message, help) = coarse("39.999999999", "").unwrap();
     // Rounded down, so that it does not print as the 4 : 1 it misses.
-    assert!(message.contains("3.9 : 1") && message.contains("4 : 1 is wanted"), "{message}");
+    assert!(message.contains("3.9 : 1") && message.contains("4 : 1 is required"), "{message}");
     assert!(help.contains("0.0049 mm"), "{help}");
     // 20 µm would be 4 : 1 by the other definition, and is 2 : 1.
     let (message, _) = coarse("20", "").unwrap();
@@ -155,7 +155,7 @@ fn a_gauge_is_too_coarse_just_under_the_ratio_and_not_at_it() {
     let house = "house \"Finer\" {\n    gauges at least 4.6 : 1\n}\n";
     assert_eq!(coarse("46", house), None);
     let (message, _) = coarse("45.999999999", house).unwrap();
-    assert!(message.contains("4.5 : 1") && message.contains("4.6 : 1 is wanted"), "{message}");
+    assert!(message.contains("4.5 : 1") && message.contains("4.6 : 1 is required"), "{message}");
     assert!(coarse("40", house).is_some());
     let house = "house \"Coarser\" {\n    gauges at least 2 : 1\n}\n";
     assert_eq!(coarse("20", house), None);

@@ -12,7 +12,7 @@ const MISTAKES: &[(&str, Expected)] = &[
     ("end_pla: 1 mm", (KeyUnknown, "end_pla", "`end_pla`", "did you mean `end_play`?")),
     ("rotor: { front: { mas: 4 kg } }", (KeyUnknown, "mas", "rotor front: ", "did you mean `mass`?")),
     ("finnished: 2026-04-18", (KeyUnknown, "finnished", "`finnished`", "did you mean `finished`?")),
-    ("double_play: 1 mm", (KeyUnknown, "double_play", "worked out from other readings, not measured", "remove it")),
+    ("double_play: 1 mm", (KeyUnknown, "double_play", "calculated from other readings, not measured", "remove it")),
     ("housing: { rear: { mass: 4 kg } }", (KeyUnknown, "mass", "housing rear: ", "belongs under rotor")),
     (
         "housing: { front: { apex_seal: { 1: { height: 1 mm } } } }",
@@ -133,19 +133,24 @@ const MISTAKES: &[(&str, Expected)] = &[
     // counts
     (
         "end_play: [1 mm, 2 mm]",
-        (ReadingsCount, "[1 mm, 2 mm]", "one reading asked for, 2 given", "one reading that counts"),
+        (ReadingsCount, "[1 mm, 2 mm]", "this takes one reading; you wrote 2", "one reading that counts"),
     ),
     (
         "rotor: { rear: { side_clearance: 0.1 mm } }",
-        (ReadingsCount, "0.1 mm", "rotor rear: side clearance: 2 readings or more asked for, 1 given", "as a list"),
+        (
+            ReadingsCount,
+            "0.1 mm",
+            "rotor rear: side clearance: this takes 2 readings or more; you wrote 1",
+            "as a list",
+        ),
     ),
     (
         "rotor: { rear: { bore: [1 mm, 2 mm] } }",
-        (ReadingsCount, "[1 mm, 2 mm]", "exactly 3 readings asked for, 2", "again"),
+        (ReadingsCount, "[1 mm, 2 mm]", "exactly 3 readings; you wrote 2", "again"),
     ),
     (
         "rotor: { rear: { bore: [1 mm, 2 mm, 3 mm, 4 mm] } }",
-        (ReadingsCount, "[1 mm, 2 mm, 3 mm, 4 mm]", "exactly 3 readings asked for, 4", "leave out"),
+        (ReadingsCount, "[1 mm, 2 mm, 3 mm, 4 mm]", "exactly 3 readings; you wrote 4", "leave out"),
     ),
     // the head
     ("finished: 18.4.2026", (DateUnreadable, "18.4.2026", "finished: `18.4.2026`", "as 2026-04-18")),

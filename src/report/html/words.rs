@@ -20,22 +20,22 @@ pub(super) const MEASUREMENTS: &str = "Measurements";
 pub(super) const WHOLE: &str = "whole machine";
 pub(super) const TOGETHER: &str = "compared with each other";
 pub(super) const GAUGES: &str = "Gauges and their calibration";
-pub(super) const NO_GAUGES: &str = "The record names no gauge: nothing is known of how well anything was measured.";
+pub(super) const NO_GAUGES: &str = "The record names no gauge, so nobody can say how well anything was measured.";
 pub(super) const HOW: &str = "How the readings are measured";
-pub(super) const RESTS_ON: &str = "What this rests on";
+pub(super) const RESTS_ON: &str = "What this verdict is based on";
 pub(super) const DIGESTS: &str = "A digest is the SHA-256 of the file's bytes (FIPS 180-4): as long as a file has the digest \
      printed here, it is the one that was judged.";
-pub(super) const CAUTIONS: &str = "Mind";
-pub(super) const DEFER: &str = "These ranges are those of the rulebooks named here. The maker's service documents come first, and \
-     local codes and licensed practice rule.";
+pub(super) const CAUTIONS: &str = "Cautions";
+pub(super) const DEFER: &str = "The ranges come from the rulebooks named here. The maker's service documents, local codes and \
+     licensed practice come before them.";
 pub(super) const SIGNATURES: &str = "Signed";
 pub(super) const SIGNED_BY: [&str; 4] = ["Measured", "Inspected", "Released", "Received"];
 pub(super) const SIGN_COLUMNS: [&str; 3] = ["name", "signature", "day"];
 
 pub(super) const AS_TAKEN: &str = "as taken";
-pub(super) const WORKED_OUT: &str = "worked out";
+pub(super) const WORKED_OUT: &str = "calculated";
 pub(super) const NOT_MEASURED: &str = "not measured";
-pub(super) const NOT_JUDGED_ALONE: &str = "Taken too, with no row of its own";
+pub(super) const NOT_JUDGED_ALONE: &str = "Also measured, with no row of its own";
 pub(super) const COLUMNS: [&str; 6] = ["what", "reading", "standard", "limit", "where it lies", "grade"];
 pub(super) const GAUGE_COLUMNS: [&str; 7] =
     ["gauge", "uncertainty, k = 2", "resolution", "calibrated", "due", "readings", "listed in"];
@@ -44,7 +44,7 @@ pub(super) const CONCESSION_COLUMNS: [&str; 5] = ["for", "excuses", "because", "
 
 /// How a bar is read.
 pub(super) const BAR_KEY: &str = "Hatched: standard, as new. Box between long ticks: limit, how far wear may go. Mark: the reading, \
-     with its uncertainty as a line across. Arrow: off the drawing.";
+     with its uncertainty as a line across. Arrow: off the scale.";
 
 pub(super) fn verdict(grade: Option<Grade>, passes: bool) -> String {
     let word = grade.map_or(wording::NOT_JUDGED, Grade::word);
@@ -77,7 +77,7 @@ pub(super) fn grade_key(grade: Grade) -> &'static str {
         Grade::Good => "inside its standard, or its limit where there is no standard",
         Grade::Worn => "outside its standard, inside its limit",
         Grade::Excused => "let through by a signed concession",
-        Grade::Unsettled => "too near an end for how well it was measured",
+        Grade::Unsettled => "too near an end to decide with this uncertainty",
         Grade::Unmeasured => "a reading is missing",
         Grade::Out => "outside its limit",
     }
@@ -87,12 +87,12 @@ pub(super) fn grade_key(grade: Grade) -> &'static str {
 pub(super) const INDEX: &str = "Builds";
 pub(super) const INDEX_COLUMNS: [&str; 6] = ["build", "grade", "finished", "generation", "rows", "what stands out"];
 pub(super) const INDEX_CAPTION: &str = "Every record, those that may not leave the shop first";
-pub(super) const FILTER: &str = "Show only builds that say";
+pub(super) const FILTER: &str = "Show only builds that contain";
 pub(super) const CHARTS: &str = "Over time";
 pub(super) const CHARTS_KEY: &str = "One column for each build, in the order of the days they were finished: a line from the smallest of \
      its values to the largest, a dot for each; a cross where one does not pass. Solid line: the mean of all. Dashed lines: three \
-     deviations from it, reckoned from the step from value to value. They say what these builds do, not what a rule asks.";
-pub(super) const FEW_CHARTS: &str = "No generation has three builds with a day each: there is nothing to chart yet.";
+     standard deviations from it, calculated from the steps between values. They show what these builds do, not what a rule requires.";
+pub(super) const FEW_CHARTS: &str = "No generation has three builds with a finish date: there is nothing to chart yet.";
 pub(super) const TROUBLES: &str = "What could not be done";
 pub(super) const NO_SHEET: &str = "no sheet";
 
@@ -112,8 +112,8 @@ pub(super) fn chart(builds: usize, values: usize, low: &str, high: &str, failing
 
 // The sheet to write on.
 pub(super) const BLANK: &str = "Measuring sheet";
-pub(super) const BLANK_HOW: &str = "Write each reading with its unit where it is not the one printed, as it was taken and not rounded; \
-     `unknown` where it was looked for and cannot be read. Light boxes may be left empty. What is worked out needs no entry.";
+pub(super) const BLANK_HOW: &str = "Write each reading as it was taken, not rounded, with its unit if that is not the one printed; write \
+     `unknown` if it cannot be read. Light boxes may be left empty. Calculated values need no entry.";
 pub(super) const BLANK_FACTS: [&str; 5] = ["build", "finished", "measured by", "room temperature", "gauges"];
 pub(super) const BLANK_COLUMNS: [&str; 4] = ["what", "unit or words", "as taken", "what it may be"];
 pub(super) const OPTIONAL: &str = "may be left out";

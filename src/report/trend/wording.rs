@@ -21,16 +21,16 @@ const MOST_NAMED: usize = 6;
 pub(super) const STANDS_OUT: &str = "what stands out:";
 pub(super) const NOTHING: &str = "nothing stands out";
 pub(super) const LEFT_OUT: &str = "left out:";
-pub(super) const LIMITS: &str = "The limits are what this shop does, three deviations from the centre, worked out from the \
-    steps from each value to the next (NIST/SEMATECH e-Handbook of Statistical Methods, 6.3.2.2). They are no tolerance: what \
-    is beyond them may still be good, and what is within them may be out. `trochoid check` judges.";
-pub(super) const TESTS: &str = "The numbers are those of the tests for runs in ISO 7870-2 (from memory, unverified). Each of \
-    them may be chance; look at what was changed at that time.";
-pub(super) const DIFFERENCES: &str = "Groups of one generation are compared by Welch's t-test, which lets each have its own scatter. A difference \
-    that is seldom chance may still come from something else in which the groups differ.";
+pub(super) const LIMITS: &str = "The limits show how much this shop's own work varies: three standard deviations from the centre, \
+    calculated from the steps between one value and the next (NIST/SEMATECH e-Handbook of Statistical Methods, 6.3.2.2). They \
+    are not a tolerance: a value beyond them may still be good, and a value within them may be out. `trochoid check` judges.";
+pub(super) const TESTS: &str = "The tests are numbered as in ISO 7870-2 (from memory, unverified). What they find may be \
+    chance; look at what was changed at that time.";
+pub(super) const DIFFERENCES: &str = "Groups of one generation are compared by Welch's t-test, which lets each have its own scatter. Even a \
+    difference that is hardly chance may have another cause: the groups may differ in something else as well.";
 
-pub(super) const POOLED: &str = "With all positions together several values come from one build, and count as if each came \
-    from a build of its own: the comparison looks surer than it is.";
+pub(super) const POOLED: &str = "With all positions together, one build gives several values, and each counts as if it came \
+    from a separate build: the difference looks more certain than it is.";
 
 pub(super) fn heading(path: &str, builds: usize, first: Option<Date>, last: Option<Date>) -> String {
     let builds = number_of(builds, "build");
@@ -68,7 +68,7 @@ pub(super) fn name(point: &Point, pooled: bool) -> String {
 }
 
 pub(super) fn lone(point: &Point, figures: &Figures) -> String {
-    format!("{}  {}  {}: one value has no limits", point.finished, point.build, figures.value(&point.value))
+    format!("{}  {}  {}: one value is too few for limits", point.finished, point.build, figures.value(&point.value))
 }
 
 pub(super) fn limits(limits: &control::Chart, figures: &Figures) -> String {
@@ -84,7 +84,7 @@ pub(super) fn limits(limits: &control::Chart, figures: &Figures) -> String {
 }
 
 pub(super) fn few(chart: &Chart) -> String {
-    format!("fewer than {FEW} {}s: take the limits for a first guess, they still move with each new one", noun(chart))
+    format!("fewer than {FEW} {}s: the limits are a first guess and still move with each new one", noun(chart))
 }
 
 /// The heads of the columns of the table: day, name, value, and what is drawn.
@@ -112,7 +112,7 @@ pub(super) fn stands_out(chart: &Chart, limits: &control::Chart, figures: &Figur
         let earlier = runs.len().saturating_sub(MOST_TOLD);
         said.extend(runs.iter().skip(earlier).filter_map(|run| sentence(chart, limits, figures, run)));
         if earlier > 0 {
-            said.push(format!("and {earlier} times before (test {})", test.number()));
+            said.push(format!("and {earlier} times earlier (test {})", test.number()));
         }
     }
     let earlier = chart.jumps.len().saturating_sub(MOST_TOLD);
@@ -123,7 +123,7 @@ pub(super) fn stands_out(chart: &Chart, limits: &control::Chart, figures: &Figur
         said.push(format!("{} is {range} from the one before, more than {most}", name(point, chart.pooled)));
     }
     if earlier > 0 {
-        said.push(format!("and {earlier} such steps before"));
+        said.push(format!("and {earlier} such steps earlier"));
     }
     said
 }
@@ -149,14 +149,16 @@ fn sentence(chart: &Chart, limits: &control::Chart, figures: &Figures, run: &Run
             let way = if run.side == Ordering::Less { "lower" } else { "higher" };
             format!("{span}: {in_a_row}, each {way} than the one before")
         }
-        Test::UpAndDown => format!("{span}: {in_a_row}, up and down in turn; are two kinds taken in turn?"),
+        Test::UpAndDown => format!("{span}: {in_a_row}, up and down by turns; do two gauges or two batches alternate?"),
         Test::TwoOfThree => format!("{span}: two of three neighbours are close to the {limit} limit or beyond it"),
         Test::FourOfFive => {
             format!("{span}: four of five neighbours are more than a third of the way to the {limit} limit")
         }
-        Test::Close => format!("{span}: {in_a_row} closer to the centre than chance has it; was each measured afresh?"),
+        Test::Close => {
+            format!("{span}: {in_a_row} closer to the centre than chance would put them; was each one really measured?")
+        }
         Test::NoneClose => {
-            format!("{span}: {in_a_row}, on both sides and none near the centre; are two kinds mixed here?")
+            format!("{span}: {in_a_row}, on both sides and none near the centre; are two kinds of part mixed here?")
         }
     };
     Some(format!("{said} (test {})", run.test.number()))
@@ -178,12 +180,12 @@ pub(super) fn of_all_groups(groups: &[Groups], compared: u32) -> Vec<String> {
         })
         .collect();
     if groups.len() > 1 && !alone.is_empty() {
-        said.push(format!("with one group only, so nothing to compare: {}", alone.join(", ")));
+        said.push(format!("only one group, so there is nothing to compare: {}", alone.join(", ")));
     }
     if compared > 1 {
         said.push(format!(
-            "{compared} pairs are compared, and each may look different by chance: heed those with p below {:.3} (0.05 \
-             shared among them, after Bonferroni)",
+            "{compared} pairs are compared, and any of them may look different by chance: trust those with p below {:.3} \
+             (0.05 divided by the number of pairs, after Bonferroni)",
             0.05 / f64::from(compared)
         ));
     }
@@ -235,7 +237,10 @@ pub(super) fn differences(chart: &Chart, groups: &Groups, figures: &Figures) -> 
         };
         let Some(difference) = &pair.difference else {
             if first.count >= 2 && second.count >= 2 {
-                said.push(format!("{} and {}: neither scatters, so chance cannot be weighed", first.name, second.name));
+                said.push(format!(
+                    "{} and {}: neither has any scatter, so they cannot be tested",
+                    first.name, second.name
+                ));
             }
             continue;
         };
