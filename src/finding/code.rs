@@ -260,6 +260,8 @@ codes! {
     UncertaintyMissing "uncertainty-missing" Warning;
     /// One of several readings far from the others.
     ReadingApart "reading-apart" Warning;
+    /// A reading far from all others of its kind that would be among them with two digits swapped.
+    DigitsSwapped "digits-swapped" Warning;
     /// What was measured rules out the generation the record states.
     GenerationContradicted "generation-contradicted" Error;
     /// Dated rows, and a record that does not say when the build was finished.

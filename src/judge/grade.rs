@@ -1,8 +1,10 @@
 //! From values to grades: the tiers of each row, then concessions, then the build.
 
 use super::evaluate::{Bench, Outcome, Seen};
-use super::uncertainty::{Ceilings, Coarse, Decided, Guards, Memory, Uncertainty, Weighing, apart, coarse, decide};
-use super::{Counts, Found, Grade, Ruling, Side, Verdict, inputs, rounding, wording, wording_uncertainty};
+use super::uncertainty::{
+    Apart, Ceilings, Coarse, Decided, Guards, Memory, Uncertainty, Weighing, apart, coarse, decide,
+};
+use super::{Counts, Found, Grade, Ruling, Side, Verdict, inputs, rounding, swapped, wording, wording_uncertainty};
 use crate::bind::{Concession, Readings, State};
 use crate::book::decision::Rule;
 use crate::book::{Book, Datum};
@@ -51,7 +53,12 @@ pub(super) fn judge(book: &Book, plan: &Plan, readings: &Readings, keep_good: bo
         findings.extend(wording_uncertainty::unweighed(weighing, plan, &rulings, &weighed.incomplete));
         findings.extend(wording_uncertainty::coarse(weighing, plan, &rulings, &weighed.coarse));
     }
-    findings.extend(apart(readings).into_iter().map(|apart| wording_uncertainty::apart(book, readings, &apart)));
+    let swapped = swapped::swapped(book, readings);
+    // Two swapped digits say why it lies apart.
+    let explained = |apart: &Apart| swapped.iter().any(|it| (it.slot, it.number) == (apart.slot, apart.number));
+    let apart = apart(readings).into_iter().filter(|apart| !explained(apart));
+    findings.extend(apart.map(|apart| wording_uncertainty::apart(book, readings, &apart)));
+    findings.extend(swapped.into_iter().map(|swapped| wording_uncertainty::swapped(book, readings, &swapped)));
     // A day that cannot be read was said where it was read.
     if plan.dated && readings.judged_on.is_none() && readings.finished_span.is_none() {
         findings.push(wording::finished_missing(readings));

@@ -13,6 +13,7 @@ mod printed;
 mod room;
 mod rounding;
 mod slip;
+mod swapped;
 mod tell;
 mod teller;
 mod to_measure;

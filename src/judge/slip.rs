@@ -117,17 +117,32 @@ pub(super) fn likely(readings: &Readings, reading: &Reading, right: impl Fn(&Val
             found.extend(scaled(written, &factor).map(|instead| (kind, instead)));
         }
     }
-    let begins_with_zero = |text: &str| text.starts_with('0') && text.as_bytes().get(1).is_some_and(u8::is_ascii_digit);
-    for instead in swapped(written).into_iter().filter(|instead| !begins_with_zero(instead)) {
-        let ratio = Number::parse_prefix(&instead).ok().and_then(|(number, _)| number.checked_div(&own));
-        if ratio.is_some_and(|ratio| right(&value.multiply(&Value::from(ratio)))) {
-            found.push((SlipKind::Swapped, instead));
-        }
-    }
+    found.extend(right_swaps(written, value, &own, right).into_iter().map(|instead| (SlipKind::Swapped, instead)));
     match found.pop() {
         Some((kind, instead)) if found.is_empty() => Some(Slip { span: reading.span, instead, kind }),
         _ => None,
     }
+}
+
+/// A reading as it would be right with two neighbouring digits swapped, if just one pair of them will do.
+pub(super) fn digits_swapped(readings: &Readings, reading: &Reading, right: impl Fn(&Value) -> bool) -> Option<String> {
+    let Datum::Quantity(value) = &reading.datum else { return None };
+    let written = readings.source().slice(reading.span);
+    let (own, _) = plain_number(written)?;
+    let mut found = right_swaps(written, value, &own, right);
+    found.pop().filter(|_| found.is_empty())
+}
+
+/// Every swap of two neighbouring digits of a reading that makes its value right; none that would have it begin with a
+/// zero, as nobody writes that.
+fn right_swaps(written: &str, value: &Value, own: &Number, right: impl Fn(&Value) -> bool) -> Vec<String> {
+    let begins_with_zero = |text: &str| text.starts_with('0') && text.as_bytes().get(1).is_some_and(u8::is_ascii_digit);
+    let is_right = |instead: &String| {
+        // The unit stays, so the value changes as the number does.
+        let ratio = Number::parse_prefix(instead).ok().and_then(|(number, _)| number.checked_div(own));
+        ratio.is_some_and(|ratio| right(&value.multiply(&Value::from(ratio))))
+    };
+    swapped(written).into_iter().filter(|instead| !begins_with_zero(instead)).filter(is_right).collect()
 }
 
 fn factors() -> Vec<(SlipKind, Number)> {

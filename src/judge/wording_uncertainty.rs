@@ -1,5 +1,6 @@
 //! Every sentence of the room `judge` about how well something was measured.
 
+use super::swapped::Swapped;
 use super::tell::Telling;
 use super::uncertainty::{Apart, Coarse, Uncertainty, Weighing, settles};
 use super::{Found, Ruling, Side, rounding, warmth, weighed, wording};
@@ -222,15 +223,7 @@ fn one_coarse(
 /// A reading that stands apart from the others of its slot.
 pub(super) fn apart(book: &Book, readings: &Readings, apart: &Apart) -> Finding {
     let taken = readings.taken(apart.slot);
-    let path = book.slot_owner(apart.slot).map_or_else(String::new, |(id, positions, station)| {
-        let words = book.part_path(book.characteristics.get(id).part, &positions, " ").replace('_', " ");
-        let characteristic = book.characteristics.get(id);
-        let mut name = characteristic.name.replace('_', " ");
-        if let Some(station) = station.and_then(|number| characteristic.stations().get(usize::from(number))) {
-            name = format!("{name} at {}", station.replace('_', " "));
-        }
-        if words.is_empty() { name } else { format!("{words}: {name}") }
-    });
+    let path = path_words(book, apart.slot);
     let written = taken.get(apart.number).map(|reading| warmth::written(readings, reading)).unwrap_or_default();
     let others = the_others(readings, taken, apart.number);
     let mut finding = Finding::new(
@@ -246,6 +239,44 @@ pub(super) fn apart(book: &Book, readings: &Readings, apart: &Apart) -> Finding 
             NoteKind::Remark,
             format!("Grubbs' test at 5 %: G = {:.2}, more than {:.2}", apart.statistic, apart.critical),
         )
+}
+
+/// A reading far from all its like that would be among them with two digits swapped.
+pub(super) fn swapped(book: &Book, readings: &Readings, swapped: &Swapped) -> Finding {
+    let written = |(slot, number): (usize, usize)| {
+        readings.taken(slot).get(number).map(|reading| warmth::written(readings, reading)).unwrap_or_default()
+    };
+    let value = written((swapped.slot, swapped.number));
+    let (least, greatest) = (written(swapped.least), written(swapped.greatest));
+    let others = if least == greatest { least } else { format!("{least} to {greatest}") };
+    let mut finding = Finding::new(
+        Code::DigitsSwapped,
+        format!(
+            "{}: {value} may have two digits swapped; the other {} are {others}",
+            path_words(book, swapped.slot),
+            swapped.others
+        ),
+    );
+    if let Some(reading) = readings.taken(swapped.slot).get(swapped.number) {
+        finding = finding.at(readings.source().place(reading.span), format!("{}?", swapped.instead));
+    }
+    finding.help(format!(
+        "measure there again: if it is {}, write that; if {value} is right, leave it (it counts) and write `confirmed: NAME` beside it",
+        swapped.instead
+    ))
+}
+
+/// "rotor front apex seal 2: height at middle".
+fn path_words(book: &Book, slot: usize) -> String {
+    book.slot_owner(slot).map_or_else(String::new, |(id, positions, station)| {
+        let characteristic = book.characteristics.get(id);
+        let words = book.part_path(characteristic.part, &positions, " ").replace('_', " ");
+        let mut name = characteristic.name.replace('_', " ");
+        if let Some(station) = station.and_then(|number| characteristic.stations().get(usize::from(number))) {
+            name = format!("{name} at {}", station.replace('_', " "));
+        }
+        if words.is_empty() { name } else { format!("{words}: {name}") }
+    })
 }
 
 /// From the smallest to the largest of the readings but one, as they are written.
