@@ -3,7 +3,7 @@
 use super::gauges::{About, Calibration};
 use super::walk::Binder;
 use super::{Gauge, wording_gauge};
-use crate::quantity::{Dimension, Number, Side, Value};
+use crate::quantity::{Dimension, Number, Value};
 use crate::record::{MapNode, Node, ScalarNode};
 use crate::text::{Place, Span};
 use std::cmp::Ordering;
@@ -179,11 +179,10 @@ impl<'a> Binder<'a> {
         let mut findings = Vec::new();
         for (what, figure) in figures {
             let Some(figure) = figure else { continue };
-            let declared = self.book.plausible_gauges.iter().find(|declared| declared.dimension == figure.dimension);
-            let Some(declared) = declared else { continue };
-            if matches!(declared.band.locate(&figure.value), Side::Below | Side::Above) {
-                let place = self.place(figure.span);
-                findings.push(wording_gauge::figure_implausible(&entry.gauge.name, what, declared, place));
+            if let Some(declared) = self.book.implausible_for_gauges(figure.dimension, &figure.value) {
+                let (owner, place) = ((&*entry.gauge.name, what), self.place(figure.span));
+                let finding = wording_gauge::figure_implausible(self, owner, (&figure.value, place), declared);
+                findings.push(finding.help(wording_gauge::confirm_figure(what)));
             }
         }
         if let ([], Some(uncertainty), Some(resolution)) = (&findings[..], &entry.uncertainty, &entry.resolution)

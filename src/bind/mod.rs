@@ -118,6 +118,8 @@ impl Reading {
 pub struct Detail {
     /// Its own expanded uncertainty, k = 2, in base units. It stands in place of what its gauge says.
     pub uncertainty: Option<Value>,
+    /// Whether that figure is outside what such gauges have. Unless somebody confirms it, it is then not known.
+    pub implausible: bool,
     /// The degrees of freedom of that; none for as good as any number.
     pub degrees_of_freedom: Option<Number>,
     /// The temperature of the part when it was taken.

@@ -9,6 +9,7 @@ use crate::book::{Book, Datum};
 use crate::finding::{Finding, Said};
 use crate::plan::{Agreeing, Bounds, Plan, PlausibleBand};
 use crate::quantity::{Side, Value};
+use crate::text::Span;
 use std::cmp::Ordering;
 
 /// Sets aside every reading that is not plausible and that nobody confirms, and says so. A list counts as one reading: one
@@ -168,22 +169,41 @@ fn standing_apart<'a>(values: &[Placed<'a>]) -> Option<((usize, usize), Vec<Plac
     Some((chosen, values.iter().filter(|(_, input)| *input != chosen).copied().collect()))
 }
 
-/// The slots with a reading by a gauge whose figures cannot be, where those figures would decide: under a guard band.
+/// The slots with a reading whose own uncertainty, or whose gauge's figures, cannot be, where those figures would decide:
+/// under a guard band.
 fn by_implausible_gauges(book: &Book, plan: &Plan, readings: &Readings, said: &mut Said, aside: &mut Vec<usize>) {
     if !matches!(book.decision.rule, Rule::GuardBand(_)) {
         return;
     }
+    let by_itself =
+        |reading: &&Reading| !reading.is_confirmed() && reading.detail.as_ref().is_some_and(|it| it.implausible);
+    set_aside_all(plan, readings, by_itself, aside, |count, first| {
+        said.add(wording::own_uncertainty_implausible(readings, count, first));
+    });
     for (number, gauge) in readings.gauges.iter().enumerate().filter(|(_, gauge)| gauge.implausible) {
         let by_it = |reading: &&Reading| {
-            let own = reading.detail.as_ref().is_some_and(|detail| detail.uncertainty.is_some());
+            let own = reading.detail.as_ref().is_some_and(|detail| detail.uncertainty.is_some() || detail.implausible);
             !own && !reading.is_confirmed() && reading.gauge.map(usize::from) == Some(number)
         };
-        let slots = (0..plan.slot_count).filter(|slot| readings.taken(*slot).iter().any(|reading| by_it(&reading)));
-        let slots: Vec<usize> = slots.collect();
-        let taken = slots.iter().flat_map(|slot| readings.taken(*slot)).filter(by_it);
-        if let Some(first) = taken.clone().min_by_key(|reading| reading.span.start) {
-            said.add(wording::gauge_implausible(readings, gauge, taken.count(), first.span));
-        }
-        aside.extend(slots);
+        set_aside_all(plan, readings, by_it, aside, |count, first| {
+            said.add(wording::gauge_implausible(readings, gauge, count, first));
+        });
     }
+}
+
+/// Sets aside every slot with such a reading, and says how many of them there are and where the first is written.
+fn set_aside_all(
+    plan: &Plan,
+    readings: &Readings,
+    such: impl Fn(&&Reading) -> bool,
+    aside: &mut Vec<usize>,
+    say: impl FnOnce(usize, Span),
+) {
+    let slots = (0..plan.slot_count).filter(|slot| readings.taken(*slot).iter().any(|reading| such(&reading)));
+    let slots: Vec<usize> = slots.collect();
+    let taken = slots.iter().flat_map(|slot| readings.taken(*slot)).filter(&such);
+    if let Some(first) = taken.clone().min_by_key(|reading| reading.span.start) {
+        say(taken.count(), first.span);
+    }
+    aside.extend(slots);
 }

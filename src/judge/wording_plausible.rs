@@ -1,11 +1,12 @@
 //! Every sentence of the room `judge` about readings that cannot be.
 
-use super::slip::{Slip, SlipKind};
+use super::slip::Slip;
 use super::{warmth, who, wording};
 use crate::bind::{Gauge, Reading, Readings};
 use crate::book::{Book, Characteristic, Datum, Origin};
 use crate::finding::{Code, Finding, NoteKind, Severity};
 use crate::plan::{Agreeing, PlausibleBand};
+use crate::quantity::slip::SlipKind;
 use crate::quantity::{Band, Number, Unit, Value, shown};
 use crate::text::Span;
 
@@ -210,6 +211,20 @@ pub(super) fn gauge_implausible(readings: &Readings, gauge: &Gauge, count: usize
         .since(gauge.place.clone(), "the gauge")
         .help("check the figures of the gauge; if they are right, add `confirmed: NAME` to it");
     // The guard band rests on these figures, so nothing can be judged.
+    finding.severity = Severity::Error;
+    finding
+}
+
+/// Readings whose own uncertainty cannot be, under a guard band that would rest on it.
+pub(super) fn own_uncertainty_implausible(readings: &Readings, count: usize, first: Span) -> Finding {
+    let message = if count == 1 {
+        "1 reading is not counted: its own uncertainty is not plausible".to_string()
+    } else {
+        format!("{count} readings are not counted: their own uncertainties are not plausible")
+    };
+    let mut finding = Finding::new(Code::GaugeImplausible, message)
+        .at(readings.source().place(first), "not counted")
+        .help("check the uncertainty; if it is right, add `confirmed: NAME` beside the value");
     finding.severity = Severity::Error;
     finding
 }
