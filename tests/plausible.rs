@@ -176,6 +176,9 @@ proptest! {
         prop_assert_eq!(with.says(Code::ReadingImplausible) + with.says(Code::ReadingsDisagree), 0);
         let outside = usize::from(!(0..=200).contains(&gap));
         prop_assert!(with.says(Code::ReadingConfirmed) >= outside);
+        // Each of the two is either needed or idle; without a range both are, but for one below zero.
+        prop_assert_eq!(with.says(Code::ReadingConfirmed) + with.says(Code::ConfirmationIdle), 2);
+        prop_assert_eq!(without.says(Code::ReadingConfirmed) + without.says(Code::ConfirmationIdle), 2);
         prop_assert!(with.said.iter().filter(|one| one.code == Code::ReadingConfirmed).all(|one| one.message.contains("J. Doe")));
     }
 }

@@ -1,7 +1,7 @@
 //! One reading in its three forms: a value, a list of values, or a map that says with which gauge and how warm.
 
 use super::walk::Binder;
-use super::{Detail, Reading, Slot, Temperature, wording, wording_gauge};
+use super::{Confirmed, Detail, Reading, Slot, Temperature, wording, wording_gauge};
 use crate::book::{Characteristic, Count, Datum, Kind, Origin};
 use crate::quantity::{Number, Value};
 use crate::record::{MapNode, Node, ScalarNode};
@@ -63,7 +63,7 @@ struct Says {
     gauge_at: Word<Temperature>,
     uncertainty: Word<(Value, Span)>,
     degrees_of_freedom: Word<Number>,
-    confirmed: Word<String>,
+    confirmed: Word<Confirmed>,
     note: Word<String>,
 }
 
@@ -283,7 +283,8 @@ impl<'a> Binder<'a> {
                     says.degrees_of_freedom = Word::new(self.degrees_of_freedom(scalar));
                 }
                 ("confirmed", Node::Scalar(scalar)) if !scalar.text().trim().is_empty() => {
-                    says.confirmed = Word::Read(scalar.text().to_string());
+                    let (by, span) = (scalar.text().to_string(), as_written(scalar));
+                    says.confirmed = Word::Read(Confirmed { by, span });
                 }
                 ("note", Node::Scalar(scalar)) => says.note = Word::Read(scalar.text().to_string()),
                 (known, inner) if KEYS.contains(&known) => {

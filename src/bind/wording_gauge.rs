@@ -359,6 +359,12 @@ fn in_unit_meant(binder: &Binder<'_>, written: &str, instead: &str) -> Option<St
     Some(format!("{digits} {}", meant.symbol))
 }
 
+/// A gauge whose figures count without anybody confirming them.
+pub(super) fn confirmation_idle(gauge: &str, who: Place) -> Finding {
+    let message = format!("{gauge} does not need `confirmed: {}`: its figures are plausible", who.text().trim());
+    Finding::new(Code::ConfirmationIdle, message).at(who, "not needed")
+}
+
 pub(super) fn finer_than_resolution(gauge: &str, (uncertainty, resolution): (Place, Place)) -> Finding {
     let message = format!(
         "{gauge}: its uncertainty cannot be {} with a resolution of {}",

@@ -244,6 +244,8 @@ codes! {
     ReadingsDisagree "readings-disagree" Error;
     /// A reading that would not be counted, and that somebody confirms.
     ReadingConfirmed "reading-confirmed" Note;
+    /// A value that somebody confirms, and that counts without that.
+    ConfirmationIdle "confirmation-idle" Note;
     /// Outside its limit.
     RowOut "row-out" Error;
     /// Outside standard, inside limit.

@@ -21,6 +21,7 @@ use std::cmp::Ordering;
 pub fn screen(book: &Book, plan: &Plan, readings: &mut Readings) -> Vec<Finding> {
     let mut said = Said::default();
     let mut aside: Vec<usize> = Vec::new();
+    // Readings that count only because somebody confirms them.
     let mut confirmed: Vec<(usize, usize)> = Vec::new();
     for (slot, bounds) in &plan.plausible.slots {
         let slot = *slot as usize;
@@ -50,11 +51,12 @@ pub fn screen(book: &Book, plan: &Plan, readings: &mut Readings) -> Vec<Finding>
         if slots.clone().any(|slot| aside.contains(&slot)) {
             continue;
         }
-        if !agree(book, agreeing, readings, (&confirmed, &mut said)) {
+        if !agree(book, agreeing, readings, (&mut confirmed, &mut said)) {
             aside.extend(slots);
         }
     }
     by_implausible_gauges(book, plan, readings, &mut said, &mut aside);
+    said_idle(book, readings, &confirmed, &mut said);
     for slot in aside {
         readings.set_aside(slot);
     }
@@ -114,9 +116,38 @@ fn is_inside(bounds: &Bounds, value: &Value, readings: &Readings) -> bool {
     bands.all(|band| band.takes_zero(value) || band.band.locate(value) == Side::Inside)
 }
 
+/// Says of each `confirmed` that nothing rests on: neither a value that would not be counted, nor an uncertainty, its own or
+/// that of its gauge, that would not.
+fn said_idle(book: &Book, readings: &Readings, needed: &[(usize, usize)], said: &mut Said) {
+    for slot in readings.confirmed() {
+        let taken = readings.taken(*slot);
+        let at = |number: usize| taken.get(number)?.detail.as_ref()?.confirmed.as_ref().map(|it| it.span);
+        let by_bad_figures = |reading: &Reading| {
+            let own = reading.detail.as_ref().is_some_and(|detail| detail.implausible);
+            let gauge = reading.gauge.and_then(|gauge| readings.gauges.get(usize::from(gauge)));
+            own || gauge.is_some_and(|gauge| gauge.implausible)
+        };
+        let rests = |number: usize| needed.contains(&(*slot, number)) || taken.get(number).is_some_and(by_bad_figures);
+        let mut seen: Vec<Span> = Vec::new();
+        for number in 0..taken.len() {
+            let Some(span) = at(number).filter(|span| !seen.contains(span)) else { continue };
+            seen.push(span);
+            let sharing: Vec<usize> = (number..taken.len()).filter(|other| at(*other) == Some(span)).collect();
+            if !sharing.iter().any(|other| rests(*other)) {
+                said.add(wording::confirmation_idle(book, readings, *slot, &sharing));
+            }
+        }
+    }
+}
+
 /// Whether the values that nobody confirms agree; what is to be said of them otherwise. `known` are those of which it is
-/// said already that somebody confirms them.
-fn agree(book: &Book, agreeing: &Agreeing, readings: &Readings, (known, said): (&[(usize, usize)], &mut Said)) -> bool {
+/// said already that somebody confirms them, and gets those that agree only so.
+fn agree(
+    book: &Book,
+    agreeing: &Agreeing,
+    readings: &Readings,
+    (known, said): (&mut Vec<(usize, usize)>, &mut Said),
+) -> bool {
     let mut values: Vec<(&Value, (usize, usize))> = Vec::new();
     let mut confirmed: Vec<(&Value, (usize, usize))> = Vec::new();
     for slot in agreeing.first..agreeing.first + agreeing.count {
@@ -132,9 +163,16 @@ fn agree(book: &Book, agreeing: &Agreeing, readings: &Readings, (known, said): (
     let order = |one: &Value, other: &Value| one.compare(other).unwrap_or(Ordering::Equal);
     values.sort_by(|(one, _), (other, _)| order(one, other));
     let apart = |low: &Value, high: &Value| high.subtract(low).compare(&agreeing.within) == Some(Ordering::Greater);
+    let doubted: Vec<(usize, usize)> =
+        confirmed.iter().map(|(_, input)| *input).filter(|input| !known.contains(input)).collect();
+    let all = || values.iter().chain(&confirmed).map(|(value, _)| *value);
+    let (least, most) = (all().min_by(|one, other| order(one, other)), all().max_by(|one, other| order(one, other)));
+    if least.zip(most).is_some_and(|(least, most)| apart(least, most)) {
+        known.extend(&doubted);
+    }
     let (Some((low, _)), Some((high, _))) = (values.first(), values.last()) else { return true };
-    for (value, input) in &confirmed {
-        if !known.contains(input) && (apart(low, value) || apart(value, high)) {
+    for (value, input) in confirmed.iter().filter(|(_, input)| doubted.contains(input)) {
+        if apart(low, value) || apart(value, high) {
             said.add(wording::confirmed(book, readings, *input, None));
         }
     }

@@ -14,6 +14,8 @@ use crate::text::Span;
 struct Subject<'a> {
     characteristic: &'a Characteristic,
     words: String,
+    /// The same without the number of the reading.
+    whole: String,
     path: String,
 }
 
@@ -25,11 +27,10 @@ fn subject<'a>(book: &'a Book, readings: &Readings, (slot, number): (usize, usiz
     if let Some(name) = station.and_then(|station| characteristic.stations().get(usize::from(station))) {
         words = format!("{words} at {}", name.replace('_', " "));
     }
-    if readings.taken(slot).len() > 1 {
-        words = format!("{words}, reading {}", number + 1);
-    }
-    let words = if part.is_empty() { words } else { format!("{part}: {words}") };
-    Some(Subject { characteristic, words, path: book.path(id, &positions, station) })
+    let whole = if part.is_empty() { words } else { format!("{part}: {words}") };
+    let several = readings.taken(slot).len() > 1;
+    let words = if several { format!("{whole}, reading {}", number + 1) } else { whole.clone() };
+    Some(Subject { characteristic, words, whole, path: book.path(id, &positions, station) })
 }
 
 /// The value as it is written; one that was brought to 20 °C with what it comes to.
@@ -146,7 +147,7 @@ pub(super) fn confirmed(
 ) -> Finding {
     let Some((about, reading)) = found(book, readings, input) else { return lost(Code::ReadingConfirmed) };
     let written = value(readings, about.characteristic, reading);
-    let who = reading.detail.as_ref().and_then(|detail| detail.confirmed.as_deref()).unwrap_or("");
+    let who = reading.detail.as_ref().and_then(|it| it.confirmed.as_ref()).map_or("", |it| &*it.by);
     let reason = match outside {
         Some(outside) => reason(outside, about.characteristic.unit.as_ref()),
         None => "it does not agree with the others".into(),
@@ -160,6 +161,25 @@ pub(super) fn confirmed(
         (None, Origin::Reading { agree: Some(agree), .. }) => finding.since(agree.place.clone(), "declared here"),
         (None, _) => finding,
     }
+}
+
+/// A value, or a list of them, that somebody confirms and that counts without that.
+pub(super) fn confirmation_idle(book: &Book, readings: &Readings, slot: usize, numbers: &[usize]) -> Finding {
+    let first = numbers.first().copied().unwrap_or(0);
+    let Some((about, reading)) = found(book, readings, (slot, first)) else { return lost(Code::ConfirmationIdle) };
+    let Some(confirmed) = reading.detail.as_ref().and_then(|detail| detail.confirmed.as_ref()) else {
+        return lost(Code::ConfirmationIdle);
+    };
+    let reason = match (&reading.datum, numbers.len()) {
+        (Datum::Quantity(_), 1) => format!("{} is plausible", value(readings, about.characteristic, reading)),
+        (Datum::Quantity(_), _) => "its values are plausible".into(),
+        _ => "only a number can be implausible".into(),
+    };
+    let words = if numbers.len() > 1 { about.whole } else { about.words };
+    let message = format!("{words} does not need `confirmed: {}`: {reason}", confirmed.by);
+    Finding::new(Code::ConfirmationIdle, message)
+        .about(about.path)
+        .at(readings.source().place(confirmed.span), "not needed")
 }
 
 /// Values too far from each other; `two` if there are only two, and nobody can say which is wrong.
