@@ -304,6 +304,8 @@ codes! {
     RowsOverlap "rows-overlap" Warning;
     /// An outer limit that cuts into what the row beside it lets pass.
     OuterLimitInside "outer-limit-inside" Warning;
+    /// A `replace` of a row that is never excused, without the words.
+    NeverExcusedDropped "never-excused-dropped" Warning;
     /// A shop's change makes an advisory row binding.
     HouseBinds "house-binds" Note;
     /// A row with an end outside what its reading can be.
