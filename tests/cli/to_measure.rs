@@ -113,7 +113,9 @@ fn the_document_has_the_list_and_every_row() {
     let rulings = record["rulings"].as_array().unwrap();
     let unmeasured: Vec<&Value> = rulings.iter().filter(|ruling| ruling["grade"] == "unmeasured").collect();
     let counts = &record["counts"];
-    assert_eq!(unmeasured.len() as u64, counts["unmeasured"].as_u64().unwrap() + counts["advisory"].as_u64().unwrap());
+    let count = |of: &str| counts[of].as_u64().unwrap();
+    assert_eq!(unmeasured.len() as u64, count("unmeasured") + count("advisory_unmeasured"));
+    assert_eq!((count("advisory"), &record["unverified"]), (0, &Value::Array(Vec::new())));
     // Each reading that a row lacks is in the list, and the list has no others but those a missing duty decides about.
     let lacking: BTreeSet<&str> = unmeasured
         .iter()
@@ -161,6 +163,22 @@ cover: { flatness: 0.01 mm, bow: { a: 0.01 mm, b: 0.02 mm, c: 0.02 mm }, side_bo
     // What cannot be read as a number is said where it stands.
     let wrong = check(&shop(&whole.replacen("mass: 280 g", "mass: much", 1)), &[]);
     assert!(!wrong.out.contains("still to measure") && wrong.out.contains("`much`"), "{}", wrong.out);
+}
+
+/// The first line of a run: the build, its grade and what it rests on.
+fn headline(record: &str) -> String {
+    let ran = check(&shop(record), &[]);
+    ran.out.lines().next().unwrap().split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
+#[test]
+fn an_unverified_row_nobody_measured_is_not_called_not_good() {
+    let empty = headline("duty: shop\n");
+    assert_eq!(empty, "P-1 builds/P-1.yaml unmeasured 19 rows: 18 unmeasured, 1 skipped");
+    let judged = headline("duty: shop\ncover: { side_bow: 0.09 mm }\n");
+    assert!(judged.ends_with("; 1 unverified row is not good"), "{judged}");
+    let whole = check(&shop("duty: shop\n"), &[]).out;
+    assert!(whole.contains(" unmeasured, 1 unverified not measured, 1 skipped\n"), "{whole}");
 }
 
 #[test]
