@@ -30,14 +30,21 @@ pub fn likely(written: &str, value: &Value, right: impl Fn(&Value) -> bool) -> O
             found.extend(scaled(written, &factor).map(|instead| (kind, instead)));
         }
     }
-    let begins_with_zero = |text: &str| text.starts_with('0') && text.as_bytes().get(1).is_some_and(u8::is_ascii_digit);
-    for instead in swapped(written).into_iter().filter(|instead| !begins_with_zero(instead)) {
-        let ratio = Number::parse_prefix(&instead).ok().and_then(|(number, _)| number.checked_div(&own));
-        if ratio.is_some_and(|ratio| right(&value.multiply(&Value::from(ratio)))) {
-            found.push((SlipKind::Swapped, instead));
-        }
-    }
+    found.extend(right_swaps(written, value, &own, right).into_iter().map(|instead| (SlipKind::Swapped, instead)));
     found.pop().filter(|_| found.is_empty())
+}
+
+/// Every swap of two neighbouring digits of a written value that makes it right; none that would have it begin with a zero,
+/// as nobody writes that. `own` is the number it begins with.
+#[must_use]
+pub fn right_swaps(written: &str, value: &Value, own: &Number, right: impl Fn(&Value) -> bool) -> Vec<String> {
+    let begins_with_zero = |text: &str| text.starts_with('0') && text.as_bytes().get(1).is_some_and(u8::is_ascii_digit);
+    let is_right = |instead: &String| {
+        // The unit stays, so the value changes as the number does.
+        let ratio = Number::parse_prefix(instead).ok().and_then(|(number, _)| number.checked_div(own));
+        ratio.is_some_and(|ratio| right(&value.multiply(&Value::from(ratio))))
+    };
+    swapped(written).into_iter().filter(|instead| !begins_with_zero(instead)).filter(is_right).collect()
 }
 
 /// The changes of scale that are tried, each with what it multiplies a value by.
