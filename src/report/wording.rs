@@ -173,12 +173,12 @@ pub(super) const CAUTION: &str = "caution";
 
 /// The general cautions in short, the first sentence of each, and where they are printed in full.
 pub(super) fn cautions(cautions: &[Box<str>]) -> String {
-    let first = |caution: &'_ Box<str>| match caution.split_once(". ") {
+    let first = |caution: &str| match caution.split_once(". ") {
         Some((first, _)) => format!("{first}."),
         None => caution.to_string(),
     };
     let shortened = cautions.iter().any(|caution| caution.contains(". "));
-    let said: Vec<String> = cautions.iter().map(first).collect();
+    let said: Vec<String> = cautions.iter().map(|caution| first(caution)).collect();
     let full = if shortened { " In full: `trochoid blank GENERATION`." } else { "" };
     format!("{}{full}", said.join(" "))
 }
