@@ -4,7 +4,7 @@
 use proptest::prelude::*;
 use trochoid::bind::Readings;
 use trochoid::book::decision::Rule;
-use trochoid::finding::{Code, Finding};
+use trochoid::finding::{Code, Finding, NoteKind};
 use trochoid::judge::{self, Grade, Verdict};
 use trochoid::plan::Plan;
 use trochoid::record::Record;
@@ -176,6 +176,9 @@ proptest! {
         prop_assert_eq!(with.says(Code::ReadingImplausible) + with.says(Code::ReadingsDisagree), 0);
         let outside = usize::from(!(0..=200).contains(&gap));
         prop_assert!(with.says(Code::ReadingConfirmed) >= outside);
+        // Each of the two is either needed or idle; without a range both are, but for one below zero.
+        prop_assert_eq!(with.says(Code::ReadingConfirmed) + with.says(Code::ConfirmationIdle), 2);
+        prop_assert_eq!(without.says(Code::ReadingConfirmed) + without.says(Code::ConfirmationIdle), 2);
         prop_assert!(with.said.iter().filter(|one| one.code == Code::ReadingConfirmed).all(|one| one.message.contains("J. Doe")));
     }
 }
@@ -245,5 +248,51 @@ fn a_gauge_that_cannot_be_lets_nothing_pass_under_a_guard_band() {
         let finer = figures.contains("0.2 um") || figures.contains("0.5 mm") || figures.contains("0.011");
         let wrong = finer && !figures.contains("confirmed");
         assert_eq!(judged(&simple, &record).says(Code::GaugeImplausible), usize::from(wrong), "{figures}");
+    }
+}
+
+#[test]
+fn a_readings_own_uncertainty_that_cannot_be_lets_nothing_pass_under_a_guard_band() {
+    let (guarded, simple) = (shop(true, "house \"H\" { judge by guard band }\n"), shop(true, ""));
+    for (own, right) in [
+        ("uncertainty: 0.5 um", true),
+        ("uncertainty: 0.499 um", false),
+        ("uncertainty: 0 um", false),
+        ("uncertainty: 0.2 mm", true),
+        ("uncertainty: 0.201 mm", false),
+        ("uncertainty: 0.02 in", false),
+    ] {
+        for (also, counts) in [("", right), (", gauge: m", right), (", confirmed: J. Doe", true)] {
+            let reading = format!("{{ value: 20.00 mm, {own}{also} }}");
+            let text =
+                record("0.1 mm", &fixed(&reading)).source.text().to_owned() + "gauges: { m: { uncertainty: 2 um } }\n";
+            let record = Record::of(Source::new("K-1.yaml", text));
+            let (strict, plain) = (judged(&guarded, &record), judged(&simple, &record));
+            assert_eq!(strict.verdict.grade != Grade::Unmeasured, counts, "{own}{also}");
+            assert_eq!(strict.says(Code::GaugeImplausible), if counts { 0 } else { 2 }, "{own}{also}");
+            assert!(plain.verdict.grade.passes(), "{own}{also}");
+            assert_eq!(plain.says(Code::GaugeImplausible), usize::from(!counts), "{own}{also}");
+        }
+    }
+}
+
+#[test]
+fn a_gauges_figure_says_which_slip_it_reads_like_where_only_one_explains_it() {
+    let shop = shop(true, "");
+    for (figure, slip) in [
+        ("0.002 um", Some("0.002 um reads like 0.002 mm with the wrong unit")),
+        ("50 mm", Some("50 mm reads like 50 um with the wrong unit")),
+        ("0.2 um", None),
+        ("1000 mm", None),
+        ("0.0001 um", None),
+        ("0.0004 um", None),
+        ("0.02 um", None),
+    ] {
+        let text = record("0.1 mm", &fixed("20.00 mm")).source.text().to_owned()
+            + &format!("gauges: {{ m: {{ uncertainty: {figure} }} }}\n");
+        let said = judged(&shop, &Record::of(Source::new("K-1.yaml", text))).said;
+        let notes = said.iter().filter(|one| one.code == Code::GaugeImplausible).flat_map(|one| &one.notes);
+        let slips: Vec<&str> = notes.filter(|note| note.kind == NoteKind::Slip).map(|note| &*note.text).collect();
+        assert_eq!(slips, slip.into_iter().collect::<Vec<_>>(), "{figure}");
     }
 }

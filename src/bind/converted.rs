@@ -40,6 +40,7 @@ impl Readings {
             taken,
             several: self.several.clone(),
             are_set_aside: self.are_set_aside,
+            confirmed: self.confirmed.clone(),
             unknown_because: self.unknown_because.clone(),
             source: self.source.clone(),
         })

@@ -3,7 +3,7 @@
 use super::gauges::{About, Calibration};
 use super::walk::Binder;
 use super::{Gauge, wording_gauge};
-use crate::quantity::{Dimension, Number, Side, Value};
+use crate::quantity::{Dimension, Number, Value};
 use crate::record::{MapNode, Node, ScalarNode};
 use crate::text::{Place, Span};
 use std::cmp::Ordering;
@@ -57,8 +57,8 @@ struct Entry {
     uncertainty: Option<Figure<Value>>,
     resolution: Option<Figure<Value>>,
     range: Option<Figure<(Value, Value)>>,
-    /// Whether somebody confirms its figures.
-    confirmed: bool,
+    /// Where it says who confirms its figures.
+    confirmed: Option<Span>,
 }
 
 impl<'a> Binder<'a> {
@@ -70,7 +70,7 @@ impl<'a> Binder<'a> {
             uncertainty: None,
             resolution: None,
             range: None,
-            confirmed: false,
+            confirmed: None,
         };
         for (key, value) in map.entries() {
             self.of_gauge(&mut entry, key, value);
@@ -139,7 +139,10 @@ impl<'a> Binder<'a> {
                 entry.gauge.due = self.date(key, value);
                 entry.about.due = Some(self.place(value.span()));
             }
-            "confirmed" => entry.confirmed = value.as_scalar().is_some_and(|who| !who.text().trim().is_empty()),
+            "confirmed" => {
+                let who = value.as_scalar().filter(|who| !who.text().trim().is_empty());
+                entry.confirmed = who.map(|who| who.text_span().unwrap_or_else(|| who.span()));
+            }
             "kind" | "note" => {}
             other => {
                 let finding = wording_gauge::gauge_key(other, self.place(key.span()));
@@ -172,18 +175,17 @@ impl<'a> Binder<'a> {
     /// The uncertainty and the resolution of a gauge, held against what its books say such gauges have. Where one of them
     /// cannot be, neither counts: a slip that makes a gauge finer than it is would let parts through.
     fn figures_plausible(&mut self, entry: &mut Entry) {
-        if entry.about.unsound || entry.confirmed {
+        if entry.about.unsound {
             return;
         }
         let figures = [("uncertainty", &entry.uncertainty), ("resolution", &entry.resolution)];
         let mut findings = Vec::new();
         for (what, figure) in figures {
             let Some(figure) = figure else { continue };
-            let declared = self.book.plausible_gauges.iter().find(|declared| declared.dimension == figure.dimension);
-            let Some(declared) = declared else { continue };
-            if matches!(declared.band.locate(&figure.value), Side::Below | Side::Above) {
-                let place = self.place(figure.span);
-                findings.push(wording_gauge::figure_implausible(&entry.gauge.name, what, declared, place));
+            if let Some(declared) = self.book.implausible_for_gauges(figure.dimension, &figure.value) {
+                let (owner, place) = ((&*entry.gauge.name, what), self.place(figure.span));
+                let finding = wording_gauge::figure_implausible(self, owner, (&figure.value, place), declared);
+                findings.push(finding.help(wording_gauge::confirm_figure(what)));
             }
         }
         if let ([], Some(uncertainty), Some(resolution)) = (&findings[..], &entry.uncertainty, &entry.resolution)
@@ -194,7 +196,11 @@ impl<'a> Binder<'a> {
             let places = (self.place(uncertainty.span), self.place(resolution.span));
             findings.push(wording_gauge::finer_than_resolution(&entry.gauge.name, places));
         }
-        entry.gauge.implausible = !findings.is_empty();
+        match entry.confirmed {
+            Some(_) if !findings.is_empty() => return,
+            Some(who) => findings.push(wording_gauge::confirmation_idle(&entry.gauge.name, self.place(who))),
+            None => entry.gauge.implausible = !findings.is_empty(),
+        }
         findings.into_iter().for_each(|finding| self.say(finding));
     }
 

@@ -50,6 +50,8 @@ pub struct Readings {
     /// The slots with several readings, in the order written.
     several: Vec<usize>,
     are_set_aside: bool,
+    /// The slots with readings that somebody confirms.
+    confirmed: Vec<usize>,
     /// Slots whose `unknown` says why, each with its note.
     unknown_because: Vec<(usize, String)>,
     source: Source,
@@ -118,6 +120,8 @@ impl Reading {
 pub struct Detail {
     /// Its own expanded uncertainty, k = 2, in base units. It stands in place of what its gauge says.
     pub uncertainty: Option<Value>,
+    /// Whether that figure is outside what such gauges have. Unless somebody confirms it, it is then not known.
+    pub implausible: bool,
     /// The degrees of freedom of that; none for as good as any number.
     pub degrees_of_freedom: Option<Number>,
     /// The temperature of the part when it was taken.
@@ -125,9 +129,18 @@ pub struct Detail {
     /// How it was brought to 20 °C, if it was.
     pub warmth: Option<Warmth>,
     /// Who confirms that it is right though it does not seem plausible.
-    pub confirmed: Option<String>,
+    pub confirmed: Option<Confirmed>,
     /// A word about it.
     pub note: Option<String>,
+}
+
+/// Who confirms a value, or a list of them.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Confirmed {
+    /// The name, as the record has it.
+    pub by: String,
+    /// Where it is written. The readings of one list may share it.
+    pub span: Span,
 }
 
 /// A temperature as the record says it.
@@ -265,6 +278,12 @@ impl Readings {
             *entry = Slot::SetAside { first, count };
             self.are_set_aside = true;
         }
+    }
+
+    /// The slots with readings that somebody confirms, in the order written.
+    #[must_use]
+    pub fn confirmed(&self) -> &[usize] {
+        &self.confirmed
     }
 
     /// The readings in a slot that were set aside, in the order written.

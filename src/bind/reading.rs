@@ -1,7 +1,7 @@
 //! One reading in its three forms: a value, a list of values, or a map that says with which gauge and how warm.
 
 use super::walk::Binder;
-use super::{Detail, Reading, Slot, Temperature, wording, wording_gauge};
+use super::{Confirmed, Detail, Reading, Slot, Temperature, wording, wording_gauge};
 use crate::book::{Characteristic, Count, Datum, Kind, Origin};
 use crate::quantity::{Number, Value};
 use crate::record::{MapNode, Node, ScalarNode};
@@ -61,9 +61,9 @@ struct Says {
     gauge: Word<u16>,
     at: Word<Temperature>,
     gauge_at: Word<Temperature>,
-    uncertainty: Word<Value>,
+    uncertainty: Word<(Value, Span)>,
     degrees_of_freedom: Word<Number>,
-    confirmed: Word<String>,
+    confirmed: Word<Confirmed>,
     note: Word<String>,
 }
 
@@ -88,7 +88,8 @@ impl Says {
     /// What is kept of it with each reading; most readings have nothing.
     fn detail(&self) -> Option<Box<Detail>> {
         let detail = Detail {
-            uncertainty: self.uncertainty.read().cloned(),
+            uncertainty: self.uncertainty.read().map(|(value, _)| value.clone()),
+            implausible: false,
             degrees_of_freedom: self.degrees_of_freedom.read().cloned(),
             temperature: self.at.read().cloned(),
             warmth: None,
@@ -113,12 +114,21 @@ pub(super) enum Got {
     Unusable,
 }
 
+/// What readings of one list may share, and what is to be said of it once.
+#[derive(Default)]
+struct Shared {
+    /// Where a gauge's temperature is that was said to stand alone.
+    alone: Option<Span>,
+    /// Where the uncertainties are that were said to be implausible.
+    implausible: Vec<Span>,
+}
+
 /// What a value of any form turned out to hold.
 #[derive(Default)]
 struct Gathered {
     readings: Vec<Reading>,
-    /// Where a gauge's temperature is that was said to stand alone.
-    alone: Option<Span>,
+    /// What was said already of something that several readings share.
+    shared: Shared,
     /// Whether something in it has a finding.
     unusable: bool,
     /// Whether it says `unknown`.
@@ -214,7 +224,7 @@ impl<'a> Binder<'a> {
                 Got::Value(datum) => {
                     let mut reading = Reading::plain(datum, scalar);
                     if let Some(says) = says {
-                        self.said_of((characteristic, station), &mut reading, says, &mut gathered.alone);
+                        self.said_of((characteristic, station), &mut reading, says, &mut gathered.shared);
                     }
                     gathered.readings.push(reading);
                 }
@@ -266,13 +276,15 @@ impl<'a> Binder<'a> {
                     says.gauge_at = Word::new(self.temperature("the gauge's temperature", scalar));
                 }
                 ("uncertainty", Node::Scalar(scalar)) => {
-                    says.uncertainty = Word::new(self.like(characteristic, scalar));
+                    let width = self.like(characteristic, scalar);
+                    says.uncertainty = Word::new(width.map(|width| (width, as_written(scalar))));
                 }
                 ("degrees_of_freedom", Node::Scalar(scalar)) => {
                     says.degrees_of_freedom = Word::new(self.degrees_of_freedom(scalar));
                 }
                 ("confirmed", Node::Scalar(scalar)) if !scalar.text().trim().is_empty() => {
-                    says.confirmed = Word::Read(scalar.text().to_string());
+                    let (by, span) = (scalar.text().to_string(), as_written(scalar));
+                    says.confirmed = Word::Read(Confirmed { by, span });
                 }
                 ("note", Node::Scalar(scalar)) => says.note = Word::Read(scalar.text().to_string()),
                 (known, inner) if KEYS.contains(&known) => {
@@ -294,22 +306,51 @@ impl<'a> Binder<'a> {
         (characteristic, station): (&'a Characteristic, Option<usize>),
         reading: &mut Reading,
         says: &Says,
-        alone: &mut Option<Span>,
+        shared: &mut Shared,
     ) {
         reading.gauge = says.gauge.read().copied();
         reading.detail = says.detail();
+        self.own_uncertainty((characteristic, station), reading, says, shared);
         if let Some(gauge) = reading.gauge {
             self.taken_with(gauge, (characteristic, station), reading);
         }
         match (&says.at, &says.gauge_at) {
             (Word::Read(_), Word::Unsaid) => self.bring_to_reference((characteristic, station), reading, None),
             (Word::Read(_), Word::Read(at)) => self.bring_to_reference((characteristic, station), reading, Some(at)),
-            (Word::Unsaid, Word::Read(at)) if *alone != Some(at.span) => {
-                *alone = Some(at.span);
+            (Word::Unsaid, Word::Read(at)) if shared.alone != Some(at.span) => {
+                shared.alone = Some(at.span);
                 let finding = wording_gauge::gauge_at_alone(self, characteristic, station, self.place(at.span));
                 self.say(finding);
             }
             _ => {}
+        }
+    }
+
+    /// Holds the uncertainty a reading says for itself against what its books say such gauges have. One that cannot be, and
+    /// that nobody confirms, is not known.
+    fn own_uncertainty(
+        &mut self,
+        (characteristic, station): (&'a Characteristic, Option<usize>),
+        reading: &mut Reading,
+        says: &Says,
+        shared: &mut Shared,
+    ) {
+        let (Kind::Quantity(dimension), Word::Read((value, span))) = (characteristic.kind, &says.uncertainty) else {
+            return;
+        };
+        let Some(declared) = self.book.implausible_for_gauges(dimension, value) else { return };
+        let Some(detail) = reading.detail.as_mut() else { return };
+        detail.implausible = true;
+        if detail.confirmed.is_some() {
+            return;
+        }
+        (detail.uncertainty, detail.degrees_of_freedom) = (None, None);
+        if !shared.implausible.contains(span) {
+            shared.implausible.push(*span);
+            let owner = wording::subject(self, characteristic, station);
+            let figure = (value, self.place(*span));
+            let finding = wording_gauge::figure_implausible(self, (&owner, "uncertainty"), figure, declared);
+            self.say(finding.help(wording_gauge::CONFIRM_OWN));
         }
     }
 

@@ -69,6 +69,7 @@ impl<'a> Binder<'a> {
             taken: Vec::with_capacity(slot_count.min(512)),
             several: Vec::new(),
             are_set_aside: false,
+            confirmed: Vec::new(),
             unknown_because: Vec::new(),
             source: source.clone(),
         };
@@ -232,6 +233,9 @@ impl<'a> Binder<'a> {
     /// Keeps readings as a slot's.
     pub(super) fn keep(&mut self, slot: usize, readings: Vec<Reading>) {
         let first = self.readings.taken.len();
+        if readings.iter().any(Reading::is_confirmed) && !self.readings.confirmed.contains(&slot) {
+            self.readings.confirmed.push(slot);
+        }
         self.readings.taken.extend(readings);
         let count = self.readings.taken.len() - first;
         if let (Ok(first), Ok(count)) = (u32::try_from(first), u32::try_from(count)) {

@@ -6,7 +6,8 @@ use super::wording::{short, subject};
 use super::{Gauge, Reading};
 use crate::book::{Characteristic, Part, PlausibleGauges};
 use crate::finding::{Code, Finding, NoteKind, did_you_mean, list, nearest};
-use crate::quantity::{Date, Dimension};
+use crate::quantity::slip::{self, SlipKind, plain_number};
+use crate::quantity::{Date, Dimension, Side, Value};
 use crate::text::Place;
 
 /// What becomes of a reading whose temperature cannot be read.
@@ -301,15 +302,67 @@ pub(super) fn no_length_left(
     .help("check the expansion of the part and that of the gauge")
 }
 
-/// A gauge with a figure outside what its books say such gauges have.
-pub(super) fn figure_implausible(gauge: &str, what: &str, declared: &PlausibleGauges, place: Place) -> Finding {
+/// How a reading's own uncertainty is confirmed.
+pub(super) const CONFIRM_OWN: &str =
+    "check the uncertainty and its unit; if it is right, add `confirmed: NAME` beside the value";
+
+/// How a gauge's figure is confirmed.
+pub(super) fn confirm_figure(what: &str) -> String {
+    format!("check the {what} and its unit; if it is right, add `confirmed: NAME` to the gauge")
+}
+
+/// A figure of a gauge, or of a reading itself, outside what the books say gauges have.
+pub(super) fn figure_implausible(
+    binder: &Binder<'_>,
+    (owner, what): (&str, &str),
+    (value, place): (&Value, Place),
+    declared: &PlausibleGauges,
+) -> Finding {
     let written = place.text().trim().to_string();
     let range = declared.range.text().split_whitespace().collect::<Vec<_>>().join(" ");
-    let message = format!("{gauge}: its {what} cannot be {written}: the plausible range is {range}");
-    Finding::new(Code::GaugeImplausible, message)
+    let message = format!("{owner}: its {what} cannot be {written}: the plausible range is {range}");
+    let slip = figure_slip(binder, &written, value, declared);
+    let finding = Finding::new(Code::GaugeImplausible, message)
         .at(place, "not counted")
-        .since(declared.range.clone(), "declared here")
-        .help(format!("check the {what} and its unit; if it is right, add `confirmed: NAME` to the gauge"))
+        .since(declared.range.clone(), "declared here");
+    match slip {
+        Some(slip) => finding.note(NoteKind::Slip, slip),
+        None => finding,
+    }
+}
+
+/// What a figure reads like, where exactly one slip explains it. A factor of 1000 is named by the unit that was meant, since
+/// figures of gauges are copied from certificates in micrometres.
+fn figure_slip(binder: &Binder<'_>, written: &str, value: &Value, declared: &PlausibleGauges) -> Option<String> {
+    let (kind, instead) = slip::likely(written, value, |value| declared.band.locate(value) == Side::Inside)?;
+    let how = match kind {
+        SlipKind::Sign => "with a minus sign",
+        SlipKind::Swapped => "with two digits swapped",
+        SlipKind::Inches => "with inches and millimetres mixed up, a factor of 25.4",
+        SlipKind::Point => match in_unit_meant(binder, written, &instead) {
+            Some(meant) => return Some(format!("{written} reads like {meant} with the wrong unit")),
+            None => "with its decimal point moved",
+        },
+    };
+    Some(format!("{written} reads like {instead} {how}"))
+}
+
+/// The same digits in the unit that makes them come to what is meant: `0.002 mm` for `0.002 um` where `2 um` is meant.
+fn in_unit_meant(binder: &Binder<'_>, written: &str, instead: &str) -> Option<String> {
+    let units = binder.units();
+    let (number, unit) = units.quantity(written)?;
+    let (other, _) = units.quantity(instead)?;
+    let ratio = other.checked_div(&number)?;
+    let size = unit.size.multiply(&Value::from(ratio));
+    let meant = units.of_dimension(unit.dimension).find(|other| other.size == size && other.zero.is_none())?;
+    let digits = plain_number(written).and_then(|(_, length)| written.get(..length))?;
+    Some(format!("{digits} {}", meant.symbol))
+}
+
+/// A gauge whose figures count without anybody confirming them.
+pub(super) fn confirmation_idle(gauge: &str, who: Place) -> Finding {
+    let message = format!("{gauge} does not need `confirmed: {}`: its figures are plausible", who.text().trim());
+    Finding::new(Code::ConfirmationIdle, message).at(who, "not needed")
 }
 
 pub(super) fn finer_than_resolution(gauge: &str, (uncertainty, resolution): (Place, Place)) -> Finding {

@@ -235,6 +235,7 @@ impl Draft {
                     by: generation.name.clone(),
                     days: Days::ALWAYS,
                     binds: false,
+                    excuses: old.row.never_excused && !replaced.never_excused,
                     place,
                 });
                 replaced.history = history;

@@ -325,7 +325,7 @@ impl Draft {
             ..old.clone()
         };
         let binds = old.advisory && !new.advisory;
-        new.history.push(Change { kind, by: block.house.clone(), days: block.days, binds, place });
+        new.history.push(Change { kind, by: block.house.clone(), days: block.days, binds, excuses: false, place });
         if ranged && !self.proved(generation, overlay.kind, &old, &new, word) {
             return None;
         }

@@ -4,8 +4,8 @@
 use super::compile::Draft;
 use super::evaluate::{Impossible, evaluate};
 use super::expression::{Expression, Kind, Range, RangeKind, Reach, Selector};
-use super::{Bound, Generation, Id, Origin, Texts, wording, wording_plausible};
-use crate::quantity::{Band, Days, Dimension, End, Unit};
+use super::{Book, Bound, Generation, Id, Origin, Texts, wording, wording_plausible};
+use crate::quantity::{Band, Days, Dimension, End, Side, Unit, Value};
 use crate::syntax::tree::{self, Item, Tree};
 use crate::text::{Place, Source};
 use std::sync::Arc;
@@ -46,6 +46,15 @@ pub struct PlausibleGauges {
     pub range: Place,
     /// Where it is declared.
     pub place: Place,
+}
+
+impl Book {
+    /// The range of gauges for a dimension, if a figure surely lies outside it. Of a scale, its differences are meant.
+    #[must_use]
+    pub fn implausible_for_gauges(&self, dimension: Dimension, figure: &Value) -> Option<&PlausibleGauges> {
+        let declared = self.plausible_gauges.iter().find(|declared| declared.dimension == dimension.difference())?;
+        matches!(declared.band.locate(figure), Side::Below | Side::Above).then_some(declared)
+    }
 }
 
 /// The plausible ranges of a generation being made, each with whether it is inherited.

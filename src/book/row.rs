@@ -64,6 +64,8 @@ pub struct Change {
     pub days: Days,
     /// Whether it made an advisory row binding.
     pub binds: bool,
+    /// Whether it left out the words `never excused` of the row before it.
+    pub excuses: bool,
     /// Where.
     pub place: Place,
 }

@@ -102,6 +102,7 @@ impl Draft {
                 by: by.into(),
                 days: Days::ALWAYS,
                 binds: false,
+                excuses: false,
                 place,
             }],
         })

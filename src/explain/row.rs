@@ -202,7 +202,7 @@ fn taken_block(working: &Working<'_>, slots: &[usize], check: &Check) -> Block {
                 text.push_str(&format!(", with {}", gauge.name));
             }
             if let Some(who) = reading.detail.as_ref().and_then(|detail| detail.confirmed.as_ref()) {
-                text.push_str(&format!(", confirmed by {who}"));
+                text.push_str(&format!(", confirmed by {}", who.by));
             }
             block.say(text, Some(readings.source().place(reading.span)));
             taken::besides(&mut block, (book, readings), characteristic, reading, &mut gauges_said);

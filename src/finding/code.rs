@@ -244,6 +244,8 @@ codes! {
     ReadingsDisagree "readings-disagree" Error;
     /// A reading that would not be counted, and that somebody confirms.
     ReadingConfirmed "reading-confirmed" Note;
+    /// A value that somebody confirms, and that counts without that.
+    ConfirmationIdle "confirmation-idle" Note;
     /// Outside its limit.
     RowOut "row-out" Error;
     /// Outside standard, inside limit.
@@ -304,6 +306,8 @@ codes! {
     RowsOverlap "rows-overlap" Warning;
     /// An outer limit that cuts into what the row beside it lets pass.
     OuterLimitInside "outer-limit-inside" Warning;
+    /// A `replace` of a row that is never excused, without the words.
+    NeverExcusedDropped "never-excused-dropped" Warning;
     /// A shop's change makes an advisory row binding.
     HouseBinds "house-binds" Note;
     /// A row with an end outside what its reading can be.

@@ -54,7 +54,7 @@ fn one(readings: &Readings, reading: &Reading, aside: bool) -> Taken {
 
 /// What is said beside a reading: that it does not count, who confirms it, and its own note.
 fn note(detail: Option<&Detail>, aside: bool) -> Option<String> {
-    let confirmed = detail.and_then(|detail| detail.confirmed.as_ref()).map(|who| format!("confirmed by {who}"));
+    let confirmed = detail.and_then(|detail| detail.confirmed.as_ref()).map(|who| format!("confirmed by {}", who.by));
     let own = detail.and_then(|detail| detail.note.clone());
     let words: Vec<String> = aside.then(|| "not counted".to_owned()).into_iter().chain(confirmed).chain(own).collect();
     (!words.is_empty()).then(|| words.join("; "))

@@ -66,11 +66,7 @@ pub(super) fn judge(book: &Book, plan: &Plan, readings: &Readings, keep_good: bo
     let mut counts = Counts::good(good);
     let mut grade = Grade::Good;
     for ruling in &rulings {
-        if ruling.advisory && ruling.grade > Grade::Good {
-            counts.advisory += 1;
-        } else {
-            counts.count(ruling.grade);
-        }
+        counts.count_ruling(ruling);
         grade = grade.max(ruling.weight());
     }
     // Also one that no row needs: nobody knows what the part is like.

@@ -146,28 +146,31 @@ impl GradeSet {
 /// How many grades there are.
 pub const GRADES: usize = 6;
 
-/// How many rulings of each grade, those of advisory rows that are not good counted apart.
+/// How many rulings of each grade, those of advisory rows that are not good counted apart, and of these the ones without a reading.
 #[derive(Clone, Copy, PartialEq, Eq, Debug, Default)]
 pub struct Counts {
     grades: [usize; GRADES],
-    /// Rulings of advisory rows that are not good.
+    /// Rulings of advisory rows that were judged and are not good.
     pub advisory: usize,
+    /// Rulings of advisory rows that are unmeasured.
+    pub advisory_unmeasured: usize,
 }
 
 impl Counts {
-    /// The counts of each grade in order, then of advisory rows.
+    /// The counts of each grade in order, then of advisory rows: those not good, and those unmeasured.
     #[must_use]
-    pub fn numbers(&self) -> [usize; GRADES + 1] {
-        let mut numbers = [self.advisory; GRADES + 1];
-        numbers.iter_mut().zip(self.grades).for_each(|(number, grade)| *number = grade);
+    pub fn numbers(&self) -> [usize; GRADES + 2] {
+        let mut numbers = [self.advisory_unmeasured; GRADES + 2];
+        let counts = self.grades.iter().chain([&self.advisory]);
+        numbers.iter_mut().zip(counts).for_each(|(number, count)| *number = *count);
         numbers
     }
 
     /// The counts that have such numbers.
     #[must_use]
-    pub fn of_numbers(numbers: [usize; GRADES + 1]) -> Counts {
-        let [grades @ .., advisory] = numbers;
-        Counts { grades, advisory }
+    pub fn of_numbers(numbers: [usize; GRADES + 2]) -> Counts {
+        let [grades @ .., advisory, advisory_unmeasured] = numbers;
+        Counts { grades, advisory, advisory_unmeasured }
     }
 
     /// So many good ones.
@@ -188,7 +191,7 @@ impl Counts {
     /// How many in all.
     #[must_use]
     pub fn total(&self) -> usize {
-        self.grades.iter().sum::<usize>() + self.advisory
+        self.grades.iter().sum::<usize>() + self.advisory + self.advisory_unmeasured
     }
 
     /// Counts one more of a grade.
@@ -198,12 +201,22 @@ impl Counts {
         }
     }
 
+    /// Counts one more ruling of a row, apart where the row is advisory and the ruling not good.
+    pub fn count_ruling(&mut self, ruling: &Ruling) {
+        match (ruling.advisory, ruling.grade) {
+            (true, Grade::Unmeasured) => self.advisory_unmeasured += 1,
+            (true, grade) if grade > Grade::Good => self.advisory += 1,
+            (_, grade) => self.count(grade),
+        }
+    }
+
     /// Adds the counts of another build.
     pub fn add(&mut self, other: &Counts) {
         for (sum, more) in self.grades.iter_mut().zip(other.grades) {
             *sum += more;
         }
         self.advisory += other.advisory;
+        self.advisory_unmeasured += other.advisory_unmeasured;
     }
 }
 

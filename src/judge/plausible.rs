@@ -1,14 +1,15 @@
 //! Readings that cannot be: outside what their book holds plausible, or too far from each other. They are set aside before
 //! anything is calculated from them. Refuses to say what is good.
 
-use super::slip;
 use super::wording_plausible as wording;
+use super::{slip, swapped};
 use crate::bind::{Reading, Readings};
 use crate::book::decision::Rule;
 use crate::book::{Book, Datum};
 use crate::finding::{Finding, Said};
 use crate::plan::{Agreeing, Bounds, Plan, PlausibleBand};
 use crate::quantity::{Side, Value};
+use crate::text::Span;
 use std::cmp::Ordering;
 
 /// Sets aside every reading that is not plausible and that nobody confirms, and says so. A list counts as one reading: one
@@ -20,6 +21,7 @@ use std::cmp::Ordering;
 pub fn screen(book: &Book, plan: &Plan, readings: &mut Readings) -> Vec<Finding> {
     let mut said = Said::default();
     let mut aside: Vec<usize> = Vec::new();
+    // Readings that count only because somebody confirms them.
     let mut confirmed: Vec<(usize, usize)> = Vec::new();
     for (slot, bounds) in &plan.plausible.slots {
         let slot = *slot as usize;
@@ -49,11 +51,12 @@ pub fn screen(book: &Book, plan: &Plan, readings: &mut Readings) -> Vec<Finding>
         if slots.clone().any(|slot| aside.contains(&slot)) {
             continue;
         }
-        if !agree(book, agreeing, readings, (&confirmed, &mut said)) {
+        if !agree(book, agreeing, readings, (&mut confirmed, &mut said)) {
             aside.extend(slots);
         }
     }
     by_implausible_gauges(book, plan, readings, &mut said, &mut aside);
+    said_idle(book, readings, &confirmed, &mut said);
     for slot in aside {
         readings.set_aside(slot);
     }
@@ -113,9 +116,46 @@ fn is_inside(bounds: &Bounds, value: &Value, readings: &Readings) -> bool {
     bands.all(|band| band.takes_zero(value) || band.band.locate(value) == Side::Inside)
 }
 
+/// Says of each `confirmed` that nothing rests on: neither a value that would not be counted, nor an uncertainty, its own or
+/// that of its gauge, that would not, nor a value that seems to have two digits swapped.
+fn said_idle(book: &Book, readings: &Readings, needed: &[(usize, usize)], said: &mut Said) {
+    if readings.confirmed().is_empty() {
+        return;
+    }
+    let doubted = swapped::all(book, readings);
+    for slot in readings.confirmed() {
+        let taken = readings.taken(*slot);
+        let at = |number: usize| taken.get(number)?.detail.as_ref()?.confirmed.as_ref().map(|it| it.span);
+        let by_bad_figures = |reading: &Reading| {
+            let own = reading.detail.as_ref().is_some_and(|detail| detail.implausible);
+            let gauge = reading.gauge.and_then(|gauge| readings.gauges.get(usize::from(gauge)));
+            own || gauge.is_some_and(|gauge| gauge.implausible)
+        };
+        let rests = |number: usize| {
+            needed.contains(&(*slot, number))
+                || doubted.iter().any(|it| (it.slot, it.number) == (*slot, number))
+                || taken.get(number).is_some_and(by_bad_figures)
+        };
+        let mut seen: Vec<Span> = Vec::new();
+        for number in 0..taken.len() {
+            let Some(span) = at(number).filter(|span| !seen.contains(span)) else { continue };
+            seen.push(span);
+            let sharing: Vec<usize> = (number..taken.len()).filter(|other| at(*other) == Some(span)).collect();
+            if !sharing.iter().any(|other| rests(*other)) {
+                said.add(wording::confirmation_idle(book, readings, *slot, &sharing));
+            }
+        }
+    }
+}
+
 /// Whether the values that nobody confirms agree; what is to be said of them otherwise. `known` are those of which it is
-/// said already that somebody confirms them.
-fn agree(book: &Book, agreeing: &Agreeing, readings: &Readings, (known, said): (&[(usize, usize)], &mut Said)) -> bool {
+/// said already that somebody confirms them, and gets those that agree only so.
+fn agree(
+    book: &Book,
+    agreeing: &Agreeing,
+    readings: &Readings,
+    (known, said): (&mut Vec<(usize, usize)>, &mut Said),
+) -> bool {
     let mut values: Vec<(&Value, (usize, usize))> = Vec::new();
     let mut confirmed: Vec<(&Value, (usize, usize))> = Vec::new();
     for slot in agreeing.first..agreeing.first + agreeing.count {
@@ -131,9 +171,16 @@ fn agree(book: &Book, agreeing: &Agreeing, readings: &Readings, (known, said): (
     let order = |one: &Value, other: &Value| one.compare(other).unwrap_or(Ordering::Equal);
     values.sort_by(|(one, _), (other, _)| order(one, other));
     let apart = |low: &Value, high: &Value| high.subtract(low).compare(&agreeing.within) == Some(Ordering::Greater);
+    let doubted: Vec<(usize, usize)> =
+        confirmed.iter().map(|(_, input)| *input).filter(|input| !known.contains(input)).collect();
+    let all = || values.iter().chain(&confirmed).map(|(value, _)| *value);
+    let (least, most) = (all().min_by(|one, other| order(one, other)), all().max_by(|one, other| order(one, other)));
+    if least.zip(most).is_some_and(|(least, most)| apart(least, most)) {
+        known.extend(&doubted);
+    }
     let (Some((low, _)), Some((high, _))) = (values.first(), values.last()) else { return true };
-    for (value, input) in &confirmed {
-        if !known.contains(input) && (apart(low, value) || apart(value, high)) {
+    for (value, input) in confirmed.iter().filter(|(_, input)| doubted.contains(input)) {
+        if apart(low, value) || apart(value, high) {
             said.add(wording::confirmed(book, readings, *input, None));
         }
     }
@@ -168,22 +215,41 @@ fn standing_apart<'a>(values: &[Placed<'a>]) -> Option<((usize, usize), Vec<Plac
     Some((chosen, values.iter().filter(|(_, input)| *input != chosen).copied().collect()))
 }
 
-/// The slots with a reading by a gauge whose figures cannot be, where those figures would decide: under a guard band.
+/// The slots with a reading whose own uncertainty, or whose gauge's figures, cannot be, where those figures would decide:
+/// under a guard band.
 fn by_implausible_gauges(book: &Book, plan: &Plan, readings: &Readings, said: &mut Said, aside: &mut Vec<usize>) {
     if !matches!(book.decision.rule, Rule::GuardBand(_)) {
         return;
     }
+    let by_itself =
+        |reading: &&Reading| !reading.is_confirmed() && reading.detail.as_ref().is_some_and(|it| it.implausible);
+    set_aside_all(plan, readings, by_itself, aside, |count, first| {
+        said.add(wording::own_uncertainty_implausible(readings, count, first));
+    });
     for (number, gauge) in readings.gauges.iter().enumerate().filter(|(_, gauge)| gauge.implausible) {
         let by_it = |reading: &&Reading| {
-            let own = reading.detail.as_ref().is_some_and(|detail| detail.uncertainty.is_some());
+            let own = reading.detail.as_ref().is_some_and(|detail| detail.uncertainty.is_some() || detail.implausible);
             !own && !reading.is_confirmed() && reading.gauge.map(usize::from) == Some(number)
         };
-        let slots = (0..plan.slot_count).filter(|slot| readings.taken(*slot).iter().any(|reading| by_it(&reading)));
-        let slots: Vec<usize> = slots.collect();
-        let taken = slots.iter().flat_map(|slot| readings.taken(*slot)).filter(by_it);
-        if let Some(first) = taken.clone().min_by_key(|reading| reading.span.start) {
-            said.add(wording::gauge_implausible(readings, gauge, taken.count(), first.span));
-        }
-        aside.extend(slots);
+        set_aside_all(plan, readings, by_it, aside, |count, first| {
+            said.add(wording::gauge_implausible(readings, gauge, count, first));
+        });
     }
+}
+
+/// Sets aside every slot with such a reading, and says how many of them there are and where the first is written.
+fn set_aside_all(
+    plan: &Plan,
+    readings: &Readings,
+    such: impl Fn(&&Reading) -> bool,
+    aside: &mut Vec<usize>,
+    say: impl FnOnce(usize, Span),
+) {
+    let slots = (0..plan.slot_count).filter(|slot| readings.taken(*slot).iter().any(|reading| such(&reading)));
+    let slots: Vec<usize> = slots.collect();
+    let taken = slots.iter().flat_map(|slot| readings.taken(*slot)).filter(&such);
+    if let Some(first) = taken.clone().min_by_key(|reading| reading.span.start) {
+        say(taken.count(), first.span);
+    }
+    aside.extend(slots);
 }

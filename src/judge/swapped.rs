@@ -26,8 +26,15 @@ pub(super) struct Swapped {
 }
 
 /// Of the values of every reading, at all positions and stations, those that lie far from the others of their reading and
-/// would not with two digits swapped.
+/// would not with two digits swapped; none that somebody confirms.
 pub(super) fn swapped(book: &Book, readings: &Readings) -> Vec<Swapped> {
+    let mut found = all(book, readings);
+    found.retain(|it| !readings.taken(it.slot).get(it.number).is_some_and(Reading::is_confirmed));
+    found
+}
+
+/// The same, also where somebody confirms the value.
+pub(super) fn all(book: &Book, readings: &Readings) -> Vec<Swapped> {
     let measured = |characteristic: &&Characteristic| matches!(characteristic.origin, Origin::Reading { .. });
     let quantities = book.characteristics.iter().filter(measured).filter(|it| it.unit.is_some());
     quantities.filter_map(|characteristic| of_reading(book, characteristic, readings)).collect()
@@ -68,7 +75,7 @@ fn of_end(
     if beyond.compare(&Value::ZERO) != Some(Ordering::Greater) || beyond.compare(&far).is_none_or(Ordering::is_lt) {
         return None;
     }
-    let reading: &Reading = readings.taken(slot).get(number).filter(|reading| !reading.is_confirmed())?;
+    let reading: &Reading = readings.taken(slot).get(number)?;
     let among = |instead: &Value| !is_less(instead, least.0) && !is_less(greatest.0, instead);
     let instead = slip::digits_swapped(readings, reading, among)?;
     Some(Swapped { slot, number, instead, others, least: least.1, greatest: greatest.1 })

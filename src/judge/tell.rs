@@ -4,7 +4,7 @@ use super::evaluate::Bench;
 use super::figures::{self, Figures, Numbers};
 use super::inputs::Trouble;
 use super::inputs::{self, Input};
-use super::slip::{self, SlipKind};
+use super::slip;
 use super::uncertainty::Weighing;
 use super::weighed::{self, Weighed};
 use super::{Found, Grade, Ruling, Side, grade, room, warmth, who, wording, wording_uncertainty};
@@ -12,6 +12,7 @@ use crate::bind::{Reading, Readings};
 use crate::book::{Book, Characteristic, Datum, Kind, Range, Row};
 use crate::finding::{Code, Finding, NoteKind, Severity};
 use crate::plan::{Check, CheckRange, Subject};
+use crate::quantity::slip::SlipKind;
 use crate::quantity::{Band, Number, Unit, Value, shown, shown_apart};
 use crate::text::Place;
 

@@ -1,11 +1,12 @@
 //! Every sentence of the room `judge` about readings that cannot be.
 
-use super::slip::{Slip, SlipKind};
+use super::slip::Slip;
 use super::{warmth, who, wording};
 use crate::bind::{Gauge, Reading, Readings};
 use crate::book::{Book, Characteristic, Datum, Origin};
 use crate::finding::{Code, Finding, NoteKind, Severity};
 use crate::plan::{Agreeing, PlausibleBand};
+use crate::quantity::slip::SlipKind;
 use crate::quantity::{Band, Number, Unit, Value, shown};
 use crate::text::Span;
 
@@ -13,6 +14,8 @@ use crate::text::Span;
 struct Subject<'a> {
     characteristic: &'a Characteristic,
     words: String,
+    /// The same without the number of the reading.
+    whole: String,
     path: String,
 }
 
@@ -24,11 +27,10 @@ fn subject<'a>(book: &'a Book, readings: &Readings, (slot, number): (usize, usiz
     if let Some(name) = station.and_then(|station| characteristic.stations().get(usize::from(station))) {
         words = format!("{words} at {}", name.replace('_', " "));
     }
-    if readings.taken(slot).len() > 1 {
-        words = format!("{words}, reading {}", number + 1);
-    }
-    let words = if part.is_empty() { words } else { format!("{part}: {words}") };
-    Some(Subject { characteristic, words, path: book.path(id, &positions, station) })
+    let whole = if part.is_empty() { words } else { format!("{part}: {words}") };
+    let several = readings.taken(slot).len() > 1;
+    let words = if several { format!("{whole}, reading {}", number + 1) } else { whole.clone() };
+    Some(Subject { characteristic, words, whole, path: book.path(id, &positions, station) })
 }
 
 /// The value as it is written; one that was brought to 20 °C with what it comes to.
@@ -145,7 +147,7 @@ pub(super) fn confirmed(
 ) -> Finding {
     let Some((about, reading)) = found(book, readings, input) else { return lost(Code::ReadingConfirmed) };
     let written = value(readings, about.characteristic, reading);
-    let who = reading.detail.as_ref().and_then(|detail| detail.confirmed.as_deref()).unwrap_or("");
+    let who = reading.detail.as_ref().and_then(|it| it.confirmed.as_ref()).map_or("", |it| &*it.by);
     let reason = match outside {
         Some(outside) => reason(outside, about.characteristic.unit.as_ref()),
         None => "it does not agree with the others".into(),
@@ -159,6 +161,25 @@ pub(super) fn confirmed(
         (None, Origin::Reading { agree: Some(agree), .. }) => finding.since(agree.place.clone(), "declared here"),
         (None, _) => finding,
     }
+}
+
+/// A value, or a list of them, that somebody confirms and that counts without that.
+pub(super) fn confirmation_idle(book: &Book, readings: &Readings, slot: usize, numbers: &[usize]) -> Finding {
+    let first = numbers.first().copied().unwrap_or(0);
+    let Some((about, reading)) = found(book, readings, (slot, first)) else { return lost(Code::ConfirmationIdle) };
+    let Some(confirmed) = reading.detail.as_ref().and_then(|detail| detail.confirmed.as_ref()) else {
+        return lost(Code::ConfirmationIdle);
+    };
+    let reason = match (&reading.datum, numbers.len()) {
+        (Datum::Quantity(_), 1) => format!("{} is plausible", value(readings, about.characteristic, reading)),
+        (Datum::Quantity(_), _) => "its values are plausible".into(),
+        _ => "only a number can be implausible".into(),
+    };
+    let words = if numbers.len() > 1 { about.whole } else { about.words };
+    let message = format!("{words} does not need `confirmed: {}`: {reason}", confirmed.by);
+    Finding::new(Code::ConfirmationIdle, message)
+        .about(about.path)
+        .at(readings.source().place(confirmed.span), "not needed")
 }
 
 /// Values too far from each other; `two` if there are only two, and nobody can say which is wrong.
@@ -210,6 +231,20 @@ pub(super) fn gauge_implausible(readings: &Readings, gauge: &Gauge, count: usize
         .since(gauge.place.clone(), "the gauge")
         .help("check the figures of the gauge; if they are right, add `confirmed: NAME` to it");
     // The guard band rests on these figures, so nothing can be judged.
+    finding.severity = Severity::Error;
+    finding
+}
+
+/// Readings whose own uncertainty cannot be, under a guard band that would rest on it.
+pub(super) fn own_uncertainty_implausible(readings: &Readings, count: usize, first: Span) -> Finding {
+    let message = if count == 1 {
+        "1 reading is not counted: its own uncertainty is not plausible".to_string()
+    } else {
+        format!("{count} readings are not counted: their own uncertainties are not plausible")
+    };
+    let mut finding = Finding::new(Code::GaugeImplausible, message)
+        .at(readings.source().place(first), "not counted")
+        .help("check the uncertainty; if it is right, add `confirmed: NAME` beside the value");
     finding.severity = Severity::Error;
     finding
 }

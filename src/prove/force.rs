@@ -1,5 +1,5 @@
-//! What force rows have: every outer limit holds what the row beside it lets pass, and which advisory rows a shop's own change
-//! makes binding. Refuses to know where the ranges come from.
+//! What force rows have: every outer limit holds what the row beside it lets pass, which advisory rows a shop's own change
+//! makes binding, and which rows are no longer never excused. Refuses to know where the ranges come from.
 
 use super::input::let_through;
 use super::reach::meets;
@@ -25,6 +25,10 @@ pub(super) fn check(book: &Book, generation: &Generation) -> Vec<Finding> {
         let by_range = |kind: ChangeKind| matches!(kind, ChangeKind::Tightened | ChangeKind::Loosened);
         if let Some(change) = row.history.iter().find(|change| change.binds && by_range(change.kind)) {
             findings.push(wording::house_binds(row, change));
+        }
+        let dropped = row.history.iter().zip(row.history.iter().skip(1)).rfind(|(_, change)| change.excuses);
+        if let Some((before, change)) = dropped.filter(|_| !row.never_excused) {
+            findings.push(wording::never_excused_dropped(row, before, change));
         }
     }
     findings

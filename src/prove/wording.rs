@@ -231,6 +231,16 @@ pub(super) fn outer_limit_inside((outer, limit): (&Row, &Range), (other, passing
         .help("let the outer limit hold everything the row beside it lets pass: it says from where on no part is used")
 }
 
+/// A row took the place of one that is never excused, and does not say so itself.
+pub(super) fn never_excused_dropped(row: &Row, before: &Change, change: &Change) -> Finding {
+    let message =
+        format!("{}: a concession can let it through, though the row it replaces is never excused", path_of(row));
+    Finding::new(Code::NeverExcusedDropped, message)
+        .at(change.place.clone(), "without the words")
+        .since(before.place.clone(), "never excused")
+        .help("write `never excused` after its ranges")
+}
+
 /// A shop changed an advisory row, so it binds.
 pub(super) fn house_binds(row: &Row, change: &Change) -> Finding {
     let word = if change.kind == ChangeKind::Tightened { "tighten" } else { "loosen" };

@@ -9,6 +9,7 @@ pub mod function;
 mod number;
 mod short_band;
 mod shown;
+pub mod slip;
 mod table;
 mod typed;
 mod unit;

@@ -20,6 +20,9 @@
 //! | `source`, `because`, `remedy`, `caution` | what the book says of the row |
 //! | `reading`, `row` | where the reading and the row stand, as `file:line:column` |
 //!
+//! What is still to be measured has no list here: each row that lacks a reading has its line, `grade` says `unmeasured` and
+//! `missing` names the readings by their paths, also those that the record says are `unknown` and those that do not count.
+//!
 //! Numbers are decimals with a point, of at most twelve places; differences (`beyond`, `room`) are in the unit too. A text
 //! that a spreadsheet would reckon out stands behind an apostrophe.
 

@@ -16,8 +16,9 @@
 //! A **record** has `file` (as it was named), `build`, `generation`, `finished` (`YYYY-MM-DD`), `grade` (`good`, `worn`,
 //! `excused`, `unsettled`, `unmeasured`, `out`; `null` where it could not be judged), `passes`, `readable`, `sound`
 //! (whether its rulebooks were; if not, nothing was judged), `record_errors` (errors in the record itself),
-//! `counts` (rulings by grade, and `advisory`: those of advisory rows that are not good), `skipped` (rows on readings
-//! that may be left out and were), `unverified` (the advisory rows that are not good, by path), `contradicted` (whether what was
+//! `counts` (rulings by grade, and `advisory`: those of advisory rows that were judged and are not good,
+//! `advisory_unmeasured`: those without a reading), `skipped` (rows on readings
+//! that may be left out and were), `unverified` (the advisory rows that were judged and are not good, by path), `contradicted` (whether what was
 //! measured rules out the generation it states), `findings`, `rulings` and `to_measure`: the readings that the unmeasured rows lack, a member a part
 //! and position in the order of the books, with `part` (`rotor.front`, empty for the whole machine), `wanted` (`missing`; `unknown`, where
 //! the record says so; `advice`, where only advisory rows ask for it) and `readings`: `name`, `missing` and `of` (at how many places of
@@ -160,6 +161,7 @@ fn by_grade(counts: &Counts) -> Map<String, Value> {
 pub(super) fn counts(counts: &Counts) -> Value {
     let mut map = by_grade(counts);
     map.insert("advisory".to_string(), counts.advisory.into());
+    map.insert("advisory_unmeasured".to_string(), counts.advisory_unmeasured.into());
     Value::Object(map)
 }
 

@@ -9,7 +9,7 @@ use crate::judge::{Counts, GRADES};
 const MOST: usize = 1 << 24;
 
 /// What is packed: the text, whether it stands apart, the numbers of the tally, the codes by name.
-type Packed = (String, bool, ([usize; 7], [usize; GRADES + 1], [usize; GRADES + 1]), Vec<String>);
+type Packed = (String, bool, ([usize; 7], [usize; GRADES + 2], [usize; GRADES + 2]), Vec<String>);
 
 impl Page {
     /// The page as bytes.

@@ -59,7 +59,7 @@ impl Paper {
             CheckFormat::Plain => lines::plain(checked),
         };
         let mut apart = false;
-        let list = if self.quiet { String::new() } else { self.to_measure(checked) };
+        let list = if self.quiet { String::new() } else { self.still_to_measure(checked) };
         // What is wrong with the record itself may be why something is missing, and comes first.
         let first = checked.record_errors == 0;
         if first && !list.is_empty() {
@@ -86,7 +86,7 @@ impl Paper {
         Page { apart, ..Page::plain(text, tally) }
     }
 
-    fn to_measure(&self, checked: &Checked) -> String {
+    fn still_to_measure(&self, checked: &Checked) -> String {
         match self.format {
             CheckFormat::Graphic => to_measure::drawn(&checked.to_measure, self.look),
             _ => to_measure::plain(&checked.to_measure, &checked.file),

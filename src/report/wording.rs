@@ -63,13 +63,20 @@ pub(super) fn rows(counts: &Counts, skipped: usize) -> String {
         .map(|grade| format!("{} {}", counts.of(grade), grade.word()))
         .collect();
     if said.is_empty() && counts.of(Grade::Good) > 0 {
-        said.push(format!("all{} good", if counts.advisory > 0 { " others" } else { "" }));
+        let others = counts.advisory + counts.advisory_unmeasured > 0;
+        said.push(format!("all{} good", if others { " others" } else { "" }));
+        said.extend(not_measured(counts));
     }
     if skipped > 0 {
         said.push(format!("{skipped} skipped"));
     }
     let rows = number_of(counts.total(), "row");
     if said.is_empty() { rows } else { format!("{rows}: {}", said.join(", ")) }
+}
+
+/// `2 unverified not measured`; `None` if there are none.
+fn not_measured(counts: &Counts) -> Option<String> {
+    (counts.advisory_unmeasured > 0).then(|| format!("{} unverified not measured", counts.advisory_unmeasured))
 }
 
 /// What a pass rests on besides its good rows: `2 unverified rows are not good`. `None` if there are none.
@@ -131,6 +138,7 @@ pub(super) fn grades(counts: &Counts) -> String {
     if counts.advisory > 0 {
         said.push(format!("{} unverified not good", counts.advisory));
     }
+    said.extend(not_measured(counts));
     said.join(", ")
 }
 
@@ -165,12 +173,12 @@ pub(super) const CAUTION: &str = "caution";
 
 /// The general cautions in short, the first sentence of each, and where they are printed in full.
 pub(super) fn cautions(cautions: &[Box<str>]) -> String {
-    let first = |caution: &'_ Box<str>| match caution.split_once(". ") {
+    let first = |caution: &str| match caution.split_once(". ") {
         Some((first, _)) => format!("{first}."),
         None => caution.to_string(),
     };
     let shortened = cautions.iter().any(|caution| caution.contains(". "));
-    let said: Vec<String> = cautions.iter().map(first).collect();
+    let said: Vec<String> = cautions.iter().map(|caution| first(caution)).collect();
     let full = if shortened { " In full: `trochoid blank GENERATION`." } else { "" };
     format!("{}{full}", said.join(" "))
 }
@@ -261,5 +269,20 @@ mod tests {
             Some("3 unverified rows are not good: a, b, c and 1 more")
         );
         assert_eq!(grades(&counts), "1 good, 1 worn, 2 out, 3 unverified not good");
+        counts.advisory_unmeasured = 4;
+        assert_eq!(grades(&counts), "1 good, 1 worn, 2 out, 3 unverified not good, 4 unverified not measured");
+        assert_eq!(unverified(&counts).as_deref(), Some("3 unverified rows are not good"));
+    }
+
+    #[test]
+    fn unverified_rows_without_a_reading_are_not_called_not_good() {
+        let mut counts = Counts::default();
+        counts.advisory_unmeasured = 2;
+        assert_eq!(unverified(&counts), None);
+        assert_eq!(rows(&counts, 0), "2 rows");
+        counts.count(Grade::Good);
+        assert_eq!(rows(&counts, 0), "3 rows: all others good, 2 unverified not measured");
+        counts.count(Grade::Unmeasured);
+        assert_eq!(rows(&counts, 0), "4 rows: 1 unmeasured");
     }
 }

@@ -327,9 +327,10 @@ impl Shop {
         checked.grade = Some(verdict.grade);
         checked.counts = verdict.counts;
         checked.skipped = verdict.skipped;
-        // Where missing readings are listed, their rows are not named again, and neither are those `--only` leaves out.
+        // An unmeasured row is not known to be anything but good. Where missing readings are listed, rows that `--only` leaves out are
+        // not named either.
         let named = |one: &judge::Ruling| {
-            !ask.tell.lists() || one.grade != Grade::Unmeasured && ask.tell.shows(one.grade, one.advisory)
+            one.grade != Grade::Unmeasured && (!ask.tell.lists() || ask.tell.shows(one.grade, one.advisory))
         };
         let unverified = |one: &&judge::Ruling| one.advisory && one.grade > Grade::Good && named(one);
         let nothing_to_tell = verdict.rulings.iter().all(|one| !ask.tell.shows(one.grade, one.advisory));

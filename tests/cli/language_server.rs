@@ -291,6 +291,34 @@ fn a_reading_shows_its_grade_and_its_row() {
 }
 
 #[test]
+fn a_reading_shows_how_it_is_measured_in_a_book_and_in_a_record() {
+    const HOW: &str = "Feeler gauge between the vane and its slot.";
+    let book = BOOK.replace("wear : mm, optional", &format!("wear : mm, optional {{ measure \"{HOW}\" }}"));
+    let papers = Papers::new();
+    papers.put("books/pump.rulebook", &book);
+    let measured = format!("{}wear: 0.01 mm\n", record("a", 7));
+    let still_empty = format!("{}wear:\n", record("b", 7));
+    papers.put("builds/a.yaml", &measured);
+    papers.put("builds/b.yaml", &still_empty);
+    let mut session = Session::new(&papers, "utf-16");
+    for (name, text, words, shows) in [
+        ("books/pump.rulebook", &book, "wear : mm", true),
+        ("books/pump.rulebook", &book, "wear  limit", true),
+        ("books/pump.rulebook", &book, "slot - vane", false),
+        ("builds/a.yaml", &measured, "wear", true),
+        ("builds/a.yaml", &measured, "0.01 mm", true),
+        ("builds/a.yaml", &measured, "vane", false),
+        ("builds/b.yaml", &still_empty, "wear", true),
+    ] {
+        let uri = uri(&papers, name);
+        session.open(&uri, text);
+        let hover = session.ask("textDocument/hover", at(&uri, place(text, words)));
+        let said = hover["contents"]["value"].as_str().unwrap_or_default();
+        assert_eq!(said.contains(HOW), shows, "{name}, {words}: {hover}");
+    }
+}
+
+#[test]
 fn what_may_stand_next_is_offered_while_the_text_is_broken() {
     let papers = Papers::new();
     papers.build("b", 7);

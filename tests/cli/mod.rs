@@ -35,6 +35,7 @@ mod refusals;
 mod report;
 mod revision;
 mod sarif;
+mod screening;
 mod sheets;
 mod tidy;
 mod to_measure;

@@ -3,7 +3,7 @@
 use super::Papers;
 use super::json::document;
 use serde_json::Value;
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 const BOOK: &str = "\
 rulebook \"Pump\" edition 2026-03-01
@@ -113,7 +113,9 @@ fn the_document_has_the_list_and_every_row() {
     let rulings = record["rulings"].as_array().unwrap();
     let unmeasured: Vec<&Value> = rulings.iter().filter(|ruling| ruling["grade"] == "unmeasured").collect();
     let counts = &record["counts"];
-    assert_eq!(unmeasured.len() as u64, counts["unmeasured"].as_u64().unwrap() + counts["advisory"].as_u64().unwrap());
+    let count = |of: &str| counts[of].as_u64().unwrap();
+    assert_eq!(unmeasured.len() as u64, count("unmeasured") + count("advisory_unmeasured"));
+    assert_eq!((count("advisory"), &record["unverified"]), (0, &Value::Array(Vec::new())));
     // Each reading that a row lacks is in the list, and the list has no others but those a missing duty decides about.
     let lacking: BTreeSet<&str> = unmeasured
         .iter()
@@ -130,6 +132,41 @@ fn the_document_has_the_list_and_every_row() {
     let drive = record["to_measure"].as_array().unwrap().iter().find(|line| line["part"] == "gear.drive").unwrap();
     let heights = drive["readings"].as_array().unwrap().iter().find(|one| one["name"] == "tooth height").unwrap();
     assert_eq!((&heights["missing"], &heights["of"]), (&3.into(), &6.into()));
+}
+
+/// Other programs get no list: the table has each row with what it lacks, SARIF each characteristic with how many positions.
+#[test]
+fn tables_and_sarif_tell_each_row_that_lacks_a_reading() {
+    let papers = shop(HALF);
+    let whole = document(&check(&papers, &["--format", "json"]));
+    let rulings = whole["records"][0]["rulings"].as_array().unwrap();
+    let unmeasured: Vec<&Value> = rulings.iter().filter(|ruling| ruling["grade"] == "unmeasured").collect();
+    assert!(unmeasured.len() > 12, "{unmeasured:?}");
+
+    let table = check(&papers, &["--format", "csv"]).out;
+    let mut reader = csv::Reader::from_reader(table.trim_start_matches('\u{feff}').as_bytes());
+    let rows: Vec<BTreeMap<String, String>> = reader.deserialize().map(|row| row.unwrap()).collect();
+    let rows: Vec<_> = rows.iter().filter(|row| row["grade"] == "unmeasured").collect();
+    assert_eq!(rows.len(), unmeasured.len());
+    for (row, ruling) in rows.iter().zip(&unmeasured) {
+        assert_eq!(row["path"], ruling["path"].as_str().unwrap());
+        let missing: Vec<&str> =
+            ruling["missing"].as_array().unwrap().iter().map(|one| one.as_str().unwrap()).collect();
+        assert!(!missing.is_empty(), "{ruling}");
+        assert_eq!(row["missing"], missing.join("; "));
+    }
+
+    let sarif = document(&check(&papers, &["--format", "sarif"]));
+    let results = sarif["runs"][0]["results"].as_array().unwrap().iter();
+    let results: Vec<&Value> = results.filter(|result| result["ruleId"] == "row-unmeasured").collect();
+    let positions = |result: &Value| -> usize {
+        let text = result["message"]["text"].as_str().unwrap();
+        let many = text.split_once(" at ").and_then(|(_, rest)| rest.split_once(" positions"));
+        many.map_or(1, |(number, _)| number.parse().unwrap())
+    };
+    assert_eq!(results.iter().map(|result| positions(result)).sum::<usize>(), unmeasured.len());
+    let levels = |level: &str| results.iter().filter(|result| result["level"] == level).count();
+    assert_eq!((levels("error"), levels("warning")), (results.len() - 1, 1), "only the side bow is advice");
 }
 
 #[test]
@@ -161,6 +198,22 @@ cover: { flatness: 0.01 mm, bow: { a: 0.01 mm, b: 0.02 mm, c: 0.02 mm }, side_bo
     // What cannot be read as a number is said where it stands.
     let wrong = check(&shop(&whole.replacen("mass: 280 g", "mass: much", 1)), &[]);
     assert!(!wrong.out.contains("still to measure") && wrong.out.contains("`much`"), "{}", wrong.out);
+}
+
+/// The first line of a run: the build, its grade and what it rests on.
+fn headline(record: &str) -> String {
+    let ran = check(&shop(record), &[]);
+    ran.out.lines().next().unwrap().split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
+#[test]
+fn an_unverified_row_nobody_measured_is_not_called_not_good() {
+    let empty = headline("duty: shop\n");
+    assert_eq!(empty, "P-1 builds/P-1.yaml unmeasured 19 rows: 18 unmeasured, 1 skipped");
+    let judged = headline("duty: shop\ncover: { side_bow: 0.09 mm }\n");
+    assert!(judged.ends_with("; 1 unverified row is not good"), "{judged}");
+    let whole = check(&shop("duty: shop\n"), &[]).out;
+    assert!(whole.contains(" unmeasured, 1 unverified not measured, 1 skipped\n"), "{whole}");
 }
 
 #[test]

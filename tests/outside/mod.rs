@@ -17,6 +17,7 @@ mod limits_and_fits;
 mod rounding;
 mod shipped_geometry;
 mod slips;
+mod spacer_sets;
 mod strd;
 mod student;
 mod thermal_expansion;

@@ -19,7 +19,9 @@
 //! Files are relative URIs as they were named, or `file:` URIs where that was from the root. The shipped rulebooks are
 //! relative to `SHIPPED`, which lies inside the program.
 //!
-//! Rulings that are good are no results; `--only` leaves out others.
+//! Rulings that are good are no results; `--only` leaves out others. What is still to be measured has no list here: a row that lacks a
+//! reading is a result `row-unmeasured`, one for all positions of a characteristic that lack it; its `level` is `error`, and
+//! `warning` where the row is advisory.
 
 mod place;
 mod rules;
