@@ -188,10 +188,23 @@ fn agree(
         return true;
     }
     let Some((stands_apart, others)) = standing_apart(&values) else { return true };
-    let all_within = |instead: &Value| others.iter().all(|(other, _)| !apart(other, instead) && !apart(instead, other));
-    let (slot, number) = stands_apart;
-    let reading = readings.taken(slot).get(number);
-    let slip = reading.and_then(|reading| slip::likely(readings, reading, all_within));
+    let slip_of = |(slot, number): (usize, usize), others: &[Placed<'_>]| {
+        let all_within = |it: &Value| others.iter().all(|(other, _)| !apart(other, it) && !apart(it, other));
+        slip::likely(readings, readings.taken(slot).get(number)?, all_within)
+    };
+    let slip = slip_of(stands_apart, &others);
+    // Of two values either may be the wrong one.
+    let (stands_apart, others, slip) = match (&values[..], others.first().copied(), slip) {
+        ([_, _], Some(other), own) => {
+            let it: Vec<Placed<'_>> = values.iter().filter(|(_, input)| *input == stands_apart).copied().collect();
+            match (slip_of(other.1, &it), own) {
+                (Some(slip), None) => (other.1, it, Some(slip)),
+                (None, own) => (stands_apart, others, own),
+                (Some(_), Some(_)) => (stands_apart, others, None),
+            }
+        }
+        (_, _, slip) => (stands_apart, others, slip),
+    };
     let nearest = others.get(others.len() / 2).map_or(stands_apart, |(_, input)| *input);
     let width = high.subtract(low);
     said.add(wording::disagree(book, readings, agreeing, (stands_apart, nearest), (&width, others.len() == 1), slip));
