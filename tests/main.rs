@@ -25,6 +25,7 @@ mod house;
 mod judged_alike;
 mod measure;
 mod mends;
+mod model;
 mod mutations;
 mod other_rebuild;
 mod outside;

@@ -42,8 +42,9 @@ pub(super) fn skipped(paths: &[&str]) -> String {
 
 /// No generation has all that was seen.
 pub(super) fn nothing(nearest: &[&str]) -> String {
+    let come = if nearest.len() == 1 { "comes" } else { "come" };
     let nearest = list(nearest.iter().copied(), "and");
-    format!("no generation has all of this; {nearest} comes nearest: look again at what is listed against it")
+    format!("no generation has all of this; {nearest} {come} nearest: look again at what is listed against it")
 }
 
 pub(super) fn stated(name: &str) -> String {

@@ -9,7 +9,7 @@ use std::ops::Range;
 use trochoid::bind::Readings;
 use trochoid::book::{Datum, Generation, Id};
 use trochoid::finding::Code;
-use trochoid::judge::{Verdict, judge};
+use trochoid::judge::{Grade, Verdict, judge};
 use trochoid::plan::{CheckRange, Plan, Subject, slots_of};
 use trochoid::quantity::Band;
 use trochoid::record;
@@ -125,9 +125,13 @@ fn numbers(shop: &Shop, plan: &Plan, text: &str, dice: &mut Dice) -> (Vec<Number
             }
         }
     }
+    // Where it goes, every other row on it must let it go too.
     far.retain(|far| {
-        let Number { low, high, .. } = numbers[far.number];
-        low >= high || (low..=high).contains(&far.to)
+        let Number { low, high, slot, .. } = numbers[far.number];
+        let with_it = |number: &Number| if number.slot == slot { far.to } else { number.written };
+        let (_, verdict) = read(shop, plan, &with(text, &numbers, with_it));
+        (low >= high || (low..=high).contains(&far.to))
+            && verdict.rulings.iter().all(|ruling| ruling.grade < Grade::Out)
     });
     (numbers, far)
 }
@@ -149,15 +153,16 @@ fn behind(plan: &Plan, slot: usize) -> Vec<usize> {
 /// as what is made of it may go.
 fn drawn(text: &str, numbers: &[Number], far: &[Far], dice: &mut Dice) -> String {
     let mut written: Vec<f64> = numbers.iter().map(|number| number.written).collect();
-    let mut shares: BTreeMap<usize, f64> = BTreeMap::new();
+    let mut shares: BTreeMap<usize, Option<f64>> = BTreeMap::new();
     for (value, number) in written.iter_mut().zip(numbers) {
         // Several readings of one thing are near one another, however worn it is.
-        let share = *shares.entry(number.slot).or_insert_with(|| match dice.below(10) {
-            0 => 0.0,
-            1 => 1.0,
-            _ => dice.share(),
+        let share = *shares.entry(number.slot).or_insert_with(|| match dice.below(20) {
+            0 => Some(0.0),
+            1 => Some(1.0),
+            2..10 => Some(dice.share()),
+            _ => None,
         });
-        if number.low < number.high && dice.below(2) == 0 {
+        if let Some(share) = share.filter(|_| number.low < number.high) {
             *value = number.low + share * (number.high - number.low);
         }
     }
@@ -168,13 +173,20 @@ fn drawn(text: &str, numbers: &[Number], far: &[Far], dice: &mut Dice) -> String
             *value = if number.written == 0.0 { *value } else { to };
         }
     }
+    let written: BTreeMap<usize, f64> =
+        numbers.iter().zip(written).map(|(number, value)| (number.range.start, value)).collect();
+    with(text, numbers, |number| written[&number.range.start])
+}
+
+/// The record with these numbers in it.
+fn with(text: &str, numbers: &[Number], value: impl Fn(&Number) -> f64) -> String {
     let mut record = String::with_capacity(text.len() + 200);
     let mut from = 0;
-    let mut in_order: Vec<(&f64, &Number)> = written.iter().zip(numbers).collect();
-    in_order.sort_by_key(|(_, number)| number.range.start);
-    for (value, number) in in_order {
+    let mut in_order: Vec<&Number> = numbers.iter().collect();
+    in_order.sort_by_key(|number| number.range.start);
+    for number in in_order {
         record.push_str(&text[from..number.range.start]);
-        let exact = format!("{value:.6}");
+        let exact = format!("{:.6}", value(number));
         record.push_str(exact.trim_end_matches('0').trim_end_matches('.'));
         from = number.range.end;
     }

@@ -334,9 +334,12 @@ fn a_sheet_to_write_on_asks_what_the_record_asks() {
     assert_eq!((select("tr.asked td.box").len(), select("tr.optional td.box").len()), (2, 1));
     assert!(select("script, img, b").is_empty() && ran.out.contains("@page{size:letter;"));
     let said = text(&select("body")[0]);
-    for words in
-        ["P-7 & <b>", "What is cut cannot be put back.", "The maker's service documents come first", "signature"]
-    {
+    for words in [
+        "P-7 & <b>",
+        "What is cut cannot be put back.",
+        "The maker's service documents, local codes and licensed practice come before them.",
+        "signature",
+    ] {
         assert!(said.contains(words), "{words}: {said}");
     }
     papers.put("sheet.html", "mine");

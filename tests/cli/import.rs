@@ -224,7 +224,7 @@ fn what_is_wrong_is_said_at_its_cell_and_the_other_builds_go_on() {
         "{}",
         ran.out
     );
-    assert!(ran.out.contains("3 records; 1 build without"), "{}", ran.out);
+    assert!(ran.out.contains("3 records; no record for 1 build"), "{}", ran.out);
     papers.put("t.csv", "build,generation,vane,slot\nP-1,small,2.00 mm,2.07 mm\nP-2,large,2.00 mm,2.07 mm\nP-3,,2.00 mm,2.07 mm\nP-4,small,2.00 mm,\"2.07\nmm\"\n");
     std::fs::create_dir(papers.path().join("out")).unwrap();
     let ran = papers.run(&["import", "t.csv", "--to", "out", "--format", "plain"]);
@@ -234,7 +234,7 @@ fn what_is_wrong_is_said_at_its_cell_and_the_other_builds_go_on() {
         "t.csv:4:1: error[line-refused]: this build says no generation",
         "t.csv:5:19: error[cell-mangled]",
         "out/P-1.yaml: P-1, 2 values: written",
-        "1 record; 3 builds without",
+        "1 record; no record for 3 builds",
     ] {
         assert!(ran.out.contains(said), "{said} in {}", ran.out);
     }

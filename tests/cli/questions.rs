@@ -136,7 +136,7 @@ fn a_document_answers_what_is_asked_or_is_refused() {
     assert_eq!(
         survey["count"],
         serde_json::json!([{ "row": "gear.gap", "builds": 3, "counts": { "good": 0, "worn": 0, "excused": 0,
-            "unsettled": 0, "unmeasured": 1, "out": 3, "advisory": 0 } }])
+            "unsettled": 0, "unmeasured": 1, "out": 3, "advisory": 0, "advisory_unmeasured": 0 } }])
     );
     assert_eq!(survey["conversions"], serde_json::json!([]));
     let some = super::json::document(&ask(&["--count", "--format", "json"]));

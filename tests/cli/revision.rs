@@ -326,7 +326,7 @@ fn repositories_of_other_forms_are_read_or_refused_in_words() {
     papers.put(".git", "gitdir: gone\n");
     let ran = papers.run(&AUDIT);
     assert_eq!(ran.status, 2);
-    assert!(ran.err.contains("in no git repository that can be read"), "{}", ran.err);
+    assert!(ran.err.contains("not in a git repository that can be read"), "{}", ran.err);
 }
 
 /// A folder of folders that is one folder ten times, ten deep: a few hundred bytes that would be ten thousand million books.

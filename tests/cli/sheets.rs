@@ -162,7 +162,7 @@ fn a_sheet_that_was_altered_is_not_believed() {
         papers.put("signed/P-2.verdict.json", whole.replace(was, altered));
         let (ran, document) = audit(&papers);
         assert_eq!(ran.status, 2, "{altered}");
-        assert!(ran.err.contains("signed/P-2.verdict.json was altered after it was written"), "{}", ran.err);
+        assert!(ran.err.contains("signed/P-2.verdict.json was changed after it was written"), "{}", ran.err);
         assert_eq!(document["fates"]["not judged"], 1);
         // Nor is it written over.
         let ran = papers.run(&SIGN);
