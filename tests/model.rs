@@ -356,8 +356,9 @@ impl Part {
             Subject::Derived(number) => self.value(drawn, &drawn.derived[*number]),
         };
         match (known, applies) {
-            (Known::LeftOut, _) => Vec::new(),
+            // Whether the row applies is asked first: nobody knows whether something was to be measured.
             (_, None) | (Known::Missing, _) => vec![Grade::Unmeasured],
+            (Known::LeftOut, _) => Vec::new(),
             (Known::Values(values), _) => values.iter().map(|value| row.grade(value)).collect(),
         }
     }

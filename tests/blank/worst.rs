@@ -101,9 +101,11 @@ fn numbers(shop: &Shop, plan: &Plan, text: &str, dice: &mut Dice) -> (Vec<Number
                     let slope = (at(step) - value) / step;
                     for end in [low, high] {
                         let to = numbers[*number].written + (end - value) / slope;
-                        // A number that only counts beside much larger ones would have to leap.
+                        // A number that only counts beside much larger ones would have to leap; and where the smallest of
+                        // several counts, another may take over on the way.
                         if to.is_finite()
                             && (to - numbers[*number].written).abs() < 0.1 * numbers[*number].written.abs()
+                            && (at(to - numbers[*number].written) - end).abs() <= 0.02 * (end - value).abs() + 1e-12
                         {
                             far.push(Far { number: *number, to });
                         }
