@@ -4,7 +4,7 @@ use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
 
 /// The pages at the top: the most lines, and the most characters of a line.
-const SHORT: &[(&str, usize, usize)] = &[("README.md", 250, 110)];
+const SHORT: &[(&str, usize, usize)] = &[("README.md", 250, 110), ("DEVELOPERS.md", 150, 150)];
 
 fn root() -> &'static Path {
     Path::new(env!("CARGO_MANIFEST_DIR"))
@@ -121,6 +121,35 @@ fn every_link_leads_to_a_file_and_a_heading() {
     assert!(pages.len() >= 8 && all >= 40, "{all} links were found in {} pages", pages.len());
     let dead: Vec<String> = pages.iter().flat_map(|page| dead_links(page, &read(page))).collect();
     assert!(dead.is_empty(), "{}", dead.join("\n"));
+}
+
+/// The paths of files and folders that a page names between backquotes.
+fn named(text: &str) -> Vec<(usize, String)> {
+    let mut named = Vec::new();
+    for (number, line) in prose(text) {
+        for code in line.split('`').skip(1).step_by(2) {
+            let begins = ["src/", "tests/", "specs/", "grammar/", "benches/", "examples/", ".ci/", ".cargo/"];
+            let path = begins.iter().any(|begin| code.starts_with(begin));
+            if path && !code.contains([' ', '<', '*']) {
+                named.push((number, code.to_string()));
+            }
+        }
+    }
+    named
+}
+
+#[test]
+fn every_file_that_a_page_names_exists() {
+    let mut faults = Vec::new();
+    for page in pages() {
+        for (line, name) in named(&read(&page)) {
+            if !root().join(&name).exists() {
+                faults.push(format!("{}:{line}: {name} does not exist", page.display()));
+            }
+        }
+    }
+    assert!(named(&read(&root().join("DEVELOPERS.md"))).len() >= 40, "the names were not found");
+    assert!(faults.is_empty(), "{}", faults.join("\n"));
 }
 
 #[test]
