@@ -1,7 +1,7 @@
 //! trochoid judges the measurement record of a rebuilt rotary engine against rulebooks a shop writes itself.
 //!
-//! The library is a house of storeys; each room uses only what stands below it. `DEVELOPERS.md` has the plan of the
-//! house and follows one reading through it.
+//! The library is built in layers: each module uses only modules on lower layers. `DEVELOPERS.md` shows the layers and
+//! follows one reading through them.
 
 pub mod audit;
 pub mod bind;

@@ -38,4 +38,5 @@ mod small_differences;
 mod tidy_house;
 mod tutorial;
 mod uncertainty_oracle;
+mod ways_in;
 mod whole_grammar;

@@ -89,6 +89,13 @@ pub(crate) fn books() -> Vec<String> {
     blocks().iter().map(Block::book).collect()
 }
 
+/// The whole book of this title.
+pub(crate) fn book(title: &str) -> String {
+    let begins = format!("rulebook \"{title}\"");
+    let block = blocks().into_iter().find(|block| block.text.starts_with(&begins));
+    block.unwrap_or_else(|| panic!("no book {title}")).text
+}
+
 #[test]
 fn every_book_of_the_reference_compiles() {
     let blocks = blocks();

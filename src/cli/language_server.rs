@@ -11,7 +11,7 @@ use std::io;
 #[derive(Args, Debug)]
 #[command(after_help = "\
 An editor starts it; there is nothing to type. It takes *.rulebook files, and the YAML and JSON records,
-settings and gauges of a shop. The README says how editors are told.
+settings and gauges of a shop. specs/editors.md says how to set up an editor.
 
 Exit status:
   0  the editor said `shutdown`, then `exit`
