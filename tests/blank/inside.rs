@@ -215,7 +215,9 @@ impl Draw<'_> {
             // What no row judges by itself lies somewhere about the middle of what it can be; a row on what is made of it corrects it.
             (None, None) => match possible {
                 // What may be next to nothing mostly is.
-                (Some(low), Some(high)) if low < 0.1 * high => low + 0.004 * (1.0 + share) * (high - low),
+                (Some(low), Some(high)) if low < 0.1 * high => {
+                    low + if low > 0.0 { 0.004 } else { 0.03 } * (1.0 + share) * (high - low)
+                }
                 (Some(low), Some(high)) => low.midpoint(high) + 0.001 * share * (high - low),
                 // From memory: a mass in kg.
                 _ if &*unit.symbol == "mm" => self.width() + 0.01 * share,

@@ -20,7 +20,8 @@ use trochoid::text::Source;
 struct Number {
     range: Range<usize>,
     written: f64,
-    slot: usize,
+    /// The first slot of what it is a reading of: stations and repeats of one thing lie near one another, however worn it is.
+    thing: usize,
     low: f64,
     high: f64,
 }
@@ -29,6 +30,13 @@ struct Number {
 struct Far {
     number: usize,
     to: f64,
+    /// The value that comes to its end there.
+    of: String,
+}
+
+fn path(shop: &Shop, slot: usize) -> String {
+    let (id, positions, station) = shop.book.slot_owner(slot).unwrap();
+    shop.book.path(id, &positions, station)
 }
 
 fn read(shop: &Shop, plan: &Plan, text: &str) -> (Readings, Verdict) {
@@ -68,7 +76,9 @@ fn numbers(shop: &Shop, plan: &Plan, text: &str, dice: &mut Dice) -> (Vec<Number
             // The blank is filled in the units of the book, which all begin at nothing but the temperatures.
             scale.push(if written == 0.0 { 1.0 } else { value.midpoint().to_f64() / written });
             of_slot.entry(slot).or_default().push(numbers.len());
-            numbers.push(Number { range: start..start + length, written, slot, low: written, high: written });
+            let station = shop.book.slot_owner(slot).unwrap().2.map_or(0, usize::from);
+            let range = start..start + length;
+            numbers.push(Number { range, written, thing: slot - station, low: written, high: written });
         }
     }
     let mut far = Vec::new();
@@ -88,9 +98,9 @@ fn numbers(shop: &Shop, plan: &Plan, text: &str, dice: &mut Dice) -> (Vec<Number
                 // Another one of them in every generation and at every position.
                 for number in all.get(dice.below(all.len().max(1))).into_iter().filter(|_| dice.below(4) == 0) {
                     let at = |by: f64| {
-                        let Number { range, written, .. } = &numbers[*number];
-                        let text = format!("{}{:.9}{}", &text[..range.start], written + by, &text[range.end..]);
-                        let (_, verdict) = read(shop, plan, &text);
+                        let thing = numbers[*number].thing;
+                        let moved = |it: &Number| if it.thing == thing { it.written + by } else { it.written };
+                        let (_, verdict) = read(shop, plan, &with(text, &numbers, moved));
                         let same = verdict.rulings.iter().find(|other| other.check == ruling.check).cloned();
                         match same.and_then(|ruling| ruling.value) {
                             Some(Datum::Quantity(value)) => value.midpoint().to_f64(),
@@ -107,7 +117,7 @@ fn numbers(shop: &Shop, plan: &Plan, text: &str, dice: &mut Dice) -> (Vec<Number
                             && (to - numbers[*number].written).abs() < 0.1 * numbers[*number].written.abs()
                             && (at(to - numbers[*number].written) - end).abs() <= 0.02 * (end - value).abs() + 1e-12
                         {
-                            far.push(Far { number: *number, to });
+                            far.push(Far { number: *number, to, of: path(shop, *slot) });
                         }
                     }
                 }
@@ -129,9 +139,9 @@ fn numbers(shop: &Shop, plan: &Plan, text: &str, dice: &mut Dice) -> (Vec<Number
     }
     // Where it goes, every other row on it must let it go too.
     far.retain(|far| {
-        let Number { low, high, slot, .. } = numbers[far.number];
-        let with_it = |number: &Number| if number.slot == slot { far.to } else { number.written };
-        let (_, verdict) = read(shop, plan, &with(text, &numbers, with_it));
+        let Number { low, high, thing, written, .. } = numbers[far.number];
+        let moved = |it: &Number| if it.thing == thing { it.written + far.to - written } else { it.written };
+        let (_, verdict) = read(shop, plan, &with(text, &numbers, moved));
         (low >= high || (low..=high).contains(&far.to))
             && verdict.rulings.iter().all(|ruling| ruling.grade < Grade::Out)
     });
@@ -153,12 +163,11 @@ fn behind(plan: &Plan, slot: usize) -> Vec<usize> {
 
 /// A record in which half of the numbers lie anywhere their rows let them, one in ten of these at an end, and one number as far
 /// as what is made of it may go.
-fn drawn(text: &str, numbers: &[Number], far: &[Far], dice: &mut Dice) -> String {
+fn drawn(text: &str, numbers: &[Number], far: Option<&Far>, dice: &mut Dice) -> String {
     let mut written: Vec<f64> = numbers.iter().map(|number| number.written).collect();
     let mut shares: BTreeMap<usize, Option<f64>> = BTreeMap::new();
     for (value, number) in written.iter_mut().zip(numbers) {
-        // Several readings of one thing are near one another, however worn it is.
-        let share = *shares.entry(number.slot).or_insert_with(|| match dice.below(20) {
+        let share = *shares.entry(number.thing).or_insert_with(|| match dice.below(20) {
             0 => Some(0.0),
             1 => Some(1.0),
             2..10 => Some(dice.share()),
@@ -168,11 +177,10 @@ fn drawn(text: &str, numbers: &[Number], far: &[Far], dice: &mut Dice) -> String
             *value = number.low + share * (number.high - number.low);
         }
     }
-    if !far.is_empty() {
-        let Far { number, to } = far[dice.below(far.len())];
-        let slot = numbers[number].slot;
-        for (value, number) in written.iter_mut().zip(numbers).filter(|(_, number)| number.slot == slot) {
-            *value = if number.written == 0.0 { *value } else { to };
+    if let Some(&Far { number, to, .. }) = far {
+        let Number { thing, written: from, .. } = numbers[number];
+        for (value, number) in written.iter_mut().zip(numbers).filter(|(_, number)| number.thing == thing) {
+            *value = if number.written == 0.0 { *value } else { number.written + to - from };
         }
     }
     let written: BTreeMap<usize, f64> =
@@ -188,7 +196,7 @@ fn with(text: &str, numbers: &[Number], value: impl Fn(&Number) -> f64) -> Strin
     in_order.sort_by_key(|number| number.range.start);
     for number in in_order {
         record.push_str(&text[from..number.range.start]);
-        let exact = format!("{:.6}", value(number));
+        let exact = format!("{:.9}", value(number));
         record.push_str(exact.trim_end_matches('0').trim_end_matches('.'));
         from = number.range.end;
     }
@@ -205,12 +213,15 @@ fn try_generation(name: &str, shop: &Shop, id: Id<Generation>, records: usize) -
     let (numbers, far) = numbers(shop, plan, &text, &mut dice);
     assert!(numbers.len() > 20, "{name}: {} numbers", numbers.len());
     for _ in 0..records {
-        let record = drawn(&text, &numbers, &far, &mut dice);
+        let far = (!far.is_empty()).then(|| &far[dice.below(far.len())]);
+        let record = drawn(&text, &numbers, far, &mut dice);
         let source = Source::new("worst.yaml", record.clone());
         let (_, findings) = shop.readings(&record::read(&source).0.unwrap(), &source, None);
         for finding in findings {
             let alarm = matches!(finding.code, Code::ReadingImplausible | Code::ReadingsDisagree);
-            assert!(!alarm, "{name} {}: {}\n{record}", shop.book.generations.get(id).name, finding.message);
+            let of = far.map_or("", |far| &far.of);
+            let generation = &shop.book.generations.get(id).name;
+            assert!(!alarm, "{name} {generation}, {of} at its end: {}\n{record}", finding.message);
         }
     }
     far.len()
