@@ -193,7 +193,9 @@ fn an_empty_record_filled_with_values_inside_every_range_is_good() {
                 let added: usize = wanted.iter().map(|path| inside.written(path).unwrap().len() + 1).sum();
                 assert_eq!(record.len(), text.len() + added);
                 let checked = check(&shop, &record);
-                let told: Vec<&str> = checked.findings.iter().map(|finding| &*finding.message).collect();
+                // What is drawn at random now and then looks like two digits swapped, and counts all the same.
+                let told = checked.findings.iter().filter(|finding| finding.code != Code::DigitsSwapped);
+                let told: Vec<&str> = told.map(|finding| &*finding.message).collect();
                 assert!(told.is_empty(), "{name} {words}, seed {seed}: {told:#?}");
                 assert_eq!(checked.grade, Some(Grade::Good), "{words}");
                 assert_eq!(checked.counts.of(Grade::Good), checked.counts.total());

@@ -4,7 +4,7 @@
 use super::filled;
 use std::collections::{BTreeMap, BTreeSet};
 use trochoid::book::{Characteristic, Count, Datum, Generation, Id, Kind, Origin};
-use trochoid::judge::{Grade, Ruling, judge};
+use trochoid::judge::{Found, Grade, Ruling, Side, judge};
 use trochoid::plan::{Check, CheckRange, Operation, Plan, Subject, slots_of};
 use trochoid::quantity::{Band, Unit};
 use trochoid::record;
@@ -294,12 +294,25 @@ impl Draw<'_> {
             Written::Words(_) => self.another_word(&path).map(Written::Words),
             Written::Quantity { number, unit, times } => {
                 let at = |number: f64| Written::Quantity { number, unit: unit.clone(), times };
-                self.moved(inside, blank, ruling, (&path, number, &at)).or_else(|| self.named(check, &unit)).map(at)
+                self.moved(inside, blank, ruling, (&path, number, &at))
+                    .or_else(|| self.named(check, &unit))
+                    .or_else(|| self.walked(&path, number, ruling))
+                    .map(at)
             }
         };
         if let Some(new) = new {
             inside.0.insert(path, new);
         }
+    }
+
+    /// A step towards a range whose ends move with other readings.
+    fn walked(&self, path: &str, old: f64, ruling: &Ruling) -> Option<f64> {
+        let Found::Outside { side, .. } = ruling.found else { return None };
+        let step = 0.2 * old.abs().max(1.0);
+        let new = if side == Side::Below { old + step } else { old - step };
+        let (low, high) = self.limits[path];
+        let new = low.map_or(new, |low| new.max(low));
+        Some(high.map_or(new, |high| new.min(high)))
     }
 
     /// A number that what leads to a ruling names, such as one that a count must be exactly; in a unit of the book.
