@@ -89,7 +89,7 @@ fn pages_open_and_print_in_a_browser() {
     trochoid(folder, &["report", "hostile/builds", "--to", "out"], 1);
     let filter = serde_json::json!({ "all": 4, "some": 1, "words": "onerror" });
     page("hostile-index", "out/index.html", "a4", 3, filter);
-    page("hostile", "out/a & b #1?.html", "a4", 3, none());
+    page("hostile", "out/a & b #1_.html", "a4", 3, none());
     page("long", "out/long.html", "a4", 3, none());
     let list = folder.join("pages.json");
     std::fs::write(&list, serde_json::Value::from(pages).to_string()).unwrap();
