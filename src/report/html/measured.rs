@@ -126,8 +126,10 @@ fn taken(taken: &[Taken]) -> Markup {
 
 fn row(line: &Line, number: usize, Ruled { which, told }: &Ruled) -> Markup {
     let fails = !told.grade.passes() && !told.advisory;
+    // On paper the other rows on the value say enough.
+    let good = if told.outer && number > 0 { "good held" } else { "good" };
     html! {
-        tr class=(if fails { "fails" } else if told.grade == Grade::Good { "good" } else { "mind" })
+        tr class=(if fails { "fails" } else if told.grade == Grade::Good { good } else { "mind" })
             data-path=(told.path) data-grade=(told.grade.word()) {
             th scope="row" {
                 (name(line))
