@@ -103,8 +103,11 @@ fn cached(folder: &Path, many: &Path, check_alone: Duration, runs: usize) {
         std::fs::create_dir_all(&below).unwrap();
         for book in trochoid::shop::shipped::names() {
             let source = trochoid::shop::shipped::book(book).unwrap();
-            let was = "rotor.side_clearance               limit at least 0.10 mm also at least 0.004 in";
-            let text = source.text().replace(was, &format!("rotor.side_clearance limit at least {limit}"));
+            let was = "limit at least 0.10 mm also at least 0.004 in";
+            let meant = |line: &str| line.trim_start().starts_with("rotor.side_clearance ");
+            let changed = |line: &str| line.replace(was, &format!("limit at least {limit}"));
+            let lines = source.text().lines().map(|line| if meant(line) { changed(line) } else { line.into() } + "\n");
+            let text: String = lines.collect();
             assert_eq!(
                 text == source.text(),
                 !book.starts_with("family"),

@@ -3,6 +3,7 @@
 use super::Key;
 use rusqlite::{Connection, ErrorCode, OpenFlags, OptionalExtension, params};
 use std::path::Path;
+use std::time::{Duration, Instant};
 
 /// What marks a file as a cache of this program (the bytes of `trch`), as SQLite has it.
 const OURS: i64 = 0x7472_6368;
@@ -11,7 +12,7 @@ const OURS: i64 = 0x7472_6368;
 const SCHEMA: &str = "CREATE TABLE entry (place INTEGER PRIMARY KEY, sealed BLOB NOT NULL)";
 
 /// How long one run waits for another that writes, in milliseconds.
-const PATIENCE: i64 = 5000;
+const PATIENCE: u32 = 5000;
 
 /// Pages of 4 KiB written aside before they are moved to their place: 16 MiB, so that a page is moved once for many entries.
 const CHECKPOINT: i64 = 4096;
@@ -71,7 +72,7 @@ impl Table {
         connection.pragma_update(None, "cell_size_check", true)?;
         connection.pragma_update(None, "trusted_schema", false)?;
         // Readers and a writer do not wait for each other; a run broken off leaves the entries before it.
-        connection.pragma_update(None, "journal_mode", "WAL")?;
+        write_ahead(&connection)?;
         connection.pragma_update(None, "synchronous", "NORMAL")?;
         connection.pragma_update(None, "wal_autocheckpoint", CHECKPOINT)?;
         connection.pragma_update(None, "cache_size", MEMORY)?;
@@ -105,5 +106,20 @@ impl Table {
             }
         }
         begun.commit()
+    }
+}
+
+/// Has entries written aside first. Where several runs make one file at once, SQLite refuses this change without waiting as it
+/// waits for everything else (its documentation, `sqlite3_busy_handler`: no handler is asked where it could lead to a
+/// deadlock), so it is tried again.
+fn write_ahead(connection: &Connection) -> rusqlite::Result<()> {
+    let until = Instant::now() + Duration::from_millis(PATIENCE.into());
+    loop {
+        match connection.pragma_update(None, "journal_mode", "WAL") {
+            Err(error) if error.sqlite_error_code() == Some(ErrorCode::DatabaseBusy) && Instant::now() < until => {
+                std::thread::sleep(Duration::from_millis(5));
+            }
+            done => return done,
+        }
     }
 }

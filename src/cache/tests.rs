@@ -101,6 +101,23 @@ fn a_full_file_is_emptied_and_an_emptied_one_is_not_emptied_again() {
 }
 
 #[test]
+fn several_runs_make_one_file_at_once() {
+    let folder = tempfile::tempdir().unwrap();
+    for file in 0..30 {
+        let path = folder.path().join(format!("{file}.cache"));
+        let together = std::sync::Barrier::new(6);
+        std::thread::scope(|scope| {
+            for _ in 0..6 {
+                scope.spawn(|| {
+                    together.wait();
+                    assert!(Table::open(&path, 1 << 20).is_ok());
+                });
+            }
+        });
+    }
+}
+
+#[test]
 fn several_runs_share_a_file() {
     let folder = tempfile::tempdir().unwrap();
     let path = folder.path().join("a.cache");
