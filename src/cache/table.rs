@@ -3,7 +3,6 @@
 use super::Key;
 use rusqlite::{Connection, ErrorCode, OpenFlags, OptionalExtension, params};
 use std::path::Path;
-use std::time::{Duration, Instant};
 
 /// What marks a file as a cache of this program (the bytes of `trch`), as SQLite has it.
 const OURS: i64 = 0x7472_6368;
@@ -113,11 +112,13 @@ impl Table {
 /// waits for everything else (its documentation, `sqlite3_busy_handler`: no handler is asked where it could lead to a
 /// deadlock), so it is tried again.
 fn write_ahead(connection: &Connection) -> rusqlite::Result<()> {
-    let until = Instant::now() + Duration::from_millis(PATIENCE.into());
+    let until = std::time::Instant::now() + std::time::Duration::from_millis(PATIENCE.into());
     loop {
         match connection.pragma_update(None, "journal_mode", "WAL") {
-            Err(error) if error.sqlite_error_code() == Some(ErrorCode::DatabaseBusy) && Instant::now() < until => {
-                std::thread::sleep(Duration::from_millis(5));
+            Err(error)
+                if error.sqlite_error_code() == Some(ErrorCode::DatabaseBusy) && std::time::Instant::now() < until =>
+            {
+                std::thread::sleep(std::time::Duration::from_millis(5));
             }
             done => return done,
         }
