@@ -176,11 +176,23 @@ proptest! {
         prop_assert_eq!(with.says(Code::ReadingImplausible) + with.says(Code::ReadingsDisagree), 0);
         let outside = usize::from(!(0..=200).contains(&gap));
         prop_assert!(with.says(Code::ReadingConfirmed) >= outside);
-        // Each of the two is either needed or idle; without a range both are, but for one below zero.
+        // Each of the two is either needed or idle; without a range both are idle, but for one below zero and a width that
+        // would be among the others with two digits swapped.
         prop_assert_eq!(with.says(Code::ReadingConfirmed) + with.says(Code::ConfirmationIdle), 2);
         prop_assert_eq!(without.says(Code::ReadingConfirmed) + without.says(Code::ConfirmationIdle), 2);
         prop_assert!(with.said.iter().filter(|one| one.code == Code::ReadingConfirmed).all(|one| one.message.contains("J. Doe")));
     }
+}
+
+#[test]
+fn a_value_confirmed_though_two_digits_seem_swapped_is_named() {
+    let mut widths = fixed("{ value: 91.00 mm, confirmed: J. Doe }");
+    widths[1..].iter_mut().for_each(|row| *row = ["19.00 mm".to_owned(), "19.01 mm".to_owned()]);
+    widths[0][1] = "19.02 mm".to_owned();
+    let judged = judged(&shop(false, ""), &record("0.1 mm", &widths));
+    assert_eq!((judged.says(Code::DigitsSwapped), judged.says(Code::ConfirmationIdle)), (0, 0));
+    let named = judged.said.iter().find(|finding| finding.code == Code::ReadingConfirmed).unwrap();
+    assert!(named.message.contains("the others are nearer to 19.00 mm"), "{}", named.message);
 }
 
 fn fixed(width: &str) -> [[String; 2]; 4] {

@@ -36,7 +36,7 @@ pub fn screen(book: &Book, plan: &Plan, readings: &mut Readings) -> Vec<Finding>
         for (number, reading) in taken.iter().enumerate() {
             let Some(outside) = outside(bounds, reading, readings) else { continue };
             if reading.is_confirmed() {
-                said.add(wording::confirmed(book, readings, (slot, number), Some(outside)));
+                said.add(wording::confirmed(book, readings, (slot, number), wording::Doubt::Outside(outside)));
                 confirmed.push((slot, number));
                 continue;
             }
@@ -116,13 +116,19 @@ fn is_inside(bounds: &Bounds, value: &Value, readings: &Readings) -> bool {
     bands.all(|band| band.takes_zero(value) || band.band.locate(value) == Side::Inside)
 }
 
-/// Says of each `confirmed` that nothing rests on: neither a value that would not be counted, nor an uncertainty, its own or
+/// Names the values that seem to have two digits swapped and that somebody confirms, and says of each `confirmed` that nothing rests on: neither a value that would not be counted, nor an uncertainty, its own or
 /// that of its gauge, that would not, nor a value that seems to have two digits swapped.
 fn said_idle(book: &Book, readings: &Readings, needed: &[(usize, usize)], said: &mut Said) {
     if readings.confirmed().is_empty() {
         return;
     }
     let doubted = swapped::all(book, readings);
+    for swapped in &doubted {
+        let input = (swapped.slot, swapped.number);
+        if !needed.contains(&input) && readings.taken(input.0).get(input.1).is_some_and(Reading::is_confirmed) {
+            said.add(wording::confirmed(book, readings, input, wording::Doubt::Swapped(&swapped.instead)));
+        }
+    }
     for slot in readings.confirmed() {
         let taken = readings.taken(*slot);
         let at = |number: usize| taken.get(number)?.detail.as_ref()?.confirmed.as_ref().map(|it| it.span);
@@ -181,7 +187,7 @@ fn agree(
     let (Some((low, _)), Some((high, _))) = (values.first(), values.last()) else { return true };
     for (value, input) in confirmed.iter().filter(|(_, input)| doubted.contains(input)) {
         if apart(low, value) || apart(value, high) {
-            said.add(wording::confirmed(book, readings, *input, None));
+            said.add(wording::confirmed(book, readings, *input, wording::Doubt::Apart));
         }
     }
     if !apart(low, high) {

@@ -139,27 +139,36 @@ pub(super) fn implausible(
     with_declaration(book, slipped(finding, readings, slip), about.characteristic, outside)
 }
 
-pub(super) fn confirmed(
-    book: &Book,
-    readings: &Readings,
-    input: (usize, usize),
-    outside: Option<&PlausibleBand>,
-) -> Finding {
+/// Why a value would be doubted if nobody confirmed it.
+#[derive(Clone, Copy)]
+pub(super) enum Doubt<'a> {
+    /// It lies outside a band of what it can be.
+    Outside(&'a PlausibleBand),
+    /// It lies too far from the others of its list or its stations.
+    Apart,
+    /// It would be among its like with two digits swapped: as this.
+    Swapped(&'a str),
+}
+
+pub(super) fn confirmed(book: &Book, readings: &Readings, input: (usize, usize), doubt: Doubt<'_>) -> Finding {
     let Some((about, reading)) = found(book, readings, input) else { return lost(Code::ReadingConfirmed) };
     let written = value(readings, about.characteristic, reading);
     let who = reading.detail.as_ref().and_then(|it| it.confirmed.as_ref()).map_or("", |it| &*it.by);
-    let reason = match outside {
-        Some(outside) => reason(outside, about.characteristic.unit.as_ref()),
-        None => "it does not agree with the others".into(),
+    let reason = match doubt {
+        Doubt::Outside(outside) => reason(outside, about.characteristic.unit.as_ref()),
+        Doubt::Apart => "it does not agree with the others".into(),
+        Doubt::Swapped(instead) => format!("the others are nearer to {instead}, the same with two digits swapped"),
     };
     let message = format!("{} is {written}, confirmed by {who}, though {reason}", about.words);
     let finding = Finding::new(Code::ReadingConfirmed, message)
         .about(about.path)
         .at(readings.source().place(reading.span), "counted as confirmed");
-    match (outside, &about.characteristic.origin) {
-        (Some(outside), _) => with_declaration(book, finding, about.characteristic, outside),
-        (None, Origin::Reading { agree: Some(agree), .. }) => finding.since(agree.place.clone(), "declared here"),
-        (None, _) => finding,
+    match (doubt, &about.characteristic.origin) {
+        (Doubt::Outside(outside), _) => with_declaration(book, finding, about.characteristic, outside),
+        (Doubt::Apart, Origin::Reading { agree: Some(agree), .. }) => {
+            finding.since(agree.place.clone(), "declared here")
+        }
+        (Doubt::Apart | Doubt::Swapped(_), _) => finding,
     }
 }
 
