@@ -17,6 +17,7 @@ pub mod handover;
 pub mod identify;
 pub mod import;
 pub mod judge;
+pub mod loose;
 pub mod lsp;
 pub mod plan;
 pub mod prove;

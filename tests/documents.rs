@@ -95,6 +95,12 @@ fn made() -> Vec<(&'static str, Value)> {
             ]),
         ),
     ];
+    for part in ["list", "scrapped", "as-one-position-only"] {
+        let folder = format!("tests/cases/part/{part}");
+        let (part, book) = (format!("{folder}/part.yaml"), format!("{folder}/book.rulebook"));
+        all.push(("check", document(&["check", &part, "--books", &book, "--format", "json"])));
+        all.extend(lines(&["check", &part, "--books", &book, "--format", "jsonl"]));
+    }
     let mean = "trend rotor.side_clearance examples/kestrel/builds --by rotor.casting --format json";
     let gauges = "trend housing.width examples/kestrel/builds --by gauge --format json";
     for (kind, asked) in [

@@ -13,11 +13,12 @@ const STOREYS: &[(u8, &[&str])] = &[
     (4, &["book", "tidy", "cache"]),
     (5, &["plan", "bind"]),
     (6, &["judge"]),
-    (7, &["shop", "explain", "trend", "blank", "catalogue", "identify", "handover"]),
-    (8, &["prove", "audit", "import"]),
-    (9, &["report"]),
-    (10, &["lsp"]),
-    (11, &["cli"]),
+    (7, &["explain", "trend", "blank", "catalogue", "identify", "handover", "loose"]),
+    (8, &["shop"]),
+    (9, &["prove", "audit", "import"]),
+    (10, &["report"]),
+    (11, &["lsp"]),
+    (12, &["cli"]),
 ];
 
 /// Outside crates and the rooms that may use them.

@@ -43,13 +43,14 @@ impl Readings {
             confirmed: self.confirmed.clone(),
             unknown_because: self.unknown_because.clone(),
             source: self.source.clone(),
+            taken_over: self.taken_over.clone(),
         })
     }
 
     /// The unit a reading is written in, where it is one number and one unit.
     #[must_use]
     pub fn written_in(&self, book: &Book, reading: &Reading) -> Option<Unit> {
-        let written = self.source.slice(reading.span);
+        let written = self.slice(reading.span);
         let bare = || book.units.quantity(written.trim_matches(['"', '\'', ' ']));
         book.units.quantity(written).or_else(bare).map(|(_, unit)| unit.into_owned())
     }

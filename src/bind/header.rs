@@ -2,7 +2,7 @@
 
 use super::walk::Binder;
 use super::{Concession, ConcessionRow, wording};
-use crate::book::{Characteristic, Id, Member, Part, RangeKind};
+use crate::book::{Book, Characteristic, Id, Member, Part, RangeKind};
 use crate::quantity::Date;
 use crate::record::{MapNode, Node, ScalarNode};
 use crate::text::Span;
@@ -222,10 +222,8 @@ impl<'a> Binder<'a> {
 }
 
 /// The names of a book's generations that a record may give.
-pub(super) fn generation_names(binder: &Binder<'_>) -> Vec<String> {
-    binder
-        .book
-        .generations
+pub(super) fn generation_names(book: &Book) -> Vec<String> {
+    book.generations
         .iter()
         .filter(|generation| !generation.basis)
         .map(|generation| generation.name.to_string())

@@ -3,11 +3,14 @@
 
 mod converted;
 mod day;
+mod files;
 mod gauge_entry;
 mod gauges;
 mod header;
+mod loose;
 mod number;
 mod reading;
+mod take_over;
 mod temperature;
 #[cfg(test)]
 mod tests;
@@ -15,16 +18,20 @@ mod walk;
 mod warmth;
 mod wording;
 mod wording_gauge;
+mod wording_loose;
 mod wording_number;
 
 pub use converted::rounded;
 pub use gauges::{Gauges, gauges};
+pub use loose::{LoosePart, PartState, bind_part, is_loose, loose_parts, part_named};
+pub use take_over::MeasuredAgain;
 
 use crate::book::{Book, Characteristic, Datum, Generation, Id, Part};
 use crate::finding::Finding;
 use crate::quantity::{Date, Dimension, Number, Value};
 use crate::record::Sheet;
 use crate::text::{Place, Source, Span};
+use files::Files;
 
 /// A record's values, each in the slot its book gives it.
 #[derive(Debug)]
@@ -55,6 +62,8 @@ pub struct Readings {
     /// Slots whose `unknown` says why, each with its note.
     unknown_because: Vec<(usize, String)>,
     source: Source,
+    /// The files of parts whose readings were taken over.
+    taken_over: Files,
 }
 
 /// What is in a slot.
@@ -239,6 +248,20 @@ impl Readings {
     #[must_use]
     pub fn source(&self) -> &Source {
         &self.source
+    }
+
+    /// The place of some bytes of a reading: in the record, or in the file of a part it was taken over from.
+    #[must_use]
+    pub fn place(&self, span: Span) -> Place {
+        let (source, span) = self.taken_over.of(&self.source, span);
+        source.place(span)
+    }
+
+    /// The text of some bytes of a reading.
+    #[must_use]
+    pub fn slice(&self, span: Span) -> &str {
+        let (source, span) = self.taken_over.of(&self.source, span);
+        source.slice(span)
     }
 
     /// What is in a slot.

@@ -279,7 +279,7 @@ fn places_are_those_of_the_value_as_written() {
         let (readings, findings) = bound(&book, text);
         assert_eq!(findings, [], "{text:?}");
         let [reading] = readings.taken(slot(&book, "end_play")) else { panic!("{text:?}") };
-        assert_eq!(readings.source().slice(reading.span), "0.05 mm", "{text:?}");
+        assert_eq!(readings.slice(reading.span), "0.05 mm", "{text:?}");
         assert_eq!(reading.datum, quantity(5, 100_000));
     }
 }
@@ -290,7 +290,7 @@ fn unknown_is_not_absent_and_a_bad_value_is_neither() {
     for path in ["end_play", "ratio", "coated", "label", "duty"] {
         let readings = clean(&book, &format!("{path}: unknown"));
         let State::Unknown(span) = readings.state(slot(&book, path)) else { panic!("{path}") };
-        assert_eq!(readings.source().slice(span), "unknown");
+        assert_eq!(readings.slice(span), "unknown");
         assert_eq!(readings.taken(slot(&book, path)).len(), 0);
     }
     let readings = clean(&book, "rotor: { front: { width: unknown } }");
@@ -385,7 +385,7 @@ fn concessions_lead_to_their_rows() {
         assert_eq!((concession.row.instance, concession.row.station), (instance, station), "{row}");
         assert_eq!((concession.because.as_str(), concession.by.as_str()), ("why", "who"));
         assert_eq!(concession.until, Date::new(2026, 9, 30));
-        assert_eq!(readings.source().slice(concession.row_span), row);
+        assert_eq!(readings.slice(concession.row_span), row);
         let leads = row.ends_with("end_play");
         assert_eq!(concession.row.characteristic == *end_play, leads, "{row}");
     }

@@ -1,6 +1,8 @@
 //! One walk over the record, part by part, each key looked up in the part it stands in.
 
+use super::files::Files;
 use super::gauges::{About, Gauges};
+use super::loose::PART_HEADER;
 use super::warmth::Unexpanded;
 use super::{Reading, Readings, Slot, wording};
 use crate::book::{Book, Characteristic, Generation, Id, Member, Origin, Part};
@@ -9,7 +11,8 @@ use crate::record::{MapNode, Node, ScalarNode, Sheet};
 use crate::text::{Place, Source, Span};
 
 /// Keys at the top of a record that are about the build and not about a part.
-pub(super) const HEADER: [&str; 6] = ["build", "finished", "generation", "gauges", "concessions", "notes"];
+pub(super) const HEADER: [&str; 8] =
+    ["build", "finished", "generation", "gauges", "concessions", "notes", "parts", "serial"];
 
 /// The work of reading one record.
 pub(super) struct Binder<'a> {
@@ -29,6 +32,8 @@ pub(super) struct Binder<'a> {
     pub(super) about_gauges: Vec<About>,
     /// The parts without an expansion that something was measured of away from 20 °C.
     pub(super) unexpanded: Vec<Unexpanded>,
+    /// The part whose record it is, if it is a loose one's.
+    pub(super) loose: Option<Id<Part>>,
 }
 
 pub(super) fn bind<'a>(
@@ -72,6 +77,7 @@ impl<'a> Binder<'a> {
             confirmed: Vec::new(),
             unknown_because: Vec::new(),
             source: source.clone(),
+            taken_over: Files::default(),
         };
         Binder {
             book,
@@ -84,6 +90,7 @@ impl<'a> Binder<'a> {
             shops_list: false,
             about_gauges: Vec::new(),
             unexpanded: Vec::new(),
+            loose: None,
         }
     }
 
@@ -110,7 +117,7 @@ impl<'a> Binder<'a> {
     }
 
     /// Everything written in one instance of a part.
-    fn members(&mut self, part: Id<Part>, instance: usize, map: MapNode<'a>) {
+    pub(super) fn members(&mut self, part: Id<Part>, instance: usize, map: MapNode<'a>) {
         let here = self.book.parts.get(part);
         for (key, value) in map.entries() {
             match here.member_by_name.get(key.text()) {
@@ -129,6 +136,8 @@ impl<'a> Binder<'a> {
                 }
                 Some(Member::Part(id)) => self.part(*id, instance, value, key),
                 None if here.parent.is_none() && HEADER.contains(&key.text()) => {}
+                None if self.loose == Some(part)
+                    && (PART_HEADER.contains(&key.text()) || key.text() == "concessions") => {}
                 None => {
                     let finding = wording::key_unknown(self, part, key.text(), self.place(key.span()));
                     self.say(finding);

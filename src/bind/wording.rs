@@ -330,7 +330,7 @@ pub(super) fn yes_no_unknown(
 }
 
 pub(super) fn generation_shape(binder: &Binder<'_>, place: Place) -> Finding {
-    let names = generation_names(binder);
+    let names = generation_names(binder.book);
     let help = (!names.is_empty()).then(|| format!("name one of {}", list(names.iter().map(String::as_str), "or")));
     Finding::new(Code::ShapeWrong, "`generation` is one name, and this is not, so nothing is judged")
         .at(place, "one name needed")
@@ -338,7 +338,7 @@ pub(super) fn generation_shape(binder: &Binder<'_>, place: Place) -> Finding {
 }
 
 pub(super) fn generation_missing(binder: &Binder<'_>, place: Place) -> Finding {
-    let names = generation_names(binder);
+    let names = generation_names(binder.book);
     Finding::new(Code::GenerationMissing, "the record does not say which generation it is about, so nothing is judged")
         .at(place, "no generation")
         .help(if names.is_empty() {
@@ -354,7 +354,11 @@ pub(super) fn generation_unknown(
     basis: Option<Id<Generation>>,
     place: Place,
 ) -> Finding {
-    let names = generation_names(binder);
+    generation_unknown_in(binder.book, name, basis, place)
+}
+
+pub(super) fn generation_unknown_in(book: &Book, name: &str, basis: Option<Id<Generation>>, place: Place) -> Finding {
+    let names = generation_names(book);
     let known = names.iter().map(String::as_str);
     if let Some(id) = basis {
         return Finding::new(
@@ -362,7 +366,7 @@ pub(super) fn generation_unknown(
             format!("`{name}` is what generations have in common, not one of them; nothing is judged"),
         )
         .at(place, "a basis only")
-        .since(binder.book.generations.get(id).place.clone(), "declared here")
+        .since(book.generations.get(id).place.clone(), "declared here")
         .help(if names.is_empty() {
             "the books declare no generation that follows it yet".to_string()
         } else {

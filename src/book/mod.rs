@@ -455,6 +455,7 @@ impl Book {
             steps.push(&part.name);
             if !part.positions.is_empty()
                 && let Some(name) = positions.next().and_then(|position| part.positions.get(usize::from(*position)))
+                && !name.is_empty()
             {
                 steps.push(name);
             }

@@ -63,6 +63,7 @@ pub(super) enum Command {
 Examples:
   trochoid check builds/K-0147.yaml       one record, every finding drawn
   trochoid check builds/                  every record below a folder
+  trochoid check shelf/R-017.yaml         one loose part: the rows that need no other part
   trochoid check builds/ --only out       show only what is out; count the rest
   trochoid check builds/ --only worn,advisory    what is worn, and what unverified rows say
   trochoid check builds/ --quiet          one line for each build that fails
@@ -80,8 +81,8 @@ Examples:
   trochoid check builds/ --sheets signed/ write what was found of each build into a folder
 
 Exit status:
-  0  every build passes: its grade is good, worn or excused
-  1  some build fails: it is out, unmeasured or unsettled, or its record has errors
+  0  every build and every part passes: its grade is good, worn or excused
+  1  some build or part fails: it is out, unmeasured or unsettled, or its record has errors
   2  not everything could be done: a rulebook with errors, a file that cannot be read,
      nothing to judge, a word on the command line that means nothing"
 )]
@@ -118,6 +119,10 @@ pub(super) struct Check {
     /// Judge by the rows in force on this day [default: the day each build was finished]
     #[arg(long, value_name = "DATE", value_parser = day)]
     pub(super) as_of: Option<Date>,
+
+    /// Say something about the machine that loose parts go into, as in `duty=street`; else rows that depend on it are judged both ways
+    #[arg(long, value_name = "READING=VALUE", value_parser = super::question::given)]
+    pub(super) given: Vec<(String, String)>,
 
     /// Only records in which a reading has exactly this value, as in `lot=S-12`; positions may be left out
     #[arg(long, value_name = "READING=VALUE")]

@@ -21,8 +21,11 @@ use crate::quantity::Date;
 use crate::record::Record;
 use crate::report::survey::{self, Survey};
 use crate::report::{CheckFormat, Page, Paper, Roll, Tally, plain};
-use crate::shop::{Ask, Checked, Shop, Shops};
-use rustc_hash::FxHashSet;
+use crate::shop::in_two_builds;
+use crate::shop::{Ask, Checked, Shop, Shops, TakenPart};
+use crate::text::Place;
+use rustc_hash::{FxHashMap, FxHashSet};
+use std::cell::RefCell;
 use std::io::{self, BufWriter, Write};
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
@@ -31,6 +34,11 @@ use std::sync::Arc;
 pub(super) fn run(asked: &Check) -> io::Result<Tally> {
     let paper = Paper { format: asked.format.format(), look: terminal::look_as(asked.drawing), quiet: asked.quiet };
     let ask = Ask { tell: asked.tell(), rulings: paper.format.has_rulings(), as_of: asked.as_of };
+    let shops = Shops::new(asked.books.clone());
+    if let Some(said) = asked.given_wrong(&shops) {
+        write!(io::stderr(), "{said}")?;
+        return Ok(Tally { troubles: 1, ..Tally::default() });
+    }
     let threads = asked.work.threads();
     let records = if Progress::is_wanted() { counted(&asked.paths) } else { 0 };
     let stdout = io::stdout().lock();
@@ -53,9 +61,10 @@ pub(super) fn run(asked: &Check) -> io::Result<Tally> {
     };
     let today = cabinet::today(asked.today);
     let bench = Bench {
-        shops: Shops::new(asked.books.clone()),
+        shops,
         paper,
         ask,
+        given: asked.given.clone(),
         today,
         cabinet,
         questions,
@@ -64,7 +73,7 @@ pub(super) fn run(asked: &Check) -> io::Result<Tally> {
         kept: Kept::open(
             asked.work.cache.as_deref(),
             threads,
-            format!("{paper:?} {ask:?} {:?}", cabinet::said_today(asked.today)),
+            format!("{paper:?} {ask:?} {:?} {:?}", asked.given, cabinet::said_today(asked.today)),
         ),
     };
     let mut run = Run {
@@ -74,6 +83,7 @@ pub(super) fn run(asked: &Check) -> io::Result<Tally> {
         roll: Roll::begin(paper, BufWriter::with_capacity(1 << 16, stdout))?,
         seen: FxHashSet::default(),
         said: FxHashSet::default(),
+        taken: FxHashMap::default(),
     };
     let progress = Progress::new(records);
     let interrupt = Interrupt::watch();
@@ -129,6 +139,8 @@ struct Bench {
     shops: Shops,
     paper: Paper,
     ask: Ask,
+    /// What is said about the machine that loose parts go into.
+    given: Vec<(String, String)>,
     /// The day it is, if anybody knows.
     today: Option<Date>,
     /// Where verdict sheets go, if they are asked for.
@@ -147,6 +159,8 @@ struct Judged {
     signed: Option<Signed>,
     build: String,
     answers: Answers,
+    /// The parts it takes from the shelf, if it is a build that is not finished.
+    takes: Vec<TakenPart>,
 }
 
 impl Bench {
@@ -163,47 +177,70 @@ impl Bench {
     fn judge(&self, shop: Arc<Shop>, record: &Path, is_file: bool) -> Judged {
         if !shop.is_sound() {
             let page = Some(self.paper.unsound(&named(record)));
-            return Judged { shop, page, signed: None, build: String::new(), answers: Answers::default() };
+            return Judged {
+                shop,
+                page,
+                signed: None,
+                build: String::new(),
+                answers: Answers::default(),
+                takes: Vec::new(),
+            };
         }
         let nothing =
-            |shop, page| Judged { shop, page, signed: None, build: String::new(), answers: Answers::default() };
+            |shop, page, (build, takes)| Judged { shop, page, signed: None, build, answers: Answers::default(), takes };
         // Read once: what is signed is what was judged.
         let read = if is_file { disk::read_walked } else { disk::read_source };
         let source = match read(record, MOST_RECORD_BYTES) {
             Ok(source) => source,
             Err(why) => {
                 let page = self.paper.page(&Checked::unread(record, why));
-                return nothing(shop, Some(page));
+                return nothing(shop, Some(page), Default::default());
             }
         };
         let check = |record: &Record| {
-            let mut checked = shop.check_record(record, &self.ask);
-            checked.hold_against(self.today);
-            checked
+            let mut all = shop.check_all(record, &self.ask, &self.given);
+            all.iter_mut().for_each(|checked| checked.hold_against(self.today));
+            all
         };
+        let takes = RefCell::new((String::new(), Vec::new()));
         let judge = |record: &Record| {
-            let checked = check(record);
+            let all = check(record);
             // A day still to come will be past one day.
-            let lasts = checked.finished.is_none_or(|finished| self.today.is_some_and(|today| finished <= today));
-            (self.paper.page(&checked), lasts)
+            let past = |finished: Date| self.today.is_some_and(|today| finished <= today);
+            let lasts = all.iter().all(|checked| checked.finished.is_none_or(past));
+            // What the shelf says may change, whatever the record says.
+            if let Some(sheet) = &record.sheet
+                && let found = shop.parts_of(sheet, &record.source)
+                && !found.is_empty()
+            {
+                let build = all.first().map(|checked| checked.build.clone()).unwrap_or_default();
+                let open = all.first().is_some_and(|checked| checked.part.is_none() && checked.finished.is_none());
+                *takes.borrow_mut() = (build, if open { found } else { Vec::new() });
+                return (self.paper.pages(&all), false);
+            }
+            (self.paper.pages(&all), lasts)
         };
         // A page with every ruling is long, and costs more to keep than to make.
         if self.cabinet.is_none() && self.questions.are_none() && !self.paper.format.has_rulings() {
             let page = self.kept.page(&shop, source, judge);
-            return nothing(shop, Some(page));
+            return nothing(shop, Some(page), takes.into_inner());
         }
         let record = self.kept.record(source);
         if !self.questions.meant(&shop, &record) {
-            return nothing(shop, None);
+            return nothing(shop, None, Default::default());
         }
-        let mut checked = check(&record);
+        let mut all = check(&record);
         if let Some(shown) = self.shown {
-            checked.rulings.retain(|told| shown.shows(told.grade, told.advisory));
+            all.iter_mut().for_each(|checked| checked.rulings.retain(|told| shown.shows(told.grade, told.advisory)));
         }
         let answers = self.questions.ask(&shop, &record, self.ask.as_of);
         let signed = self.cabinet.as_ref().and_then(|cabinet| cabinet.today(&shop, &record, self.ask.as_of));
-        let page = Some(self.paper.page(&checked));
-        Judged { page, shop, signed, build: checked.build, answers }
+        let page = Some(self.paper.pages(&all));
+        let open = all.first().is_some_and(|checked| checked.part.is_none() && checked.finished.is_none());
+        let build = all.into_iter().next().map(|checked| checked.build).unwrap_or_default();
+        let sheet = record.sheet.as_ref().filter(|_| open);
+        let takes = sheet.map(|sheet| shop.parts_of(sheet, &record.source)).unwrap_or_default();
+        Judged { page, shop, signed, build, answers, takes }
     }
 }
 
@@ -215,6 +252,8 @@ struct Run<'a, W: Write> {
     seen: FxHashSet<*const Book>,
     /// What was said of lists of gauges: one list may be read with the units of several books.
     said: FxHashSet<String>,
+    /// The parts of builds that are not finished: by tag, the build and where it says so.
+    taken: FxHashMap<String, (String, Place)>,
     /// What the records said to what was asked of them all.
     survey: Survey,
     /// Verdict sheets that were not written.
@@ -234,13 +273,26 @@ impl<W: Write> Run<'_, W> {
     }
 
     fn judged(&mut self, below: &Path, record: &Path, judged: Judged) -> io::Result<()> {
-        let Judged { shop, page, signed, build, answers: Answers { edges, conversions, rows } } = judged;
+        let Judged { shop, page, signed, build, answers: Answers { edges, conversions, rows }, takes } = judged;
+        for taken in takes {
+            match self.taken.get(&taken.tag) {
+                // Twice in one record is said there.
+                Some((_, first)) if first.source == taken.place.source => {}
+                Some((other, first)) => {
+                    let said = in_two_builds(&taken.tag, (&build, taken.place), (other, first.clone()));
+                    self.path(&said)?;
+                }
+                None => {
+                    self.taken.insert(taken.tag, (build.clone(), taken.place));
+                }
+            }
+        }
         if let Some(page) = page {
             if self.seen.insert(Arc::as_ptr(&shop.book)) {
                 self.roll.shop(&shop)?;
                 elsewhere(self.bench.paper, shop.findings())?;
             }
-            for finding in shop.gauge_findings() {
+            for finding in shop.gauge_findings().iter().chain(shop.shelf_findings()) {
                 let place = finding.place.as_ref().map(|(place, _)| place.to_string()).unwrap_or_default();
                 if self.said.insert(format!("{place}: {}", finding.message)) {
                     self.path(finding)?;

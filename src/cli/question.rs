@@ -9,6 +9,7 @@ use crate::identify::characteristic;
 use crate::judge::{Conversion, Counts, Edge, Teller, conversions};
 use crate::quantity::Date;
 use crate::record::Record;
+use crate::report::plain;
 use crate::report::survey::Asked;
 use crate::shop::{Shop, Shops};
 use std::collections::BTreeMap;
@@ -136,13 +137,35 @@ fn says(book: &Book, readings: &Readings, path: &str, value: &str) -> bool {
     let Ok(id) = characteristic(book, path) else { return false };
     slots(book, id)
         .flat_map(|slot| readings.taken(slot))
-        .any(|reading| readings.source().slice(reading.span).trim_matches(['"', '\'', ' ']) == value)
+        .any(|reading| readings.slice(reading.span).trim_matches(['"', '\'', ' ']) == value)
 }
 
 fn slots(book: &Book, id: Id<Characteristic>) -> std::ops::Range<usize> {
     let characteristic = book.characteristics.get(id);
     let count = book.parts.get(characteristic.part).instances * characteristic.slots_each();
     characteristic.first_slot..characteristic.first_slot + count
+}
+
+/// A reading of the machine and its value, as `--given` takes them.
+pub(super) fn given(text: &str) -> Result<(String, String), String> {
+    match text.split_once('=') {
+        Some((name, value)) if !name.trim().is_empty() && !value.trim().is_empty() => {
+            Ok((name.trim().to_owned(), value.trim().to_owned()))
+        }
+        _ => Err("write a reading and its value, such as duty=street".into()),
+    }
+}
+
+impl Check {
+    /// What is wrong with what was said about the machine, by the books of the first path; `None` if nothing is.
+    pub(super) fn given_wrong(&self, shops: &Shops) -> Option<String> {
+        let first = self.paths.first().filter(|_| !self.given.is_empty())?;
+        let record = if disk::is_folder(first) { first.join("record.yaml") } else { first.clone() };
+        let shop = shops.of(&record);
+        let (_, findings) = if shop.is_sound() { shop.given(&self.given) } else { return None };
+        let said: String = findings.iter().filter(|one| one.is_error()).map(plain::write).collect();
+        (!said.is_empty()).then_some(said)
+    }
 }
 
 /// A share of a range as `--within` takes it, in thousandths: `10%`, `2.5 %`, `0.1`.

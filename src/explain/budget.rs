@@ -136,7 +136,7 @@ fn words(book: &Book, readings: &Readings, influence: Influence) -> (String, Str
     let reading = |what: &str, slot: u32, number: u32| {
         let taken = readings.taken(slot as usize);
         let which = if taken.len() > 1 { format!(" (reading {})", number + 1) } else { String::new() };
-        let written = taken.get(number as usize).map(|reading| folded(readings.source().slice(reading.span)));
+        let written = taken.get(number as usize).map(|reading| folded(readings.slice(reading.span)));
         let words = format!("{what} {}{which}", slot_path(book, slot as usize));
         (words, written.unwrap_or_default(), unit_of(slot))
     };
@@ -153,7 +153,7 @@ fn words(book: &Book, readings: &Readings, influence: Influence) -> (String, Str
             (format!("repeats of {}", slot_path(book, slot as usize)), String::new(), unit_of(slot))
         }
         Influence::Temperature(at) => {
-            let written = temperature(readings, at).map(|found| folded(readings.source().slice(found.span)));
+            let written = temperature(readings, at).map(|found| folded(readings.slice(found.span)));
             ("temperature".into(), written.unwrap_or_default(), Some(kelvin()))
         }
         Influence::PartExpansion(part) => {

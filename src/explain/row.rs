@@ -166,9 +166,7 @@ fn taken_block(working: &Working<'_>, slots: &[usize], check: &Check) -> Block {
         let taken = readings.taken(*slot);
         if taken.is_empty() {
             let place = match readings.state(*slot) {
-                State::Unknown(span) | State::Unusable(span) | State::SetAside(span) => {
-                    Some(readings.source().place(span))
-                }
+                State::Unknown(span) | State::Unusable(span) | State::SetAside(span) => Some(readings.place(span)),
                 State::Absent | State::Taken => None,
             };
             let words = match readings.state(*slot) {
@@ -180,14 +178,14 @@ fn taken_block(working: &Working<'_>, slots: &[usize], check: &Check) -> Block {
             };
             block.say(format!("{path}: {words}"), place);
             for reading in readings.aside(*slot) {
-                let written = folded(readings.source().slice(reading.span));
-                block.say(format!("{path}: {written} is written"), Some(readings.source().place(reading.span)));
+                let written = folded(readings.slice(reading.span));
+                block.say(format!("{path}: {written} is written"), Some(readings.place(reading.span)));
             }
             taken::plausible(&mut block, working.plan, *slot);
             continue;
         }
         for (at, reading) in taken.iter().enumerate() {
-            let written = folded(readings.source().slice(reading.span));
+            let written = folded(readings.slice(reading.span));
             let nth = if taken.len() > 1 { format!(" (reading {})", at + 1) } else { String::new() };
             let mut text = format!("{path}{nth}: {written}");
             if let (Datum::Quantity(value), Some(unit)) = (reading.as_taken(), &characteristic.unit) {
@@ -204,7 +202,7 @@ fn taken_block(working: &Working<'_>, slots: &[usize], check: &Check) -> Block {
             if let Some(who) = reading.detail.as_ref().and_then(|detail| detail.confirmed.as_ref()) {
                 text.push_str(&format!(", confirmed by {}", who.by));
             }
-            block.say(text, Some(readings.source().place(reading.span)));
+            block.say(text, Some(readings.place(reading.span)));
             taken::besides(&mut block, (book, readings), characteristic, reading, &mut gauges_said);
         }
         taken::plausible(&mut block, working.plan, *slot);
@@ -363,7 +361,7 @@ fn verdict_block(
                 .concession
                 .filter(|_| word == "concession")
                 .and_then(|number| working.readings.concessions.get(number))
-                .map(|concession| working.readings.source().place(concession.span));
+                .map(|concession| working.readings.place(concession.span));
             block.lines.push(Line { text: format!("{word}: {text}"), place, depth: 0 });
         }
     }

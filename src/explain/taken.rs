@@ -103,19 +103,18 @@ pub(super) fn besides(
     gauges_said: &mut Vec<u16>,
 ) {
     let mut say = |text: String, place| block.lines.push(Line { text, place, depth: 1 });
-    let source = readings.source();
     let unit = characteristic.unit.as_ref().map_or_else(Unit::number, Unit::difference);
     let detail = reading.detail.as_deref();
     if let Some((detail, part_at)) = detail.and_then(|detail| Some((detail, detail.temperature.as_ref()?))) {
-        let place = Some(source.place(part_at.span));
-        let at = folded(source.slice(part_at.span));
+        let place = Some(readings.place(part_at.span));
+        let at = folded(readings.slice(part_at.span));
         match &detail.warmth {
             Some(warmth) => {
                 let gauge_at = &warmth.gauge_temperature;
                 let apart = if gauge_at.span == part_at.span {
                     String::new()
                 } else {
-                    format!(", the gauge at {}", folded(source.slice(gauge_at.span)))
+                    format!(", the gauge at {}", folded(readings.slice(gauge_at.span)))
                 };
                 say(format!("measured at {at}{apart}"), place);
                 if let Some(text) = brought(book, readings, reading, warmth, &unit) {

@@ -154,7 +154,7 @@ impl<'a> Working<'a> {
             .map(|reading| {
                 let mut term = self.term(&reading.datum, characteristic.kind, characteristic.unit.as_ref());
                 // A reading in the unit it is asked for keeps the digits it was written with.
-                let written = folded(self.readings.source().slice(reading.span));
+                let written = folded(self.readings.slice(reading.span));
                 if let (Ok((_, length)), Some(unit)) = (Number::parse_prefix(&written), characteristic.unit.as_ref())
                     && written.get(length..).is_some_and(|rest| rest.trim() == &*unit.symbol)
                     && matches!(reading.datum, Datum::Quantity(_))

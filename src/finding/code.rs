@@ -222,6 +222,22 @@ codes! {
     ConcessionUnsigned "concession-unsigned" Error;
     /// A concession for a row that is not there.
     ConcessionUnknown "concession-unknown" Error;
+    /// A loose part that no book knows, or one that could be several.
+    PartUnknown "part-unknown" Error;
+    /// Where a loose part is, in words that mean nothing.
+    PartStateUnreadable "part-state-unreadable" Error;
+    /// Two parts of a shelf with one tag.
+    TagTwice "tag-twice" Error;
+    /// A build that takes a part nobody has.
+    TagUnknown "tag-unknown" Error;
+    /// A build that takes a part of another kind, or of another generation.
+    PartKind "part-kind" Error;
+    /// A build that takes a scrapped part.
+    PartScrapped "part-scrapped" Error;
+    /// A build that takes a part which another build has, or is kept for it.
+    PartTaken "part-taken" Error;
+    /// A reading taken over from a part and measured again, with another value.
+    MeasuredAgain "measured-again" Note;
     /// A reading by a gauge that neither the record nor the shop lists.
     GaugeUnknown "gauge-unknown" Warning;
     /// A gauge past the day its calibration was due again.

@@ -12,7 +12,7 @@ pub(super) fn plain(name: &str) -> String {
 
 /// A scalar as it stands in a record, without the marks around it.
 fn written(readings: &Readings, span: Span) -> String {
-    let text = readings.source().slice(span).trim();
+    let text = readings.slice(span).trim();
     let bare = ['"', '\''].into_iter().find_map(|mark| text.strip_prefix(mark)?.strip_suffix(mark));
     bare.unwrap_or(text).split_whitespace().collect::<Vec<_>>().join(" ")
 }

@@ -53,7 +53,7 @@ pub(super) fn concessions(book: &Book, plan: &Plan, readings: &Readings, verdict
         paths
     };
     let each = readings.concessions.iter().enumerate().map(|(number, concession)| Conceded {
-        row: readings.source().slice(concession.row_span).trim().to_string(),
+        row: readings.slice(concession.row_span).trim().to_string(),
         because: concession.because.clone(),
         by: concession.by.clone(),
         until: concession.until,

@@ -96,7 +96,7 @@ pub fn skipped(book: &Book, readings: &Readings) -> Vec<Skipped> {
         for (slot, positions, station) in slots(book, id) {
             if let State::Unknown(span) | State::Unusable(span) = readings.state(slot) {
                 let path = book.path(id, &positions, station);
-                skipped.push(Skipped { path, place: readings.source().place(span) });
+                skipped.push(Skipped { path, place: readings.place(span) });
             }
         }
     }
@@ -117,7 +117,7 @@ fn read(book: &Book, readings: &Readings, id: Id<Characteristic>, seen: &mut Vec
     for (slot, positions, station) in slots(book, id) {
         let path = book.path(id, &positions, station);
         for reading in readings.taken(slot) {
-            let place = readings.source().place(reading.span);
+            let place = readings.place(reading.span);
             seen.push(Seen {
                 characteristic: id,
                 positions: positions.clone(),

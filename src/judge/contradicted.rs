@@ -53,7 +53,7 @@ pub fn contradicted<'p, P: Iterator<Item = &'p Plan>>(
                 |reading: &&Reading| plans().any(|other| plausible::can_be(other, *slot, reading, readings));
             let aside = readings.aside(*slot).iter().filter(elsewhere);
             for reading in readings.taken(*slot).iter().chain(aside).filter(|reading| otherwise(&reading.datum)) {
-                let place = Some(readings.source().place(reading.span));
+                let place = Some(readings.place(reading.span));
                 against.push(Against { telltale: &telling.telltale, path: path(), place });
             }
         }

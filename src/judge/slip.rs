@@ -69,7 +69,7 @@ fn of_reading(
 ) -> Option<Slip> {
     let reading = bench.readings.taken(input.0).get(input.1)?;
     let Datum::Quantity(value) = &reading.datum else { return None };
-    let written = bench.readings.source().slice(reading.span);
+    let written = bench.readings.slice(reading.span);
     for (kind, factor) in factors().into_iter().filter(|_| scale) {
         if right(&value.multiply(&Value::from(factor.clone())))
             && let Some(instead) = scaled(written, &factor)
@@ -93,14 +93,14 @@ fn of_reading(
 /// The slip of any kind that would make a reading right; `None` if none would, or several would.
 pub(super) fn likely(readings: &Readings, reading: &Reading, right: impl Fn(&Value) -> bool) -> Option<Slip> {
     let Datum::Quantity(value) = &reading.datum else { return None };
-    let written = readings.source().slice(reading.span);
+    let written = readings.slice(reading.span);
     slip::likely(written, value, right).map(|(kind, instead)| Slip { span: reading.span, instead, kind })
 }
 
 /// A reading as it would be right with two neighbouring digits swapped, if just one pair of them will do.
 pub(super) fn digits_swapped(readings: &Readings, reading: &Reading, right: impl Fn(&Value) -> bool) -> Option<String> {
     let Datum::Quantity(value) = &reading.datum else { return None };
-    let written = readings.source().slice(reading.span);
+    let written = readings.slice(reading.span);
     let (own, _) = plain_number(written)?;
     let mut found = right_swaps(written, value, &own, right);
     found.pop().filter(|_| found.is_empty())

@@ -211,7 +211,7 @@ impl<'a> Telling<'a> {
 
     fn input_place(&self, input: Input) -> Option<Place> {
         let reading = self.readings.taken(input.0).get(input.1)?;
-        Some(self.readings.source().place(reading.span))
+        Some(self.readings.place(reading.span))
     }
 
     /// The value, the end of the range it is outside of, and how far outside, as text in one unit.
@@ -258,7 +258,7 @@ impl<'a> Telling<'a> {
         let direct = self.direct().and_then(|(slot, number)| self.readings.taken(slot).get(number));
         let (value, written) = match direct {
             Some(reading) if reading.warmth().is_some() => (warmth::brought(self.readings, reading, &value_text), None),
-            Some(reading) => (value_text, Some(self.readings.source().slice(reading.span).trim().to_string())),
+            Some(reading) => (value_text, Some(self.readings.slice(reading.span).trim().to_string())),
             None => (value_text, None),
         };
         Some(Numbers { value, written, rounded, end: end_text, distance })
@@ -292,8 +292,8 @@ impl<'a> Telling<'a> {
         inputs::lacking(self.bench, &slots)
             .into_iter()
             .map(|slot| {
-                let trouble = inputs::trouble(self.readings, slot)
-                    .map(|(trouble, span)| (trouble, self.readings.source().place(span)));
+                let trouble =
+                    inputs::trouble(self.readings, slot).map(|(trouble, span)| (trouble, self.readings.place(span)));
                 (self.slot_path(slot), trouble)
             })
             .collect()
@@ -340,7 +340,7 @@ impl<'a> Telling<'a> {
 
     fn slip(&self) -> Option<(slip::Slip, String)> {
         let slip = slip::find(self.bench, self.check, self.ruling)?;
-        let written = self.readings.source().slice(slip.span).to_string();
+        let written = self.readings.slice(slip.span).to_string();
         let words = wording::slip(
             &written,
             &slip.instead,
@@ -443,7 +443,7 @@ pub(super) fn finding(telling: &Telling<'_>) -> Option<Finding> {
         }
     }
     if let Some(concession) = ruling.concession.and_then(|number| readings.concessions.get(number)) {
-        finding = finding.since(readings.source().place(concession.span), "excused here");
+        finding = finding.since(readings.place(concession.span), "excused here");
     }
     if matches!(ruling.found, Found::Guarded { .. }) {
         finding = finding.maybe_help(wording_uncertainty::settled_by(telling));

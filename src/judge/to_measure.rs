@@ -188,7 +188,7 @@ impl List<'_> {
         let readings = self.teller.readings;
         match readings.state(slot) {
             State::SetAside(_) => Some(match readings.aside(slot) {
-                [one] => wording::set_aside(readings.source().slice(one.span)),
+                [one] => wording::set_aside(readings.slice(one.span)),
                 several => wording::several_set_aside(several.len()),
             }),
             _ => readings.unknown_because(slot).map(str::to_owned),
@@ -226,7 +226,7 @@ impl List<'_> {
                 }
                 first = first.or(Some(positions));
                 if let (State::Unknown(span), None) = (self.teller.readings.state(slot), &place) {
-                    place = Some(self.teller.readings.source().place(span));
+                    place = Some(self.teller.readings.place(span));
                 }
                 missing.push(characteristic.stations().get(station).map(|name| &**name));
                 let reason = self.reason(slot);

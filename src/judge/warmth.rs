@@ -10,13 +10,12 @@ pub(super) const AT_REFERENCE: &str = " at 20 degC";
 
 /// A reading as it is written, with its temperature where it was brought to 20 °C: `80.00 mm at 27 degC`.
 pub(super) fn written(readings: &Readings, reading: &Reading) -> String {
-    as_taken(readings, reading).unwrap_or_else(|| readings.source().slice(reading.span).trim().to_string())
+    as_taken(readings, reading).unwrap_or_else(|| readings.slice(reading.span).trim().to_string())
 }
 
 fn as_taken(readings: &Readings, reading: &Reading) -> Option<String> {
     let part_at = &reading.warmth()?.part_temperature;
-    let source = readings.source();
-    Some(format!("{} at {}", source.slice(reading.span).trim(), unquoted(source.slice(part_at.span))))
+    Some(format!("{} at {}", readings.slice(reading.span).trim(), unquoted(readings.slice(part_at.span))))
 }
 
 fn unquoted(text: &str) -> &str {

@@ -84,7 +84,7 @@ fn outside(telling: &Telling<'_>, limit: bool, side: Side) -> String {
         let mut told: Vec<String> = Vec::new();
         for (slot, positions) in slots {
             for reading in telling.readings.taken(*slot) {
-                let value = telling.readings.source().slice(reading.span);
+                let value = telling.readings.slice(reading.span);
                 let brought = reading.warmth().map(|_| telling.brought(reading));
                 let value = brought.as_deref().unwrap_or(value);
                 let part = telling.book.parts.get(telling.characteristic().part);
@@ -289,7 +289,7 @@ pub(super) fn contradicted(book: &Book, plan: &Plan, readings: &Readings, agains
     let message = format!("this is not generation {}: {}{more}", generation.name, told.join("; "));
     let mut finding = Finding::new(Code::GenerationContradicted, message);
     let mut places = against.iter().filter_map(|one| one.place.clone());
-    let stated = readings.generation_span.map(|span| readings.source().place(span));
+    let stated = readings.generation_span.map(|span| readings.place(span));
     match (places.next(), stated) {
         (Some(first), stated) => {
             finding = finding.at(first, "rules it out");
@@ -315,12 +315,12 @@ pub(super) fn finished_missing(readings: &Readings) -> Finding {
         Code::FinishedMissing,
         "some rows apply only on certain dates, and the record does not say when the build was finished: it is judged by the newest rows",
     )
-    .at(readings.source().place(start), "no finished date")
+    .at(readings.place(start), "no finished date")
     .help("add `finished: YEAR-MONTH-DAY`, or give the day to judge by with `--as-of`")
 }
 
 pub(super) fn concession_ended(readings: &Readings, concession: &Concession, until: Date) -> Finding {
-    let row = readings.source().slice(concession.row_span);
+    let row = readings.slice(concession.row_span);
     let message = match readings.finished {
         Some(finished) => {
             format!("the concession for {row} ended on {until}, before the build was finished on {finished}")
@@ -330,7 +330,7 @@ pub(super) fn concession_ended(readings: &Readings, concession: &Concession, unt
         ),
     };
     Finding::new(Code::ConcessionEnded, message)
-        .at(readings.source().place(concession.span), "does not count")
+        .at(readings.place(concession.span), "does not count")
         .help("have it signed again with a later date, or fix what is out of range")
 }
 
@@ -340,10 +340,10 @@ pub(super) fn concession_refused(readings: &Readings, concession: &Concession, r
         Code::ConcessionRefused,
         format!(
             "no concession lets {} through: its row is marked `never excused`",
-            readings.source().slice(concession.row_span)
+            readings.slice(concession.row_span)
         ),
     )
-    .at(readings.source().place(concession.span), "does not count")
+    .at(readings.place(concession.span), "does not count")
     .since(row.place.clone(), "never excused");
     let finding = match &row.texts.remedy {
         Some(remedy) => finding.note(NoteKind::Remedy, remedy.to_string()),
@@ -356,11 +356,11 @@ pub(super) fn concession_refused(readings: &Readings, concession: &Concession, r
 }
 
 pub(super) fn concession_idle(readings: &Readings, concession: &Concession, judged: bool) -> Finding {
-    let row = readings.source().slice(concession.row_span);
+    let row = readings.slice(concession.row_span);
     let message = if judged {
         format!("the concession for {row} is not needed: the row is good without it")
     } else {
         format!("the concession for {row} excuses nothing: no row of this generation judges it")
     };
-    Finding::new(Code::ConcessionIdle, message).at(readings.source().place(concession.span), "not needed")
+    Finding::new(Code::ConcessionIdle, message).at(readings.place(concession.span), "not needed")
 }

@@ -35,7 +35,7 @@ fn subject<'a>(book: &'a Book, readings: &Readings, (slot, number): (usize, usiz
 
 /// The value as it is written; one that was brought to 20 °C with what it comes to.
 fn value(readings: &Readings, characteristic: &Characteristic, reading: &Reading) -> String {
-    let written = readings.source().slice(reading.span).trim().to_string();
+    let written = readings.slice(reading.span).trim().to_string();
     match (&reading.datum, &characteristic.unit) {
         (Datum::Quantity(value), Some(unit)) if reading.warmth().is_some() => {
             warmth::brought(readings, reading, &shown(value, unit, places(value, unit)))
@@ -105,7 +105,7 @@ fn with_declaration(
 
 fn slipped(finding: Finding, readings: &Readings, slip: Option<Slip>) -> Finding {
     let Some(slip) = slip else { return finding };
-    let written = readings.source().slice(slip.span);
+    let written = readings.slice(slip.span);
     let words = match slip.kind {
         SlipKind::Sign => format!("{written} reads like {} with a minus sign", slip.instead),
         kind => wording::slip(written, &slip.instead, kind == SlipKind::Swapped, kind == SlipKind::Inches),
@@ -115,7 +115,7 @@ fn slipped(finding: Finding, readings: &Readings, slip: Option<Slip>) -> Finding
 
 /// What to do about a reading that cannot be.
 fn measure_again(reading: &Reading, readings: &Readings) -> String {
-    let written = readings.source().slice(reading.span).trim();
+    let written = readings.slice(reading.span).trim();
     if reading.detail.is_some() || reading.gauge.is_some() {
         return "measure it again; if it is right, add `confirmed: NAME` beside its value".into();
     }
@@ -134,7 +134,7 @@ pub(super) fn implausible(
     let reason = reason(outside, about.characteristic.unit.as_ref());
     let finding = Finding::new(Code::ReadingImplausible, format!("{} cannot be {written}: {reason}", about.words))
         .about(about.path)
-        .at(readings.source().place(reading.span), "not counted")
+        .at(readings.place(reading.span), "not counted")
         .help(measure_again(reading, readings));
     with_declaration(book, slipped(finding, readings, slip), about.characteristic, outside)
 }
@@ -162,7 +162,7 @@ pub(super) fn confirmed(book: &Book, readings: &Readings, input: (usize, usize),
     let message = format!("{} is {written}, confirmed by {who}, though {reason}", about.words);
     let finding = Finding::new(Code::ReadingConfirmed, message)
         .about(about.path)
-        .at(readings.source().place(reading.span), "counted as confirmed");
+        .at(readings.place(reading.span), "counted as confirmed");
     match (doubt, &about.characteristic.origin) {
         (Doubt::Outside(outside), _) => with_declaration(book, finding, about.characteristic, outside),
         (Doubt::Apart, Origin::Reading { agree: Some(agree), .. }) => {
@@ -186,9 +186,7 @@ pub(super) fn confirmation_idle(book: &Book, readings: &Readings, slot: usize, n
     };
     let words = if numbers.len() > 1 { about.whole } else { about.words };
     let message = format!("{words} does not need `confirmed: {}`: {reason}", confirmed.by);
-    Finding::new(Code::ConfirmationIdle, message)
-        .about(about.path)
-        .at(readings.source().place(confirmed.span), "not needed")
+    Finding::new(Code::ConfirmationIdle, message).about(about.path).at(readings.place(confirmed.span), "not needed")
 }
 
 /// Values too far from each other; `two` if there are only two, and nobody can say which is wrong.
@@ -216,8 +214,8 @@ pub(super) fn disagree(
     let label = if two { "one value" } else { "furthest from the others" };
     let mut finding = Finding::new(code, message)
         .about(about.path)
-        .at(readings.source().place(reading.span), label)
-        .since(readings.source().place(beside.span), "another value")
+        .at(readings.place(reading.span), label)
+        .since(readings.place(beside.span), "another value")
         .help(measure_again(reading, readings));
     if let Origin::Reading { agree: Some(agree), .. } = &about.characteristic.origin {
         finding = finding.since(agree.place.clone(), "declared here");
@@ -236,7 +234,7 @@ pub(super) fn gauge_implausible(readings: &Readings, gauge: &Gauge, count: usize
     let message =
         format!("{taken} not counted: {} has an uncertainty or a resolution that is not plausible", gauge.name);
     let mut finding = Finding::new(Code::GaugeImplausible, message)
-        .at(readings.source().place(first), "not counted")
+        .at(readings.place(first), "not counted")
         .since(gauge.place.clone(), "the gauge")
         .help("check the figures of the gauge; if they are right, add `confirmed: NAME` to it");
     // The guard band rests on these figures, so nothing can be judged.
@@ -252,7 +250,7 @@ pub(super) fn own_uncertainty_implausible(readings: &Readings, count: usize, fir
         format!("{count} readings are not counted: their own uncertainties are not plausible")
     };
     let mut finding = Finding::new(Code::GaugeImplausible, message)
-        .at(readings.source().place(first), "not counted")
+        .at(readings.place(first), "not counted")
         .help("check the uncertainty; if it is right, add `confirmed: NAME` beside the value");
     finding.severity = Severity::Error;
     finding

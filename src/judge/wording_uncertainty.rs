@@ -231,7 +231,7 @@ pub(super) fn apart(book: &Book, readings: &Readings, apart: &Apart) -> Finding 
         format!("{path}: one of {} readings is an outlier: {written}; the others are {others}", taken.len()),
     );
     if let Some(reading) = taken.get(apart.number) {
-        finding = finding.at(readings.source().place(reading.span), "outlier");
+        finding = finding.at(readings.place(reading.span), "outlier");
     }
     finding
         .help("check whether it was misread or mistyped, and measure there again; if the part really is like that, leave the reading in: it counts")
@@ -258,7 +258,7 @@ pub(super) fn swapped(book: &Book, readings: &Readings, swapped: &Swapped) -> Fi
         ),
     );
     if let Some(reading) = readings.taken(swapped.slot).get(swapped.number) {
-        finding = finding.at(readings.source().place(reading.span), format!("{}?", swapped.instead));
+        finding = finding.at(readings.place(reading.span), format!("{}?", swapped.instead));
     }
     finding.help(format!(
         "measure there again: if it is {}, write that; if {value} is right, leave it (it counts) and write `confirmed: NAME` beside it",

@@ -3,12 +3,14 @@
 
 mod gate;
 mod lower;
+mod only;
 mod plain;
 mod plausible;
 mod span;
 mod telling;
 mod wording;
 
+pub use only::{Leaves, SlotSet};
 pub use plain::Plain;
 pub use plausible::{Agreeing, Bounds, PlausibleBand, PlausibleValues};
 pub use telling::{Telling, known_range};

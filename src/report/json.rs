@@ -24,6 +24,12 @@
 //! the record says so; `advice`, where only advisory rows ask for it) and `readings`: `name`, `missing` and `of` (at how many places of
 //! how many), `words`, `reasons` (why it does not count).
 //!
+//! The record of a **loose part** has `build` `null` and `part`, which a build has `null`: `tag`, `part` (`rotor`, as a record names
+//! it), `state` (`word`: `in stock`, `reserved`, `fitted`, `scrapped`; `build`, `on` and `because` where they are said), `as` (what it was
+//! judged as: `generation`, `positions`, `grade`, `counts`, `skipped`, `record_errors`, `conditional`: rows that are not good if a
+//! condition on the machine holds), `waiting` (how many rows wait for other parts) and `waits` (what they wait for, in words).
+//! `generation`, `grade`, `counts` and `rulings` are those of the best of `as`.
+//!
 //! A **ruling** is one row judged at one position: `path` (`rotor.front.side_clearance`), `grade`, `advisory`, `outer` (whether the row is an
 //! outer limit), `never_excused` (whether no concession lets it through), `value`,
 //! `rounded` (what the value is rounded to before it is compared, where the row says so and that is another number),
@@ -51,7 +57,7 @@
 //! end (lines and columns count from 1, columns count letters), and `start` and `end` as bytes of the file, from 0.
 //!
 //! A **shop** has `name`, `books` (files, in the order they were read), `sound` and `findings`. The **summary** has
-//! `records`, `builds` (by grade), `rows` (as a record's `counts`), `skipped`, `failing`, `unjudged`, `troubles` (what makes the exit
+//! `records`, `builds` and `parts` (by grade), `scrapped` (parts not counted among them), `rows` (as a record's `counts`), `skipped`, `failing`, `unjudged`, `troubles` (what makes the exit
 //! status 2) and `status`.
 //!
 //! The **survey** has `within`, `conversions` and `count`, each `null` where it was not asked for. `within` has `permille` (of the
@@ -64,9 +70,10 @@
 use super::ink::is_hidden;
 use super::tally::Tally;
 use super::{to_measure, wording};
+use crate::bind::PartState;
 use crate::finding::Finding;
 use crate::judge::{Counts, Figures, Grade, TierWeighed, Told, Weighed};
-use crate::shop::{Checked, Shop};
+use crate::shop::{Alternative, Checked, CheckedPart, Shop};
 use crate::text::Place;
 use serde_json::{Map, Value, json};
 use std::io;
@@ -81,7 +88,8 @@ pub(super) fn record(checked: &Checked) -> String {
 pub(super) fn record_value(checked: &Checked) -> Value {
     json!({
         "file": checked.file,
-        "build": checked.build,
+        "build": checked.part.is_none().then_some(&checked.build),
+        "part": checked.part.as_ref().map(|part| part_value(checked, part)),
         "generation": checked.generation,
         "finished": checked.finished.map(|date| date.to_string()),
         "grade": checked.grade.map(Grade::word),
@@ -99,6 +107,34 @@ pub(super) fn record_value(checked: &Checked) -> Value {
     })
 }
 
+/// A loose part: what it is, what it was judged as, what waits.
+fn part_value(checked: &Checked, part: &CheckedPart) -> Value {
+    let alternative = |one: &Alternative| {
+        json!({
+            "generation": one.generation,
+            "positions": one.positions,
+            "grade": one.grade.word(),
+            "counts": counts(&one.counts),
+            "skipped": one.skipped,
+            "record_errors": one.errors,
+            "conditional": one.conditional,
+        })
+    };
+    let (build, on, because) = match &part.state {
+        PartState::InStock => (None, None, None),
+        PartState::Reserved(build) | PartState::Fitted(build) => (Some(build), None, None),
+        PartState::Scrapped { on, because } => (None, on.map(|on| on.to_string()), because.as_ref()),
+    };
+    json!({
+        "tag": checked.build,
+        "part": part.part,
+        "state": { "word": part.state.word(), "build": build, "on": on, "because": because },
+        "as": part.alternatives.iter().map(alternative).collect::<Vec<_>>(),
+        "waiting": part.waiting,
+        "waits": part.waits,
+    })
+}
+
 /// A record not judged because its rulebooks have errors: it was not even opened.
 pub(super) fn unsound(file: &str) -> String {
     written(&unsound_value(file))
@@ -106,7 +142,7 @@ pub(super) fn unsound(file: &str) -> String {
 
 pub(super) fn unsound_value(file: &str) -> Value {
     json!({
-        "file": file, "build": null, "generation": null, "finished": null, "grade": null, "passes": false,
+        "file": file, "build": null, "part": null, "generation": null, "finished": null, "grade": null, "passes": false,
         "readable": null, "sound": false, "record_errors": 0, "counts": counts(&Counts::default()), "skipped": 0,
         "unverified": [], "contradicted": false,
         "findings": [], "rulings": [], "to_measure": [],
@@ -145,6 +181,8 @@ pub(super) fn summary(tally: &Tally) -> Value {
     json!({
         "records": tally.records,
         "builds": by_grade(&tally.builds),
+        "parts": by_grade(&tally.parts),
+        "scrapped": tally.scrapped,
         "rows": counts(&tally.rows),
         "skipped": tally.skipped,
         "failing": tally.failing,

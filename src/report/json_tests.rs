@@ -33,6 +33,7 @@ fn build(name: &str, text: &str) -> Checked {
         unreadable: false,
         findings: vec![finding],
         rulings: Vec::new(),
+        part: None,
         to_measure: Vec::new(),
     }
 }

@@ -2,7 +2,7 @@
 
 use super::ink::{self, Ink, Look, clean};
 use super::tally::Tally;
-use super::wording;
+use super::{wording, wording_loose};
 use crate::judge::Grade;
 use crate::shop::Checked;
 
@@ -22,7 +22,7 @@ pub(super) fn remarks(checked: &Checked) -> String {
 }
 
 fn remarks_with(checked: &Checked, unverified: Option<String>) -> String {
-    let mut parts = Vec::new();
+    let mut parts: Vec<String> = checked.part.iter().map(|part| wording_loose::kind(part)).collect();
     if let Some(generation) = checked.generation.as_ref().filter(|_| checked.contradicted) {
         parts.push(wording::contradicted(generation));
     }
@@ -37,7 +37,7 @@ fn remarks_with(checked: &Checked, unverified: Option<String>) -> String {
         }
     } else if checked.unreadable {
         parts.push(wording::CANNOT_READ.to_string());
-    } else if checked.generation.is_none() {
+    } else if checked.generation.is_none() && checked.part.is_none() {
         parts.push(wording::GENERATION_NEEDED.to_string());
     }
     if checked.record_errors > 0 && !checked.unreadable {
@@ -55,6 +55,10 @@ pub(super) fn drawn_alone(checked: &Checked, look: Look) -> String {
 /// The same, and below it the unverified rows that are not good.
 pub(super) fn drawn(checked: &Checked, look: Look) -> String {
     let mut lines = drawn_alone(checked, look);
+    for (head, text) in checked.part.as_ref().map(wording_loose::below).unwrap_or_default() {
+        let head = format!("  {head}: ");
+        ink::wrapped(&mut lines, &head, head.len(), &text, look.width);
+    }
     if !checked.unverified.is_empty() {
         let head = format!("  {}: ", wording::UNVERIFIED);
         ink::wrapped(&mut lines, &head, head.len(), &checked.unverified.join(", "), look.width);
@@ -80,7 +84,9 @@ fn in_columns(build: &str, file: &str, grade: Option<Grade>, remarks: &str, look
 /// One line that begins with the file: `k-0147.yaml: out: K-0147, 132 rows: 3 out`.
 pub(super) fn plain(checked: &Checked) -> String {
     let grade = checked.grade.map_or(wording::NOT_JUDGED, Grade::word);
-    format!("{}: {grade}: {}, {}\n", clean(&checked.file), clean(&checked.build), remarks(checked))
+    let below = checked.part.as_ref().map(wording_loose::below).unwrap_or_default();
+    let below: String = below.iter().map(|(head, text)| format!("; {head} {text}")).collect();
+    format!("{}: {grade}: {}, {}{}\n", clean(&checked.file), clean(&checked.build), remarks(checked), clean(&below))
 }
 
 pub(super) fn plain_unsound(file: &str) -> String {
@@ -113,9 +119,14 @@ fn shortened(path: &str, columns: usize, look: Look) -> String {
 /// The lines a run ends with.
 pub(super) fn summary(tally: &Tally, look: Look) -> String {
     let mut out = String::new();
-    if tally.judged() > 0 {
-        let builds = wording::number_of(tally.judged(), "build");
-        out.push_str(&format!("{builds}: {}\n", wording::grades(&tally.builds)));
+    if tally.judged() + tally.parts_judged() + tally.scrapped > 0 {
+        if tally.judged() > 0 {
+            let builds = wording::number_of(tally.judged(), "build");
+            out.push_str(&format!("{builds}: {}\n", wording::grades(&tally.builds)));
+        }
+        if tally.loose > 0 {
+            out.push_str(&format!("{}\n", wording_loose::parts(&tally.parts, tally.parts_judged(), tally.scrapped)));
+        }
         let rows = wording::number_of(tally.rows.total(), "row");
         let skipped = if tally.skipped > 0 { format!(", {} skipped", tally.skipped) } else { String::new() };
         out.push_str(&format!("{rows}: {}{skipped}\n", wording::grades(&tally.rows)));
@@ -127,14 +138,22 @@ pub(super) fn summary(tally: &Tally, look: Look) -> String {
     }
     if tally.failing > tally.unjudged {
         out.push_str(&format!("{}\n", look.paint(Ink::Fail, &failing(tally))));
-    } else if tally.failing == 0 && tally.judged() > 0 {
-        out.push_str(&format!("{}\n", look.paint(Ink::Good, &wording::passes(tally.judged()))));
+    } else if tally.failing == 0 && tally.judged() + tally.parts_judged() > 0 {
+        let passes = if tally.judged() > 0 {
+            wording::passes(tally.judged())
+        } else {
+            wording_loose::passes(tally.parts_judged())
+        };
+        out.push_str(&format!("{}\n", look.paint(Ink::Good, &passes)));
     }
     out
 }
 
 /// How many fail; of one build whose readings pass, why.
 fn failing(tally: &Tally) -> String {
+    if tally.records == 1 && tally.loose == 1 {
+        return wording_loose::FAILS.into();
+    }
     let fails = wording::fails(tally.failing, tally.records);
     if tally.records != 1 || tally.errors == 0 {
         return fails;

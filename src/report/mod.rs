@@ -35,6 +35,7 @@ pub mod trend;
 mod wording;
 mod wording_audit;
 mod wording_identify;
+mod wording_loose;
 
 pub use ink::{Look, clean};
 pub use roll::{Page, Paper, Roll};

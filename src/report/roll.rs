@@ -40,6 +40,26 @@ impl Page {
 }
 
 impl Paper {
+    /// Puts what one file holds on paper: a build, or any number of loose parts.
+    #[must_use]
+    pub fn pages(&self, all: &[Checked]) -> Page {
+        let mut pages = all.iter().map(|checked| self.page(checked));
+        let Some(mut whole) = pages.next() else { return Page::plain(String::new(), Tally::default()) };
+        for page in pages {
+            let between = match self.format {
+                CheckFormat::Json | CheckFormat::Sarif if !whole.text.is_empty() && !page.text.is_empty() => ",\n",
+                CheckFormat::Graphic if whole.apart || page.apart => "\n",
+                _ => "",
+            };
+            whole.text.push_str(between);
+            whole.text.push_str(&page.text);
+            whole.tally.add(&page.tally);
+            whole.apart |= page.apart;
+            whole.codes.extend(page.codes);
+        }
+        whole
+    }
+
     /// Puts a record on paper: its line, then its findings.
     #[must_use]
     pub fn page(&self, checked: &Checked) -> Page {

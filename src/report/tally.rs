@@ -10,7 +10,13 @@ pub struct Tally {
     pub records: usize,
     /// Builds judged, by their grade.
     pub builds: Counts,
-    /// Rulings of all builds, by their grade.
+    /// Loose parts judged, by their grade; scrapped ones are not among them.
+    pub parts: Counts,
+    /// Loose parts looked at, those that could not be judged too.
+    pub loose: usize,
+    /// Loose parts that are scrapped.
+    pub scrapped: usize,
+    /// Rulings of all builds and parts, by their grade.
     pub rows: Counts,
     /// Rows skipped because a reading that may be left out was.
     pub skipped: usize,
@@ -34,13 +40,19 @@ impl Tally {
             records: 1,
             rows: checked.counts,
             skipped: checked.skipped,
-            failing: usize::from(!checked.passes()),
+            failing: usize::from(!checked.passes() && !(checked.is_scrapped() && checked.record_errors == 0)),
             unjudged: usize::from(checked.grade.is_none()),
             troubles: usize::from(checked.unreadable),
             ..Tally::default()
         };
+        tally.loose = usize::from(checked.part.is_some());
+        tally.scrapped = usize::from(checked.is_scrapped());
         if let Some(grade) = checked.grade {
-            tally.builds.count(grade);
+            match &checked.part {
+                Some(_) if checked.is_scrapped() => {}
+                Some(_) => tally.parts.count(grade),
+                None => tally.builds.count(grade),
+            }
             if grade.passes() && checked.record_errors > 0 {
                 tally.errors = checked.record_errors;
                 let mut errors = checked.findings.iter().filter(|finding| finding.is_error());
@@ -61,6 +73,9 @@ impl Tally {
     pub fn add(&mut self, other: &Tally) {
         self.records += other.records;
         self.builds.add(&other.builds);
+        self.parts.add(&other.parts);
+        self.loose += other.loose;
+        self.scrapped += other.scrapped;
         self.rows.add(&other.rows);
         self.skipped += other.skipped;
         self.failing += other.failing;
@@ -70,6 +85,12 @@ impl Tally {
             self.error_line = other.error_line;
         }
         self.errors += other.errors;
+    }
+
+    /// How many loose parts have a grade.
+    #[must_use]
+    pub fn parts_judged(&self) -> usize {
+        Grade::ALL.into_iter().map(|grade| self.parts.of(grade)).sum()
     }
 
     /// How many builds have a grade.

@@ -1,28 +1,38 @@
 //! How the papers of one shop belong together: its settings, its rulebooks, its records. Refuses to know how anything
 //! is printed.
 
+mod checked;
 mod gather;
 mod gauges;
+mod loose;
 mod papers;
 mod settings;
+mod shelf;
 pub mod shipped;
 mod shops;
+mod taken;
 mod together;
 mod wording;
+mod wording_shelf;
 
+pub use checked::Checked;
+pub use loose::{Alternative, CheckedPart, PartAt, View};
 pub use papers::{Papers, ReadBook};
+pub use shelf::{Shelf, ShelfPart};
 pub use shops::Shops;
+pub use taken::TakenPart;
+pub use wording_shelf::in_two_builds;
 
 use crate::bind::{self, Gauges, Readings};
 use crate::book::{self, Book};
 use crate::disk::{self, MOST_RECORD_BYTES};
 use crate::finding::{Code, Finding};
-use crate::judge::{self, Counts, Grade, GradeSet, ToMeasure, Told};
+use crate::judge::{self, Grade, GradeSet};
 use crate::plan::Plan;
 use crate::quantity::Date;
 use crate::record::{Record, Sheet};
 use crate::syntax::Tree;
-use crate::text::{Place, Source};
+use crate::text::Source;
 use gather::Gathering;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
@@ -42,6 +52,10 @@ pub struct Shop {
     findings: Arc<[Finding]>,
     /// The gauges its records may name besides those they list.
     gauges: Option<Arc<Listed>>,
+    /// What its loose parts share.
+    views: Arc<loose::Views>,
+    /// Where its loose parts lie, if its settings say so.
+    shelf: Option<Arc<shelf::ShelfAt>>,
 }
 
 /// A list of gauges as read, for all records it is for.
@@ -55,7 +69,7 @@ struct Listed {
 }
 
 /// What to say about a record.
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Copy, Debug, Default)]
 pub struct Ask {
     /// Which grades get a finding for each ruling.
     pub tell: GradeSet,
@@ -65,48 +79,8 @@ pub struct Ask {
     pub as_of: Option<Date>,
 }
 
-/// One record: read, bound and judged.
-#[derive(Clone, Debug)]
-pub struct Checked {
-    /// The file, as the user named it.
-    pub file: String,
-    /// The build's name; the file's where the record says none.
-    pub build: String,
-    /// The generation it was judged as.
-    pub generation: Option<String>,
-    /// When it was finished.
-    pub finished: Option<Date>,
-    /// Where the record says that.
-    pub finished_place: Option<Place>,
-    /// Its grade; none where it could not be judged.
-    pub grade: Option<Grade>,
-    /// How many rulings of each grade.
-    pub counts: Counts,
-    /// Rows skipped because a reading that may be left out was.
-    pub skipped: usize,
-    /// The advisory rows that are not good, each with its position.
-    pub unverified: Vec<String>,
-    /// Whether what was measured rules out the generation it states.
-    pub contradicted: bool,
-    /// Errors in the record itself: readings that could not be taken into account.
-    pub record_errors: usize,
-    /// Whether nothing could be read at all.
-    pub unreadable: bool,
-    /// Findings of the record, then of its rulings in the books' order.
-    pub findings: Vec<Finding>,
-    /// Every ruling in words, if asked for.
-    pub rulings: Vec<Told>,
-    /// What is still to be measured, if rulings or the list are asked for.
-    pub to_measure: Vec<ToMeasure>,
-}
-
-impl Checked {
-    /// Whether the build may leave the shop.
-    #[must_use]
-    pub fn passes(&self) -> bool {
-        self.record_errors == 0 && self.grade.is_some_and(Grade::passes)
-    }
-}
+/// What is said about the machine that loose parts go into: readings of it and their values, each as written.
+pub type Given = [(String, String)];
 
 impl Shop {
     /// Compiles rulebooks already read, each after those it uses. For tests and for callers that keep books elsewhere.
@@ -159,13 +133,28 @@ impl Shop {
             plans: plans.into(),
             findings: findings.into(),
             gauges: None,
+            views: Arc::default(),
+            shelf: None,
         }
     }
 
     /// The same books, with a list of gauges.
     fn with_gauges(&self, gauges: Arc<Listed>) -> Shop {
-        let (name, book, trees) = (self.name.clone(), self.book.clone(), self.trees.clone());
-        Shop { name, book, trees, plans: self.plans.clone(), findings: self.findings.clone(), gauges: Some(gauges) }
+        Shop { gauges: Some(gauges), ..self.same() }
+    }
+
+    /// The same shop: all it holds is shared.
+    fn same(&self) -> Shop {
+        Shop {
+            name: self.name.clone(),
+            book: self.book.clone(),
+            trees: self.trees.clone(),
+            plans: self.plans.clone(),
+            findings: self.findings.clone(),
+            gauges: self.gauges.clone(),
+            views: self.views.clone(),
+            shelf: self.shelf.clone(),
+        }
     }
 
     /// What is to be said of its books.
@@ -204,6 +193,11 @@ impl Shop {
         self.gauges.as_ref()?.source.as_ref()
     }
 
+    /// Its gauges, for what binds readings.
+    fn own_gauges(&self) -> Option<&Gauges> {
+        self.gauges.as_ref().map(|listed| &listed.gauges)
+    }
+
     /// Reads a sheet against the vocabulary of its books, with its gauges.
     #[must_use]
     pub fn bind(&self, sheet: &Sheet, source: &Source) -> (Readings, Vec<Finding>) {
@@ -218,6 +212,7 @@ impl Shop {
     #[must_use]
     pub fn readings(&self, sheet: &Sheet, source: &Source, as_of: Option<Date>) -> (Readings, Vec<Finding>) {
         let (mut readings, mut findings) = self.bind(sheet, source);
+        findings.extend(self.take_parts((sheet, source), &mut readings));
         readings.judged_on = as_of.or(readings.judged_on);
         if let Some(plan) = readings.generation.and_then(|id| self.plan(id)) {
             findings.extend(judge::screen(&self.book, plan, &mut readings));
@@ -348,51 +343,6 @@ impl Shop {
         }
         checked.record_errors += verdict.findings.iter().filter(|finding| finding.is_error()).count();
         checked.findings.extend(verdict.findings);
-    }
-}
-
-impl Checked {
-    /// A record that could not be read, and why.
-    #[must_use]
-    pub fn unread(path: &Path, why: Finding) -> Checked {
-        let mut checked = Checked::nothing(path.to_string_lossy().replace('\\', "/"));
-        checked.findings.push(why);
-        checked.record_errors = 1;
-        checked.unreadable = true;
-        checked
-    }
-
-    /// Says where the build was finished on a day after today.
-    pub fn hold_against(&mut self, today: Option<Date>) {
-        let Some((finished, today)) = self.finished.zip(today).filter(|(finished, today)| finished > today) else {
-            return;
-        };
-        let finding = wording::finished_future(finished, today, self.finished_place.clone());
-        self.record_errors += 1;
-        let first = usize::from(self.contradicted);
-        self.findings.insert(first.min(self.findings.len()), finding);
-    }
-
-    fn nothing(file: String) -> Checked {
-        let name = file.rsplit('/').next().unwrap_or(&file);
-        let build = name.rsplit_once('.').map_or(name, |(stem, _)| stem).to_string();
-        Checked {
-            file,
-            build,
-            generation: None,
-            finished: None,
-            finished_place: None,
-            grade: None,
-            counts: Counts::default(),
-            skipped: 0,
-            unverified: Vec::new(),
-            contradicted: false,
-            record_errors: 0,
-            unreadable: false,
-            findings: Vec::new(),
-            rulings: Vec::new(),
-            to_measure: Vec::new(),
-        }
     }
 }
 

@@ -1,4 +1,4 @@
-//! `trochoid.yaml`: the shop's name, and where its rulebooks and its list of gauges are.
+//! `trochoid.yaml`: the shop's name, and where its rulebooks, its list of gauges and its loose parts are.
 
 use super::{Papers, wording};
 use crate::finding::Finding;
@@ -20,6 +20,8 @@ pub(super) struct Settings {
     pub(super) books: Vec<String>,
     /// The list of gauges, relative to the settings file, and where it is named.
     pub(super) gauges: Option<(String, Place)>,
+    /// The files and folders of its loose parts, relative to the settings file, and where they are named.
+    pub(super) shelf: Option<(Vec<String>, Place)>,
     /// The settings file itself, for findings about the books it names.
     pub(super) source: Option<Source>,
 }
@@ -31,11 +33,19 @@ struct Written {
     #[serde(default)]
     books: OneOrMany,
     gauges: Option<String>,
+    shelf: Option<ShelfPaths>,
 }
 
 #[derive(Deserialize)]
 #[serde(untagged, expecting = "`books` is a file or folder, or a list of them")]
 enum OneOrMany {
+    One(String),
+    Many(Vec<String>),
+}
+
+#[derive(Deserialize)]
+#[serde(untagged, expecting = "`shelf` is a file or folder, or a list of them")]
+enum ShelfPaths {
     One(String),
     Many(Vec<String>),
 }
@@ -63,7 +73,14 @@ pub(super) fn read(papers: &Papers, path: &Path) -> (Settings, Vec<Finding>) {
                 OneOrMany::Many(books) => books,
             };
             let gauges = written.gauges.map(|file| (file, line_of(&source, "gauges")));
-            (Settings { shop: written.shop, books, gauges, source: Some(source) }, Vec::new())
+            let shelf = written.shelf.map(|shelf| {
+                let paths = match shelf {
+                    ShelfPaths::One(path) => vec![path],
+                    ShelfPaths::Many(paths) => paths,
+                };
+                (paths, line_of(&source, "shelf"))
+            });
+            (Settings { shop: written.shop, books, gauges, shelf, source: Some(source) }, Vec::new())
         }
         Err(error) => {
             let start = error.location().map_or(0, |location| location.index());

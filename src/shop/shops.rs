@@ -1,6 +1,7 @@
 //! The shops of a run, each opened once: which books and which gauges belong to the records of a folder.
 
 use super::gauges::{self, Where};
+use super::shelf::ShelfAt;
 use super::{Listed, Papers, Shop, open_books, open_settings, settings};
 use crate::disk;
 use rustc_hash::FxHashMap;
@@ -28,6 +29,8 @@ struct Opened {
     books: FxHashMap<Settings, Arc<Shop>>,
     /// The same books with the gauges of a list, by the settings and the list's file.
     measuring: FxHashMap<(Settings, PathBuf), Arc<Shop>>,
+    /// The same with the shelf that settings name, by the books and gauges without it, and the settings.
+    shelved: Vec<(Arc<Shop>, PathBuf, Arc<Shop>)>,
 }
 
 impl Shops {
@@ -55,6 +58,8 @@ impl Shops {
         let kept = Opened {
             books: books.map(|(settings, shop)| (settings.clone(), shop.clone())).collect(),
             measuring: measuring.map(|(key, shop)| (key.clone(), shop.clone())).collect(),
+            // A shelf is read again.
+            shelved: Vec::new(),
         };
         Shops { books: self.books.clone(), papers, opened: Mutex::new(kept), by_folder: Mutex::default() }
     }
@@ -74,7 +79,10 @@ impl Shops {
         };
         let list = gauges::find(&self.papers, &folder);
         // Held while the books compile, so that two threads do not compile the same ones.
-        let shop = self.open(settings, list, &mut locked(&self.opened));
+        let mut opened = locked(&self.opened);
+        let shop = self.open(settings, list, &mut opened);
+        let shop = self.shelved(shop, &folder, &mut opened);
+        drop(opened);
         locked(&self.by_folder).insert(folder, shop.clone());
         shop
     }
@@ -102,6 +110,24 @@ impl Shops {
         let shop = Arc::new(shop.with_gauges(Arc::new(listed)));
         opened.measuring.insert(key, shop.clone());
         shop
+    }
+}
+
+impl Shops {
+    /// A shop with the shelf that the nearest settings of a folder name, if they name one.
+    fn shelved(&self, shop: Arc<Shop>, folder: &Path, opened: &mut Opened) -> Arc<Shop> {
+        let settings = disk::find_upward(folder, &settings::FILE_NAMES).map(|path| disk::from_here(&path));
+        let Some(path) = settings.filter(|_| shop.is_sound()) else { return shop };
+        let known = opened.shelved.iter().find(|(bare, at, _)| Arc::ptr_eq(bare, &shop) && *at == path);
+        if let Some((_, _, shelved)) = known {
+            return shelved.clone();
+        }
+        let (read, _) = settings::read(&self.papers, &path);
+        let Some((paths, named)) = read.shelf else { return shop };
+        let paths = paths.iter().map(|one| disk::normalise(&disk::folder_of(&path).join(one))).collect();
+        let shelved = Arc::new(shop.with_shelf(Arc::new(ShelfAt::new(paths, named))));
+        opened.shelved.push((shop, path, shelved.clone()));
+        shelved
     }
 }
 

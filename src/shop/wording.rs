@@ -100,3 +100,19 @@ fn shown(path: &Path) -> String {
     let text = path.to_string_lossy().replace('\\', "/");
     if text.is_empty() { ".".into() } else { text }
 }
+
+/// A reading of the machine said on the command line that no book has.
+pub(super) fn given_unknown(name: &str) -> Finding {
+    Finding::new(Code::KeyUnknown, format!("--given: there is no reading called `{name}`"))
+        .help("name a reading of the machine, such as `--given READING=VALUE`")
+}
+
+/// A loose part that fits no generation.
+pub(super) fn no_generation_left(tag: &str, place: Place) -> Finding {
+    Finding::new(
+        Code::GenerationContradicted,
+        format!("{tag} fits no generation: what was measured contradicts itself"),
+    )
+    .at(place, "fits none")
+    .help("run `trochoid identify` on this file to see what rules out what, and correct the reading that is wrong")
+}

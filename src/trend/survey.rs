@@ -168,7 +168,7 @@ fn group_name(
         }
         Datum::YesNo(yes) => Some((u16::from(*yes), if *yes { "yes" } else { "no" }.to_owned())),
         Datum::Words => {
-            let words = readings.source().slice(readings.taken(slot).first()?.span);
+            let words = readings.slice(readings.taken(slot).first()?.span);
             // The same name is one group, quoted or not.
             Some((0, words.trim_matches(['"', '\'', ' ']).to_owned()))
         }

@@ -35,7 +35,11 @@ fn said(folder: &Path) -> String {
             command.args(["--columns", "columns.yaml"]);
         }
     } else {
-        command.args(["check", "build.yaml"]);
+        // A file of loose parts, or the record of a build.
+        command.args(["check", if folder.join("part.yaml").exists() { "part.yaml" } else { "build.yaml" }]);
+        if let Ok(given) = fs::read_to_string(folder.join("given.txt")) {
+            command.args(["--given", given.trim()]);
+        }
         if folder.join("book.rulebook").exists() {
             command.args(["--books", "book.rulebook"]);
         }
@@ -88,7 +92,7 @@ fn every_situation_named_after_a_code_says_that_code_where_the_papers_point() {
             wrong.push(format!("{} does not say {code}", folder.display()));
         }
         // Papers mark the text that must be underlined with a comment `#! TEXT` on the line above it.
-        for paper in ["book.rulebook", "build.yaml"] {
+        for paper in ["book.rulebook", "build.yaml", "part.yaml"] {
             let Ok(text) = fs::read_to_string(folder.join(paper)) else { continue };
             let lines: Vec<&str> = text.lines().collect();
             for (at, line) in lines.iter().enumerate() {

@@ -47,5 +47,5 @@ fn a_message_repeats_the_form_that_was_typed() {
     let book = book();
     let readings = clean(&book, "end_play: 3/16 in");
     let [reading] = readings.taken(slot(&book, "end_play")) else { panic!() };
-    assert_eq!(readings.source().slice(reading.span), "3/16 in");
+    assert_eq!(readings.slice(reading.span), "3/16 in");
 }

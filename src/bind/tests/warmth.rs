@@ -18,7 +18,7 @@ fn said(book: &Book, written: &str) -> (Value, Value) {
     let readings = clean(book, &format!("oil: {{ value: 80 degC, at: \"{written}\" }}"));
     let [reading] = readings.taken(slot(book, "oil")) else { panic!() };
     let at = reading.detail.as_ref().unwrap().temperature.clone().unwrap();
-    assert_eq!(readings.source().slice(at.span), format!("\"{written}\""));
+    assert_eq!(readings.slice(at.span), format!("\"{written}\""));
     (at.value, at.half_width)
 }
 
@@ -89,7 +89,7 @@ rotor:
     let warmth = |path: &str| -> Vec<Warmth> {
         readings.taken(slot(&book, path)).iter().map(|reading| reading.warmth().unwrap().clone()).collect()
     };
-    let text = |at: &Temperature| readings.source().slice(at.span).to_string();
+    let text = |at: &Temperature| readings.slice(at.span).to_string();
     let [first, second] = warmth("rotor.front.side_clearance").try_into().unwrap();
     assert_eq!(
         first.part_temperature, first.gauge_temperature,
@@ -109,7 +109,7 @@ rotor:
     assert_eq!(*part_only, value(8, 100).divide(&value(10_001_505, 10_000_000)).unwrap());
     let taken = &readings.taken(slot(&book, "rotor.front.bore"))[0];
     assert_eq!(taken.as_taken(), quantity(8, 100));
-    assert_eq!(readings.source().slice(taken.span), "80 mm", "what was written is what is shown");
+    assert_eq!(readings.slice(taken.span), "80 mm", "what was written is what is shown");
 }
 
 #[test]
