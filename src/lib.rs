@@ -19,6 +19,7 @@ pub mod import;
 pub mod judge;
 pub mod loose;
 pub mod lsp;
+pub mod matching;
 pub mod plan;
 pub mod prove;
 pub mod quantity;

@@ -34,7 +34,7 @@ use crate::text::{Place, Source, Span};
 use files::Files;
 
 /// A record's values, each in the slot its book gives it.
-#[derive(Debug)]
+#[derive(Clone, Debug)]
 pub struct Readings {
     /// The build's name, if the record says one.
     pub build: Option<String>,
@@ -367,6 +367,12 @@ impl Readings {
     pub fn count(&self) -> usize {
         self.taken.len()
     }
+}
+
+/// The readings of a machine of which nothing is known yet.
+#[must_use]
+pub fn nothing(book: &Book) -> Readings {
+    walk::Binder::new(book, &Source::new("", ""), book.slot_count, None).readings
 }
 
 /// Reads a sheet against the vocabulary of a book. Its readings may name the gauges it lists itself.

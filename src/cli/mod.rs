@@ -15,6 +15,7 @@ mod interrupt;
 mod kept;
 mod language_server;
 mod list;
+mod matching;
 mod over_time;
 mod paths;
 mod progress;
@@ -26,6 +27,7 @@ mod terminal;
 mod tidy;
 mod trend;
 mod wording;
+mod wording_match;
 
 use arguments::{Arguments, Command};
 use clap::Parser;
@@ -56,6 +58,7 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
         Command::Import(asked) => import::run(&asked),
         Command::LanguageServer(asked) => language_server::run(&asked),
         Command::List(asked) => list::run(&asked),
+        Command::Match(asked) => matching::run(&asked),
         Command::Manual(asked) => install::manual(&asked),
         Command::Prove(asked) => prove::run(&asked),
         Command::Report(asked) => report::run(&asked),

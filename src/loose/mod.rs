@@ -6,5 +6,5 @@ mod scope;
 mod words;
 
 pub use judge::{Conditional, JudgedPart, judge_part};
-pub use scope::{Scope, Waiting, without_positions};
+pub use scope::{Scope, Waiting, slots_of, without_positions};
 pub use words::{conditional, waiting};

@@ -127,6 +127,15 @@ fn slots_of_part(book: &Book, part: Id<Part>, positions: &[u16], counts: impl Fn
     slots
 }
 
+/// Every slot of a part at some positions: of those parts within it that are there, or of all of them.
+#[must_use]
+pub fn slots_of(book: &Book, (part, with): (Id<Part>, Option<&[Id<Part>]>), positions: &[u16]) -> SlotSet {
+    slots_of_part(book, part, positions, |inner| match with {
+        Some(with) => is_with(book, inner, part, with),
+        None => belongs_to(book, inner, part),
+    })
+}
+
 /// The book as a loose part of one kind sees it: nobody knows yet where the part will go, so its positions, and those of
 /// the parts it belongs to, have no names.
 #[must_use]

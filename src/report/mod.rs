@@ -21,6 +21,7 @@ pub mod json;
 mod json_lines;
 mod junit;
 mod lines;
+pub mod matching;
 mod packed;
 pub mod plain;
 pub mod prove;

@@ -319,7 +319,7 @@ impl Shop {
         books.entry(part).or_insert_with(|| Arc::new(without_positions(&self.book, part))).clone()
     }
 
-    fn leaves(&self, generation: Id<Generation>) -> Option<&Leaves> {
+    pub(super) fn leaves(&self, generation: Id<Generation>) -> Option<&Leaves> {
         let leaves =
             self.views.leaves.get_or_init(|| self.plans.iter().map(|plan| plan.as_ref().map(Leaves::new)).collect());
         leaves.get(generation.index()).and_then(Option::as_ref)

@@ -2,6 +2,7 @@
 //! is printed.
 
 mod checked;
+mod choosing;
 mod gather;
 mod gauges;
 mod loose;
@@ -16,6 +17,7 @@ mod wording;
 mod wording_shelf;
 
 pub use checked::Checked;
+pub use choosing::{Choosing, LeftOut, Prepared};
 pub use loose::{Alternative, CheckedPart, PartAt, View};
 pub use papers::{Papers, ReadBook};
 pub use shelf::{Shelf, ShelfPart};

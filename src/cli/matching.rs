@@ -1,0 +1,466 @@
+//! `trochoid match`: chooses parts of the shelf that go together, and says why. Refuses to know rules.
+
+use super::arguments::{Drawing, day};
+use super::interrupt::Interrupt;
+use super::{COULD_NOT, terminal, wording, wording_match};
+use crate::bind::part_named;
+use crate::book::{Book, Id, Part};
+use crate::disk::{self, MOST_RECORD_BYTES};
+use crate::finding::{Finding, did_you_mean, list, nearest};
+use crate::judge::{Grade, Teller};
+use crate::matching::{
+    Evaluator, Found, Limits, Problem, ROOM_STEPS, Remembered, RowAt, Score, most_machines, repeated, search,
+};
+use crate::quantity::Date;
+use crate::record::Record;
+use crate::report::matching::{Matched, Set, Tight, csv, document, text};
+use crate::report::plain;
+use crate::shop::{Choosing, Prepared, Shop, Shops};
+use clap::{Args, ValueEnum};
+use std::io::{self, Write};
+use std::path::{Path, PathBuf};
+use std::time::{Duration, Instant};
+
+/// Rows with the least room that are named.
+const MOST_TIGHT: usize = 3;
+
+/// Parts left over of which each is said why.
+const MOST_LEFT: usize = 12;
+
+/// Choose parts of the shelf that go together, the best set first
+///
+/// Every set that the shelf allows is compared by the rows of the books: no row out; then the fewest worn, the fewest unverified
+/// rows not good, the largest smallest room, and the most room in all. Room is how far inside its range a value lies. Rows that
+/// need other parts or readings wait. The shelf is what `shelf` in the shop's trochoid.yaml names.
+#[derive(Args, Debug)]
+#[command(after_help = "\
+Examples:
+  trochoid match light_2mm                       the best set of all kinds of parts on the shelf
+  trochoid match light_2mm --only rotor          the best pair of rotors
+  trochoid match light_2mm --only rotor --best 5
+  trochoid match light_2mm --with R-018          the best set that has this part
+  trochoid match light_2mm --build K-0207.yaml   fill what this build does not have yet
+  trochoid match light_2mm --builds all          as many engines at once as the shelf gives
+  trochoid match light_2mm --write K-0208.yaml   write the record of a build that takes these parts
+
+Exit status:
+  0  a set goes together
+  1  nothing goes together
+  2  not everything could be done: no shelf, a word that means nothing, the search was cut short")]
+pub(super) struct Match {
+    /// The generation to choose for
+    #[arg(value_name = "GENERATION")]
+    generation: String,
+
+    /// The folder of the shop
+    #[arg(value_name = "SHOP", default_value = ".")]
+    shop: PathBuf,
+
+    /// Say something about the machine, as in `duty=street`; rows that depend on it wait otherwise
+    #[arg(long, value_name = "READING=VALUE", value_parser = super::question::given)]
+    given: Vec<(String, String)>,
+
+    /// Keep what this record has, and fill the places it leaves
+    #[arg(long, value_name = "RECORD")]
+    build: Option<PathBuf>,
+
+    /// Choose only these kinds of parts, and judge only the rows that lie within them
+    #[arg(long, value_name = "PARTS", value_delimiter = ',')]
+    only: Vec<String>,
+
+    /// How many sets to show
+    #[arg(long, value_name = "N", default_value_t = 1, value_parser = clap::value_parser!(u16).range(1..=1000))]
+    best: u16,
+
+    /// Choose for so many machines at once, or for as many as there can be: `all`
+    #[arg(long, value_name = "N", conflicts_with_all = ["build", "best", "write"])]
+    builds: Option<String>,
+
+    /// A part that must be in the set
+    #[arg(long, value_name = "TAG")]
+    with: Vec<String>,
+
+    /// A part that must not be in it
+    #[arg(long, value_name = "TAG")]
+    without: Vec<String>,
+
+    /// Leave out sets that lack a reading
+    #[arg(long)]
+    complete: bool,
+
+    /// Stop after so many seconds with the best found
+    #[arg(long, value_name = "N", default_value_t = 60)]
+    seconds: u64,
+
+    /// Judge by the rows in force on this day [default: the day each part was measured]
+    #[arg(long, value_name = "DATE", value_parser = day)]
+    as_of: Option<Date>,
+
+    /// Write the record of a build with these parts; a file that exists is never written over
+    #[arg(long, value_name = "FILE")]
+    write: Option<PathBuf>,
+
+    /// Judge by this rulebook, or by every rulebook in this folder
+    #[arg(long, value_name = "PATH")]
+    books: Option<PathBuf>,
+
+    /// How to write it
+    #[arg(long, value_name = "FORMAT", value_enum, default_value_t = Form::Text)]
+    format: Form,
+
+    #[command(flatten)]
+    drawing: Drawing,
+}
+
+/// The words for the formats.
+#[derive(ValueEnum, Clone, Copy, PartialEq, Eq, Debug)]
+enum Form {
+    /// For people
+    Text,
+    /// One JSON document
+    Json,
+    /// Comma-separated text, a line for each part of each set
+    Csv,
+}
+
+/// Chooses what was asked for and gives the exit status.
+pub(super) fn run(asked: &Match) -> io::Result<u8> {
+    let shop = Shops::new(asked.books.clone()).of(&asked.shop.join("record.yaml"));
+    let mut err = io::stderr().lock();
+    if !shop.is_sound() {
+        for finding in shop.findings() {
+            err.write_all(plain::write(finding).as_bytes())?;
+        }
+        return Ok(COULD_NOT);
+    }
+    let matched = match matched(asked, &shop) {
+        Ok(matched) => matched,
+        Err(said) => {
+            writeln!(err, "{said}")?;
+            return Ok(COULD_NOT);
+        }
+    };
+    for finding in &matched.findings {
+        err.write_all(plain::write(finding).as_bytes())?;
+    }
+    let written = match asked.format {
+        Form::Text => text(&matched, terminal::look_as(asked.drawing)),
+        Form::Json => document(&matched),
+        Form::Csv => csv(&matched),
+    };
+    io::stdout().lock().write_all(written.as_bytes())?;
+    if let (Some(file), Some(set)) = (&asked.write, matched.sets.first()) {
+        if let Err(said) = write_record(file, asked, set) {
+            writeln!(err, "{said}")?;
+            return Ok(COULD_NOT);
+        }
+    }
+    Ok(match (matched.proved, matched.sets.is_empty()) {
+        (false, _) => COULD_NOT,
+        (true, nothing) => u8::from(nothing),
+    })
+}
+
+/// Everything that is to be said, or why nothing can be.
+fn matched(asked: &Match, shop: &Shop) -> Result<Matched, String> {
+    let book = &shop.book;
+    let Some(shelf) = shop.shelf() else { return Err(wording_match::NO_SHELF.into()) };
+    let generation = book.generation_typed(&asked.generation).filter(|id| !book.generations.get(*id).basis);
+    let names: Vec<&str> = book.generations.iter().filter(|one| !one.basis).map(|one| &*one.name).collect();
+    let generation = generation.ok_or_else(|| {
+        wording::no_generation(&asked.generation, nearest(&asked.generation, names.iter().copied()), &names)
+    })?;
+    let only = kinds(book, &asked.only)?;
+    let build = match &asked.build {
+        Some(path) => Some(Record::of(
+            disk::read_source(path, MOST_RECORD_BYTES)
+                .map_err(|finding| plain::write(&finding).trim_end().to_owned())?,
+        )),
+        None => None,
+    };
+    let (_, given_wrong) = shop.given(&asked.given);
+    if let Some(wrong) = given_wrong.iter().find(|finding| finding.is_error()) {
+        return Err(plain::write(wrong).trim_end().to_owned());
+    }
+    let choosing = Choosing {
+        generation,
+        given: &asked.given,
+        build: build.as_ref(),
+        only: &only,
+        without: &asked.without,
+        on: asked.as_of,
+    };
+    let prepared = shop.prepare(&choosing).ok_or(wording_match::NO_SHELF)?;
+    let with = tags(&prepared, &asked.with)?;
+    let evaluator = &prepared.evaluator;
+    let one = Problem {
+        domains: (0..evaluator.places.len()).map(|place| evaluator.domain(place)).collect(),
+        groups: evaluator.groups(),
+        in_order: Vec::new(),
+        with,
+    };
+    let scores = Remembered::new(evaluator, one.groups.len());
+    let interrupt = Interrupt::watch();
+    let until = Instant::now() + Duration::from_secs(asked.seconds);
+    let go_on = || !interrupt.is_asked() && Instant::now() < until;
+    let limits = Limits { best: usize::from(asked.best), allow_out: false, allow_open: !asked.complete };
+    let mut matched = Matched {
+        generation: book.generations.get(generation).name.to_string(),
+        looked_at: looked_at(book, &prepared),
+        left_out: prepared.left_out.iter().map(|one| (one.tag.clone(), one.because.clone())).collect(),
+        unread: shelf.left_out.clone(),
+        findings: shelf.findings.iter().filter(|finding| finding.is_error()).cloned().collect(),
+        proved: true,
+        ..Matched::default()
+    };
+    let telling = Telling { shop, prepared: &prepared, one: &one };
+    if one.domains.is_empty() {
+        return Err(wording_match::NO_PLACES.into());
+    }
+    if let Some(machines) = &asked.builds {
+        let left = |now: Instant| until.saturating_duration_since(now);
+        telling.machines(machines, &scores, (&go_on, &left), &mut matched)?;
+        return Ok(matched);
+    }
+    let (found, whole) = search(&one, &scores, limits, go_on);
+    matched.proved = whole.is_ok();
+    matched.sets = found.iter().map(|found| telling.set(&found.parts, found.score)).collect();
+    if found.is_empty() && whole.is_ok() {
+        matched.alone = telling.alone();
+        let limits = Limits { best: 1, allow_out: true, allow_open: true };
+        let (nearest, _) = search(&one, &scores, limits, go_on);
+        matched.nearest = nearest.first().map(|found| telling.set(&found.parts, found.score));
+    } else if let (Some(best), true) = (found.first(), whole.is_ok()) {
+        telling.left(best, &scores, &go_on, &mut matched);
+    }
+    Ok(matched)
+}
+
+fn kinds(book: &Book, names: &[String]) -> Result<Vec<Id<Part>>, String> {
+    let kind = |name: &String| {
+        part_named(book, name.trim()).map_err(|candidates| {
+            let known = book.parts.iter().map(|part| &*part.name);
+            let help = match candidates.is_empty() {
+                true => did_you_mean(nearest(name, known)).unwrap_or_default(),
+                false => format!("it could be {}", list(candidates.iter().map(String::as_str), "or")),
+            };
+            wording_match::no_kind(name, &help)
+        })
+    };
+    names.iter().map(kind).collect()
+}
+
+fn tags(prepared: &Prepared<'_>, tags: &[String]) -> Result<Vec<usize>, String> {
+    let choices = &prepared.evaluator.choices;
+    let number = |tag: &String| {
+        choices.iter().position(|choice| choice.tag == *tag).ok_or_else(|| {
+            let refused = prepared.left_out.iter().find(|one| one.tag == *tag);
+            let near = || did_you_mean(nearest(tag, choices.iter().map(|choice| choice.tag.as_str())));
+            wording_match::no_tag(tag, refused.map(|one| one.because.as_str()), near().as_deref())
+        })
+    };
+    tags.iter().map(number).collect()
+}
+
+/// "9 rotors", "8 housings".
+fn looked_at(book: &Book, prepared: &Prepared<'_>) -> Vec<String> {
+    let evaluator = &prepared.evaluator;
+    let mut kinds: Vec<(Id<Part>, usize)> = Vec::new();
+    for (number, place) in evaluator.places.iter().enumerate() {
+        if !kinds.iter().any(|(kind, _)| *kind == place.part) {
+            kinds.push((place.part, evaluator.domain(number).len()));
+        }
+    }
+    kinds
+        .into_iter()
+        .map(|(kind, count)| {
+            let name = book.parts.get(kind).name.replace('_', " ");
+            if count == 1 { format!("1 {name}") } else { format!("{count} {name}s") }
+        })
+        .collect()
+}
+
+/// What is needed to say something of a set.
+struct Telling<'a> {
+    shop: &'a Shop,
+    prepared: &'a Prepared<'a>,
+    one: &'a Problem,
+}
+
+type Scored<'a> = Remembered<'a, Evaluator<'a>>;
+
+impl Telling<'_> {
+    fn set(&self, parts: &[usize], score: Score) -> Set {
+        let evaluator = &self.prepared.evaluator;
+        let tag = |part: &usize| evaluator.choices.get(*part).map(|choice| choice.tag.clone()).unwrap_or_default();
+        let mut set = Set {
+            parts: self.prepared.places.iter().cloned().zip(parts.iter().map(tag)).collect(),
+            grade: grade(score),
+            rows: 0,
+            waiting: 0,
+            worn: score.worn,
+            advisory: score.advisory,
+            not_good: Vec::new(),
+            needs: Vec::new(),
+            tight: Vec::new(),
+        };
+        for (number, group) in self.one.groups.iter().enumerate() {
+            let at: Vec<usize> = group.places.iter().filter_map(|place| parts.get(*place).copied()).collect();
+            let (Some(plan), rows, readings) = evaluator.rows(number, &at) else { continue };
+            let teller = Teller::new(&self.shop.book, plan, &readings);
+            for row in rows {
+                if row.waits {
+                    set.waiting += 1;
+                    continue;
+                }
+                set.rows += 1;
+                for slot in &row.lacks {
+                    let path =
+                        self.shop.book.slot_owner(*slot).map(|(id, at, station)| self.shop.book.path(id, &at, station));
+                    set.needs.extend(path.filter(|path| !set.needs.contains(path)));
+                }
+                self.row(&mut set, &teller, &row);
+            }
+        }
+        set.tight.sort_by_key(|tight| tight.permille);
+        set.tight.truncate(MOST_TIGHT);
+        set
+    }
+
+    fn row(&self, set: &mut Set, teller: &Teller<'_>, row: &RowAt) {
+        if row.ruling.grade > Grade::Good && row.ruling.grade != Grade::Unmeasured {
+            set.not_good.extend(teller.finding(&row.ruling).map(|finding| finding.message));
+        }
+        let Some(room) = row.room.filter(|_| !row.ruling.advisory && row.ruling.grade == Grade::Good) else { return };
+        let Some(told) = teller.tell(&row.ruling) else { return };
+        let range = match (&told.standard, &told.limit) {
+            (Some(standard), _) => format!("its standard of {standard}"),
+            (None, Some(limit)) => format!("its limit of {limit}"),
+            (None, None) => return,
+        };
+        set.tight.push(Tight {
+            path: told.path.clone(),
+            value: told.value.clone().unwrap_or_default(),
+            range,
+            permille: room / (ROOM_STEPS / 1000),
+        });
+    }
+
+    /// For each place how many parts pass alone.
+    fn alone(&self) -> Vec<(String, usize, usize)> {
+        let evaluator = &self.prepared.evaluator;
+        let places = self.prepared.places.iter().enumerate();
+        places
+            .map(|(place, name)| {
+                let domain = evaluator.domain(place);
+                let passes = |part: &&usize| {
+                    let groups = self.one.groups.iter().enumerate().filter(|(_, group)| group.places == [place]);
+                    groups.fold(0, |out, (number, _)| out + self.score(number, **part).out) == 0
+                };
+                (name.clone(), domain.iter().filter(passes).count(), domain.len())
+            })
+            .collect()
+    }
+
+    fn score(&self, group: usize, part: usize) -> Score {
+        let (_, rows, _) = self.prepared.evaluator.rows(group, &[part]);
+        rows.iter().fold(Score::NOTHING, |sum, row| sum.with(row.score()))
+    }
+
+    /// Why the parts that are in no set are not.
+    fn left(&self, best: &Found, scores: &Scored<'_>, go_on: &dyn Fn() -> bool, matched: &mut Matched) {
+        let evaluator = &self.prepared.evaluator;
+        let shown: Vec<usize> = (0..evaluator.choices.len()).filter(|part| !best.parts.contains(part)).collect();
+        for part in shown.iter().take(MOST_LEFT) {
+            let Some(choice) = evaluator.choices.get(*part) else { continue };
+            let with = Problem { with: vec![*part], ..self.one.clone() };
+            let limits = Limits { best: 1, allow_out: true, allow_open: true };
+            let (found, whole) = search(&with, scores, limits, go_on);
+            let because = match (found.first(), whole) {
+                (_, Err(_)) => "not looked at: the time was up".to_owned(),
+                (None, _) => "goes in no place".to_owned(),
+                (Some(found), _) if found.score.out > 0 => {
+                    let set = self.set(&found.parts, found.score);
+                    format!("goes with nothing: {}", set.not_good.first().cloned().unwrap_or_default())
+                }
+                (Some(found), _) => wording_match::cost(best.score, found.score),
+            };
+            matched.left.push((choice.tag.clone(), because));
+        }
+        if shown.len() > MOST_LEFT {
+            matched.left.push(("…".into(), wording_match::more_left(shown.len() - MOST_LEFT)));
+        }
+    }
+
+    /// As many machines at once as were asked for, or as there can be.
+    fn machines(
+        &self,
+        asked: &str,
+        scores: &Scored<'_>,
+        (go_on, left): (&dyn Fn() -> bool, &dyn Fn(Instant) -> Duration),
+        matched: &mut Matched,
+    ) -> Result<(), String> {
+        matched.machines = true;
+        let most = most_machines(self.one);
+        let wanted: Vec<usize> = match asked {
+            "all" => (1..=most).rev().collect(),
+            number => vec![number.parse().ok().filter(|number| *number > 0).ok_or(wording_match::NO_NUMBER)?],
+        };
+        for count in wanted {
+            if count > most {
+                continue;
+            }
+            let limits = Limits { best: 1, allow_out: false, allow_open: true };
+            // Each number of machines gets half of the time that is left.
+            let until = Instant::now() + left(Instant::now()) / 2;
+            let (found, whole) =
+                search(&repeated(self.one, count), scores, limits, || go_on() && Instant::now() < until);
+            matched.proved &= whole.is_ok();
+            let Some(found) = found.first() else { continue };
+            let places = self.one.domains.len().max(1);
+            for parts in found.parts.chunks(places) {
+                let score = self.one.groups.iter().enumerate().fold(Score::NOTHING, |sum, (number, group)| {
+                    let at: Vec<usize> = group.places.iter().filter_map(|place| parts.get(*place).copied()).collect();
+                    sum.with(crate::matching::Scores::score(scores, number, &at))
+                });
+                matched.sets.push(self.set(parts, score));
+            }
+            return Ok(());
+        }
+        Ok(())
+    }
+}
+
+fn grade(score: Score) -> Grade {
+    match score {
+        Score { out: 1.., .. } => Grade::Out,
+        Score { open: 1.., .. } => Grade::Unmeasured,
+        Score { worn: 1.., .. } => Grade::Worn,
+        _ => Grade::Good,
+    }
+}
+
+/// Writes the record of a build that takes a set; never over a file.
+fn write_record(file: &Path, asked: &Match, set: &Set) -> Result<(), String> {
+    if disk::exists(file) {
+        return Err(wording_match::in_the_way(file));
+    }
+    let name = file.file_stem().map(|stem| stem.to_string_lossy().into_owned()).unwrap_or_default();
+    let mut text = match &asked.build {
+        Some(build) => {
+            let source =
+                disk::read_source(build, MOST_RECORD_BYTES).map_err(|finding: Finding| plain::write(&finding))?;
+            let text = source.text().to_owned();
+            if text.lines().any(|line| line.starts_with("parts:")) {
+                return Err(wording_match::HAS_PARTS.into());
+            }
+            if text.ends_with('\n') { text } else { text + "\n" }
+        }
+        None => format!("build: {}\ngeneration: {}\n", crate::record::scalar(&name), asked.generation),
+    };
+    text.push_str("parts:\n");
+    for (place, tag) in &set.parts {
+        text.push_str(&format!("  {place}: {}\n", crate::record::scalar(tag)));
+    }
+    disk::write_whole(file, text.as_bytes()).map_err(|error| wording::cannot_write(&error))
+}

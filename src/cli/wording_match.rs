@@ -1,0 +1,58 @@
+//! The sentences of `trochoid match` beside its help and its answer.
+
+use crate::matching::{ROOM_STEPS, Score};
+use std::path::Path;
+
+pub(super) const NO_SHELF: &str =
+    "this shop has no shelf: name the folder of its loose parts in trochoid.yaml, such as `shelf: shelf/`";
+pub(super) const NO_PLACES: &str =
+    "there is nothing to choose: no part of these kinds is on the shelf, or no place is left";
+pub(super) const NO_NUMBER: &str = "--builds takes a number, or `all`";
+pub(super) const HAS_PARTS: &str = "the record given with --build has `parts` already: add the new ones by hand";
+
+pub(super) fn no_kind(name: &str, help: &str) -> String {
+    format!("--only: there is no part called `{name}`{}{help}", if help.is_empty() { "" } else { "; " })
+}
+
+pub(super) fn no_tag(tag: &str, because: Option<&str>, help: Option<&str>) -> String {
+    match (because, help) {
+        (Some(because), _) => format!("--with: {tag} cannot be taken: {because}"),
+        (None, Some(help)) => format!("--with: no part that can be taken has the tag {tag}; {help}"),
+        (None, None) => format!("--with: no part that can be taken has the tag {tag}"),
+    }
+}
+
+pub(super) fn in_the_way(file: &Path) -> String {
+    format!("{} exists already and was left as it is: name another file", file.to_string_lossy().replace('\\', "/"))
+}
+
+pub(super) fn more_left(count: usize) -> String {
+    format!("{count} more: `--with TAG` shows the best set that has one of them")
+}
+
+/// What the best set with a part costs beside the best of all.
+pub(super) fn cost(best: Score, with: Score) -> String {
+    let more = |now: u32, before: u32, one: &str, several: &str| {
+        let count = now.saturating_sub(before);
+        (count > 0).then(|| if count == 1 { format!("1 {one} more") } else { format!("{count} {several} more") })
+    };
+    let costs = [
+        more(with.open, best.open, "row open", "rows open"),
+        more(with.worn, best.worn, "row worn", "rows worn"),
+        more(with.advisory, best.advisory, "unverified row not good", "unverified rows not good"),
+    ];
+    let costs: Vec<String> = costs.into_iter().flatten().collect();
+    if !costs.is_empty() {
+        return format!("the best set with it has {}", costs.join(" and "));
+    }
+    let percent = |room: i64| format!("{} %", room / (ROOM_STEPS / 100));
+    match (best.least_room != with.least_room, with.least_room == i64::MAX) {
+        (true, false) => format!(
+            "the best set with it has {} of room at the tightest row, not {}",
+            percent(with.least_room),
+            percent(best.least_room)
+        ),
+        _ if with.room < best.room => "the best set with it has less room in all".into(),
+        _ => "as good as the one taken, and its tag comes later".into(),
+    }
+}

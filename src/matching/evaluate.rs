@@ -1,0 +1,242 @@
+//! What rows come to for some parts at some places: the rows gathered by the places they rest on, and judged exactly with the
+//! readings of just these parts. Refuses to choose.
+
+use super::search::{Group, ROOM_STEPS, Score, Scores};
+use crate::bind::{Readings, State};
+use crate::book::{Book, Datum, Id, Part};
+use crate::judge::{Found, Grade, Ruling, Verdict, judge};
+use crate::plan::{Check, CheckRange, Leaves, Plan, SlotSet};
+use crate::quantity::{Number, Value};
+use std::cmp::Ordering;
+
+/// A part of the machine at one position: what a part of the shelf may fill.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Place {
+    /// The part.
+    pub part: Id<Part>,
+    /// Its positions, outermost first.
+    pub positions: Vec<u16>,
+    /// Every slot of it, those of the parts within it too.
+    pub slots: SlotSet,
+}
+
+/// A part of the shelf, with its readings at each place it may fill.
+#[derive(Clone, Debug)]
+pub struct Choice {
+    /// Its tag.
+    pub tag: String,
+    /// Its readings in the slots of each place, by the number of the place; `None` if it cannot be there.
+    pub at: Vec<Option<Readings>>,
+    /// The slots at each place of what is with it: a reading missing there has to be taken, and one missing elsewhere waits.
+    pub with: Vec<SlotSet>,
+}
+
+/// The rows that rest on the same places.
+#[derive(Debug)]
+struct Rows {
+    group: Group,
+    plan: Plan,
+    /// For each check the readings that it and its condition come down to.
+    leaves: Vec<SlotSet>,
+}
+
+/// Rows, places and parts, ready to be judged together.
+#[derive(Debug)]
+pub struct Evaluator<'a> {
+    book: &'a Book,
+    /// What is known of the machine without any part of the shelf.
+    base: Readings,
+    /// The places to fill.
+    pub places: Vec<Place>,
+    /// The parts to choose from, in the order of their tags.
+    pub choices: Vec<Choice>,
+    rows: Vec<Rows>,
+}
+
+/// A row with what it comes to in a set.
+#[derive(Clone, Debug)]
+pub struct RowAt {
+    /// The verdict on it, as of the rows of its group.
+    pub ruling: Ruling,
+    /// Its room, in [`ROOM_STEPS`], if it has ends.
+    pub room: Option<i64>,
+    /// The readings of parts in the set that it lacks.
+    pub lacks: Vec<usize>,
+    /// Whether it lacks only readings of what is not in the set.
+    pub waits: bool,
+}
+
+impl<'a> Evaluator<'a> {
+    /// Makes the rows of a plan ready. `only_within`: rows that rest on anything but the places are left out.
+    #[must_use]
+    pub fn new(
+        book: &'a Book,
+        (plan, leaves): (&Plan, &Leaves),
+        base: Readings,
+        (places, choices): (Vec<Place>, Vec<Choice>),
+        only_within: bool,
+    ) -> Evaluator<'a> {
+        let mut groups: Vec<(Group, Vec<usize>)> = Vec::new();
+        for (number, check) in plan.checks.iter().enumerate() {
+            let rests_on = leaves.of_slots(plan, &check.slots());
+            let mut asks = rests_on.clone();
+            if let Some(condition) = &check.condition {
+                asks.add_all(&leaves.of_program(plan, &condition.program));
+            }
+            let touched: Vec<usize> =
+                places.iter().enumerate().filter(|(_, place)| place.slots.meets(&asks)).map(|(at, _)| at).collect();
+            if only_within {
+                let inside = rests_on.slots().into_iter().all(|slot| places.iter().any(|place| place.slots.has(slot)));
+                if !inside || touched.is_empty() {
+                    continue;
+                }
+            }
+            match groups.iter_mut().find(|(group, _)| group.places == touched) {
+                Some((_, checks)) => checks.push(number),
+                None => groups.push((Group { places: touched }, vec![number])),
+            }
+        }
+        let rows = groups
+            .into_iter()
+            .map(|(group, checks)| {
+                let plan = plan.only(&checks);
+                let own = Leaves::new(&plan);
+                let leaves = plan.checks.iter().map(|check| asked(&plan, &own, check)).collect();
+                Rows { group, plan, leaves }
+            })
+            .collect();
+        Evaluator { book, base, places, choices, rows }
+    }
+
+    /// The groups of rows, in the order of their numbers.
+    #[must_use]
+    pub fn groups(&self) -> Vec<Group> {
+        self.rows.iter().map(|rows| rows.group.clone()).collect()
+    }
+
+    /// The parts that may fill a place.
+    #[must_use]
+    pub fn domain(&self, place: usize) -> Vec<usize> {
+        let fits = |choice: &Choice| choice.at.get(place).is_some_and(Option::is_some);
+        self.choices.iter().enumerate().filter(|(_, choice)| fits(choice)).map(|(number, _)| number).collect()
+    }
+
+    /// The machine with some parts at some places.
+    #[must_use]
+    pub fn together(&self, parts: &[(usize, usize)]) -> Readings {
+        let mut readings = self.base.clone();
+        for (place, part) in parts {
+            if let Some(Some(own)) =
+                self.choices.get(*part).map(|choice| choice.at.get(*place).and_then(Option::as_ref))
+            {
+                readings.take_over(own);
+            }
+        }
+        readings
+    }
+
+    /// What the rows of a group come to for the parts at its places, each with its plan.
+    #[must_use]
+    pub fn rows(&self, group: usize, parts: &[usize]) -> (Option<&Plan>, Vec<RowAt>, Readings) {
+        let Some(rows) = self.rows.get(group) else { return (None, Vec::new(), self.base.clone()) };
+        let placed: Vec<(usize, usize)> = rows.group.places.iter().copied().zip(parts.iter().copied()).collect();
+        let readings = self.together(&placed);
+        let Verdict { rulings, .. } = judge(self.book, &rows.plan, &readings);
+        let at = |ruling: Ruling| {
+            let check = rows.plan.checks.get(ruling.check);
+            let room = check.and_then(|check| room(check, &ruling));
+            let (lacks, waits) = match ruling.grade {
+                Grade::Unmeasured => self.lacking(rows, ruling.check, &placed, &readings),
+                _ => (Vec::new(), false),
+            };
+            RowAt { ruling, room, lacks, waits }
+        };
+        (Some(&rows.plan), rulings.into_iter().map(at).collect(), readings)
+    }
+
+    /// The readings that a row lacks of what is with the parts, and whether it lacks only others.
+    fn lacking(&self, rows: &Rows, check: usize, placed: &[(usize, usize)], readings: &Readings) -> (Vec<usize>, bool) {
+        let Some(leaves) = rows.leaves.get(check) else { return (Vec::new(), true) };
+        let empty = |slot: &usize| {
+            !matches!(readings.state(*slot), State::Taken) && !rows.plan.optional.get(*slot).copied().unwrap_or(false)
+                || matches!(readings.state(*slot), State::SetAside(_) | State::Unusable(_) | State::Unknown(_))
+        };
+        let is_with = |slot: &usize| {
+            placed.iter().any(|(place, part)| {
+                let with = self.choices.get(*part).and_then(|choice| choice.with.get(*place));
+                with.is_some_and(|with| with.has(*slot))
+            })
+        };
+        let missing: Vec<usize> = leaves.slots().into_iter().filter(empty).collect();
+        let lacks: Vec<usize> = missing.into_iter().filter(is_with).collect();
+        let waits = lacks.is_empty();
+        (lacks, waits)
+    }
+}
+
+/// The readings that a check and its condition come down to.
+fn asked(plan: &Plan, leaves: &Leaves, check: &Check) -> SlotSet {
+    let mut asked = leaves.of_slots(plan, &check.slots());
+    if let Some(condition) = &check.condition {
+        asked.add_all(&leaves.of_program(plan, &condition.program));
+    }
+    asked
+}
+
+impl Scores for Evaluator<'_> {
+    fn score(&self, group: usize, parts: &[usize]) -> Score {
+        let (_, rows, _) = self.rows(group, parts);
+        rows.iter().fold(Score::NOTHING, |sum, row| sum.with(row.score()))
+    }
+}
+
+impl RowAt {
+    /// What it adds to a set.
+    #[must_use]
+    pub fn score(&self) -> Score {
+        let mut score = Score::NOTHING;
+        match (self.ruling.grade, self.ruling.advisory) {
+            (Grade::Unmeasured, _) => score.open = u32::from(!self.waits && !self.ruling.advisory),
+            (Grade::Good, _) => {}
+            (_, true) => score.advisory = 1,
+            (Grade::Worn | Grade::Excused, false) => score.worn = 1,
+            (Grade::Unsettled | Grade::Out, false) => score.out = 1,
+        }
+        if let Some(room) = self.room.filter(|_| !self.ruling.advisory) {
+            score.least_room = room;
+            score.room = room;
+        }
+        score
+    }
+}
+
+/// How far a value is from the nearer end of its standard, else of its limit, over the width of that range; of one end,
+/// over the end's own size. None where there is no end to be near, and nought outside the standard.
+fn room(check: &Check, ruling: &Ruling) -> Option<i64> {
+    let Some(Datum::Quantity(value)) = &ruling.value else { return None };
+    if matches!(ruling.found, Found::Missing | Found::ConditionMissing | Found::Impossible) {
+        return None;
+    }
+    let band = match check.standard.as_ref().or(check.limit.as_ref())? {
+        CheckRange::Known(band) => band,
+        _ => return None,
+    };
+    let size = match (&band.low, &band.high) {
+        (Some(_), Some(_)) => band.width()?,
+        (Some(end), None) | (None, Some(end)) => end.value.absolute(),
+        (None, None) => return None,
+    };
+    if size.compare(&Value::ZERO) != Some(Ordering::Greater) {
+        return None;
+    }
+    let Some(margin) = band.margin(value) else { return Some(0) };
+    steps(&margin.divide(&size)?)
+}
+
+/// A share as so many steps, rounded down.
+fn steps(share: &Value) -> Option<i64> {
+    let number: Number = share.midpoint();
+    let scaled = &number * &Number::from_integer(ROOM_STEPS);
+    let text = scaled.to_text(0);
+    text.parse::<i64>().ok().or(Some(i64::MAX / 1_048_576)).map(|steps| steps.clamp(0, i64::MAX / 1_048_576))
+}

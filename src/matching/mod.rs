@@ -1,0 +1,16 @@
+//! Which parts of a shelf go together: every set compared by exact verdicts, and the best proved to be the best. Refuses to
+//! read records, and to know what kind of machine it is.
+//!
+//! A **place** is a part at one position, such as the first of two gears. A set puts a part in each place. `evaluate` says
+//! what the rows come to for the parts they rest on, `search` finds the best set, and `explain` says why it is.
+
+mod evaluate;
+mod machines;
+mod search;
+mod tables;
+#[cfg(test)]
+mod tests;
+
+pub use evaluate::{Choice, Evaluator, Place, RowAt};
+pub use machines::{Remembered, most_machines, repeated};
+pub use search::{Cost, Found, Group, Limits, NoMore, Problem, ROOM_STEPS, Score, Scores, search};

@@ -1,0 +1,236 @@
+//! Puts on paper which parts of a shelf go together. Refuses to choose them.
+
+use super::ink::{self, Ink, Look, clean};
+use super::json::{document as whole, finding_value};
+use super::{cells, wording};
+use crate::finding::Finding;
+use crate::judge::Grade;
+use serde_json::{Value, json};
+
+/// What a match found, in plain words and numbers.
+#[derive(Clone, Debug, Default)]
+pub struct Matched {
+    /// The generation.
+    pub generation: String,
+    /// How many parts of each kind were looked at, as "9 rotors".
+    pub looked_at: Vec<String>,
+    /// The sets, the best first; with several machines each is one of them.
+    pub sets: Vec<Set>,
+    /// Whether the sets are machines to be built at once, not sets to choose from.
+    pub machines: bool,
+    /// Why there is no set, if there is none: for each place how many parts pass alone.
+    pub alone: Vec<(String, usize, usize)>,
+    /// The set that comes nearest if there is none.
+    pub nearest: Option<Set>,
+    /// Parts that are in no set, each with why.
+    pub left: Vec<(String, String)>,
+    /// Parts not looked at, each with why.
+    pub left_out: Vec<(String, String)>,
+    /// Files of the shelf that could not be read whole.
+    pub unread: Vec<String>,
+    /// Whether it is proved that no better set exists.
+    pub proved: bool,
+    /// What is wrong with the shelf.
+    pub findings: Vec<Finding>,
+}
+
+/// One set of parts.
+#[derive(Clone, Debug)]
+pub struct Set {
+    /// Each place with the tag of its part.
+    pub parts: Vec<(String, String)>,
+    /// The worst grade of its rows; unmeasured if it lacks a reading.
+    pub grade: Grade,
+    /// How many rows were judged.
+    pub rows: usize,
+    /// How many wait for parts that are not in the set.
+    pub waiting: usize,
+    /// Rows that are worn, and advisory rows that are not good.
+    pub worn: u32,
+    /// The second of the two.
+    pub advisory: u32,
+    /// What is not good, in words.
+    pub not_good: Vec<String>,
+    /// The readings it lacks, as paths with their tags.
+    pub needs: Vec<String>,
+    /// The rows with the least room.
+    pub tight: Vec<Tight>,
+}
+
+/// A row with little room.
+#[derive(Clone, Debug)]
+pub struct Tight {
+    /// What is judged, as a record's keys say it.
+    pub path: String,
+    /// Its value.
+    pub value: String,
+    /// The range: "limit of 0.10 to 0.20 mm".
+    pub range: String,
+    /// The room, in thousandths of the range.
+    pub permille: i64,
+}
+
+/// For people.
+#[must_use]
+pub fn text(matched: &Matched, look: Look) -> String {
+    let mut out = String::new();
+    let from = if matched.looked_at.is_empty() { "nothing".into() } else { matched.looked_at.join(", ") };
+    out.push_str(&format!("{} from {from}\n", clean(&matched.generation)));
+    for (number, set) in matched.sets.iter().enumerate() {
+        let head = if matched.machines || matched.sets.len() > 1 { format!("{}  ", number + 1) } else { String::new() };
+        set_text(&mut out, set, &head, look);
+    }
+    if matched.sets.is_empty() {
+        out.push_str(&format!("{}\n", look.paint(Ink::Fail, NOTHING_GOES)));
+        for (place, pass, all) in &matched.alone {
+            out.push_str(&format!("  {}: {pass} of {all} pass alone\n", clean(place)));
+        }
+        if let Some(nearest) = &matched.nearest {
+            out.push_str("the nearest miss\n");
+            set_text(&mut out, nearest, "", look);
+        }
+    }
+    list(&mut out, "left", &matched.left, look);
+    list(&mut out, "not looked at", &by_reason(&matched.left_out), look);
+    if !matched.unread.is_empty() {
+        let files = matched.unread.iter().map(|file| clean(file)).collect::<Vec<_>>().join(", ");
+        let said = format!("the shelf could not be read whole, so this may be incomplete: {files}");
+        ink::wrapped(&mut out, "", 0, &said, look.width);
+    }
+    out.push_str(if matched.proved { PROVED } else { NOT_PROVED });
+    out.push('\n');
+    out
+}
+
+const NOTHING_GOES: &str = "nothing goes together";
+const PROVED: &str = "every set was compared: no better one exists";
+const NOT_PROVED: &str = "this is the best found so far; it is not proved that no better one exists";
+
+fn set_text(out: &mut String, set: &Set, head: &str, look: Look) {
+    let parts: Vec<String> = set.parts.iter().map(|(place, tag)| format!("{} {}", clean(place), clean(tag))).collect();
+    let ink = match set.grade {
+        Grade::Good => Ink::Good,
+        Grade::Worn | Grade::Excused => Ink::Mind,
+        _ => Ink::Fail,
+    };
+    let word = if set.needs.is_empty() { set.grade.word() } else { "open" };
+    let begin = format!("  {head}{}  ", look.paint(ink, word));
+    let column = 2 + head.len() + word.len() + 2;
+    ink::wrapped(out, &begin, column, &parts.join(", "), look.width);
+    let inside = " ".repeat(4);
+    let mut rows = wording::number_of(set.rows, "row");
+    if set.worn > 0 {
+        rows.push_str(&format!(", {} worn", set.worn));
+    }
+    if set.advisory > 0 {
+        rows.push_str(&format!(", {} unverified not good", set.advisory));
+    }
+    if set.waiting > 0 {
+        rows.push_str(&format!("; {} wait for other parts", set.waiting));
+    }
+    ink::wrapped(out, &inside, 4, &rows, look.width);
+    if !set.needs.is_empty() {
+        ink::wrapped(out, &format!("{inside}needs: "), 11, &set.needs.join(", "), look.width);
+    }
+    for line in &set.not_good {
+        ink::wrapped(out, &inside, 6, &clean(line), look.width);
+    }
+    for (number, tight) in set.tight.iter().enumerate() {
+        let begin = if number == 0 { "    least room: " } else { "                " };
+        let line = format!("{} {}, {} % inside {}", tight.path, tight.value, tenths(tight.permille), tight.range);
+        ink::wrapped(out, begin, 16, &clean(&line), look.width);
+    }
+}
+
+/// The parts of one reason together: the reason, then their tags.
+fn by_reason(left_out: &[(String, String)]) -> Vec<(String, String)> {
+    let mut reasons: Vec<(String, String)> = Vec::new();
+    for (tag, because) in left_out {
+        match reasons.iter_mut().find(|(known, _)| known == because) {
+            Some((_, tags)) => {
+                tags.push_str(", ");
+                tags.push_str(tag);
+            }
+            None => reasons.push((because.clone(), tag.clone())),
+        }
+    }
+    reasons
+}
+
+/// Thousandths as per cent.
+fn tenths(permille: i64) -> String {
+    if permille % 10 == 0 { format!("{}", permille / 10) } else { format!("{}.{}", permille / 10, permille % 10) }
+}
+
+fn list(out: &mut String, head: &str, lines: &[(String, String)], look: Look) {
+    let width = lines.iter().map(|(tag, _)| ink::width(tag)).max().unwrap_or(0);
+    for (number, (tag, because)) in lines.iter().enumerate() {
+        let begin = if number == 0 { format!("{head}: ") } else { " ".repeat(head.len() + 2) };
+        let tag = clean(tag);
+        let pad = " ".repeat(width.saturating_sub(ink::width(&tag)));
+        let column = head.len() + 2 + width + 2;
+        ink::wrapped(out, &format!("{begin}{tag}{pad}  "), column, &clean(because), look.width);
+    }
+}
+
+/// As one JSON document.
+///
+/// Members: `format`, `version`, `generation`, `sets` (each with `parts`: `place` and `tag`; `grade`, `rows`, `waiting`, `worn`,
+/// `advisory`, `not_good`, `needs`, `tight`: `path`, `value`, `range`, `permille`), `machines` (whether the sets are to be built at
+/// once), `alone` (`place`, `pass`, `of`), `nearest` (a set, or `null`), `left` and `left_out` (`tag`, `because`), `unread` (files),
+/// `proved`, `findings`.
+#[must_use]
+pub fn document(matched: &Matched) -> String {
+    let pairs = |list: &[(String, String)]| -> Vec<Value> {
+        list.iter().map(|(tag, because)| json!({ "tag": tag, "because": because })).collect()
+    };
+    whole(&json!({
+        "format": "trochoid match",
+        "version": 1,
+        "generation": matched.generation,
+        "sets": matched.sets.iter().map(set_value).collect::<Vec<_>>(),
+        "machines": matched.machines,
+        "alone": matched.alone.iter().map(|(place, pass, of)| json!({ "place": place, "pass": pass, "of": of })).collect::<Vec<_>>(),
+        "nearest": matched.nearest.as_ref().map(set_value),
+        "left": pairs(&matched.left),
+        "left_out": pairs(&matched.left_out),
+        "unread": matched.unread,
+        "proved": matched.proved,
+        "findings": matched.findings.iter().map(finding_value).collect::<Vec<_>>(),
+    }))
+}
+
+fn set_value(set: &Set) -> Value {
+    json!({
+        "parts": set.parts.iter().map(|(place, tag)| json!({ "place": place, "tag": tag })).collect::<Vec<_>>(),
+        "grade": set.grade.word(),
+        "rows": set.rows,
+        "waiting": set.waiting,
+        "worn": set.worn,
+        "advisory": set.advisory,
+        "not_good": set.not_good,
+        "needs": set.needs,
+        "tight": set.tight.iter().map(|tight| json!({
+            "path": tight.path, "value": tight.value, "range": tight.range, "permille": tight.permille,
+        })).collect::<Vec<_>>(),
+    })
+}
+
+/// As comma-separated text: a line for each part of each set.
+#[must_use]
+pub fn csv(matched: &Matched) -> String {
+    let mut out = format!("{}{}", cells::MARK, cells::line(&["set", "grade", "place", "tag", "least_room_permille"]));
+    for (number, set) in matched.sets.iter().enumerate() {
+        let least = set.tight.first().map(|tight| tight.permille.to_string()).unwrap_or_default();
+        for (place, tag) in &set.parts {
+            out.push_str(&cells::line(&[
+                (number + 1).to_string(),
+                set.grade.word().to_owned(),
+                place.clone(),
+                tag.clone(),
+                least.clone(),
+            ]));
+        }
+    }
+    out
+}
