@@ -163,7 +163,9 @@ pub fn search(
     // Parts of the problem that have no row and no kind of part in common are solved one by one. Counts add up, so each has its
     // own fewest; the smallest room is that of the tightest of them, and no other needs more than that at the cost of its sum.
     let mut whole = true;
-    let mut enough_room = i64::MAX;
+    // Rows that rest on no place have their room whatever is chosen.
+    let fixed = problem.groups.iter().enumerate().filter(|(_, group)| group.places.is_empty());
+    let mut enough_room = fixed.map(|(number, _)| tables.bound(number, &[]).least_room).min().unwrap_or(i64::MAX);
     for piece in &pieces {
         let order = Order { enough_room: i64::MAX, all_room: false };
         let (found, complete) = alone(problem, &tables, (&piece.places, order), limits, &go_on);
