@@ -101,6 +101,10 @@ fn made() -> Vec<(&'static str, Value)> {
         all.push(("check", document(&["check", &part, "--books", &book, "--format", "json"])));
         all.extend(lines(&["check", &part, "--books", &book, "--format", "jsonl"]));
     }
+    for asked in ["--only rotor --best 2", "--only rotor --with R-014", "--only rotor --builds 2"] {
+        let words = ["match", "light_2mm", "examples/kestrel", "--format", "json"];
+        all.push(("match", document(&words.into_iter().chain(asked.split(' ')).collect::<Vec<_>>())));
+    }
     let mean = "trend rotor.side_clearance examples/kestrel/builds --by rotor.casting --format json";
     let gauges = "trend housing.width examples/kestrel/builds --by gauge --format json";
     for (kind, asked) in [
