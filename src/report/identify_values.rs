@@ -35,9 +35,18 @@ pub(super) fn told(out: &mut String, look: Look, book: &Book, found: &Identifica
     let shown = told.value();
     for value in &told.values {
         if shown == Some(value.value) {
-            value.agree.iter().filter_map(reason).for_each(&mut add);
+            // What rules another value out says more than that it fits this one.
+            let decides = |number: &&usize| {
+                told.values.iter().flat_map(|value| &value.against).any(|against| against.seen == **number)
+            };
+            value.agree.iter().filter(|number| !decides(number)).filter_map(reason).for_each(&mut add);
         }
-        for against in &value.against {
+        for (number, against) in value.against.iter().enumerate() {
+            // One telltale speaks once, however many places were measured.
+            let before = value.against.iter().take(number);
+            if before.into_iter().any(|before| before.telltale.place == against.telltale.place) {
+                continue;
+            }
             let Some(seen) = reason(&against.seen) else { continue };
             let range = range_words(&against.telltale);
             let source = against.telltale.texts.provenance.as_ref().map(|from| source_words(book, from));
