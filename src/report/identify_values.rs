@@ -76,7 +76,7 @@ pub(super) fn unlike(out: &mut String, look: Look, book: &Book, found: &Identifi
 
 /// What to look at for a reading that is not known yet, once something is known of it or the generation is.
 pub(super) fn next(out: &mut String, look: Look, book: &Book, found: &Identification) {
-    if found.seen.is_empty() {
+    if found.seen.is_empty() || found.left().is_empty() {
         return;
     }
     let mut asked = Vec::new();
