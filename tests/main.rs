@@ -10,6 +10,7 @@
 
 mod bad_input;
 mod blank;
+mod by_eye;
 mod cases;
 mod cli;
 mod contradicted;

@@ -83,6 +83,7 @@ impl Draft {
                 constants,
                 rows: Vec::new(),
                 telltales: Vec::new(),
+                value_telltales: Vec::new(),
                 plausible: Vec::new(),
                 place: source.place(declaration.name.span),
             };
@@ -98,7 +99,9 @@ impl Draft {
                 }
             }
             generation.plausible = ranges.into_iter().map(|(range, _)| range).collect();
-            generation.telltales = telltales.into_iter().map(|(telltale, _)| telltale).collect();
+            let telltales = telltales.into_iter().map(|(telltale, _)| telltale);
+            (generation.value_telltales, generation.telltales) =
+                telltales.partition(|telltale| telltale.tells.is_some());
             self.check_ranges(&generation);
             self.check_telltales(&generation);
             self.check_plausible(&generation);

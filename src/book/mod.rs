@@ -49,7 +49,7 @@ pub use rounding::Rounding;
 pub use row::{Change, ChangeKind, Provenance, Row, Texts};
 pub use scope::{Step, steps};
 pub use table::Table;
-pub use telltale::Telltale;
+pub use telltale::{Tells, Telltale};
 pub use trial::{Expected, Given, Trial};
 pub use wording_figures::outside_table;
 
@@ -263,6 +263,13 @@ impl Count {
 }
 
 impl Characteristic {
+    /// Whether the eye is enough to take it: a name, or yes or no. A quantity needs a gauge, and what is calculated needs its
+    /// readings.
+    #[must_use]
+    pub fn by_eye(&self) -> bool {
+        matches!(self.kind, Kind::Names(_) | Kind::YesNo) && matches!(self.origin, Origin::Reading { .. })
+    }
+
     /// The stations of a reading; none for a derived value.
     #[must_use]
     pub fn stations(&self) -> &[Box<str>] {
@@ -343,6 +350,8 @@ pub struct Generation {
     pub rows: Vec<Arc<Row>>,
     /// What tells it from other generations, inherited ones included. Nothing is judged by them.
     pub telltales: Vec<Arc<Telltale>>,
+    /// What tells one value of a reading of names from the others, inherited ones included. Nothing is judged by them.
+    pub value_telltales: Vec<Arc<Telltale>>,
     /// What its readings can be at all, inherited ranges included, then those that a shop narrowed.
     pub plausible: Vec<Arc<Plausible>>,
     /// Where it is declared.

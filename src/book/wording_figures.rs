@@ -73,6 +73,12 @@ pub(super) fn telltale_twice(telltale: &Telltale, first: &Telltale) -> Finding {
         .help("remove one, or make one range of the two")
 }
 
+pub(super) fn telltale_tells_no_value(place: Place) -> Finding {
+    Finding::new(Code::KindMismatch, "a telltale tells one value of a reading, and this condition does not name one")
+        .at(place, "not one value of a reading")
+        .help("name a reading of names on the same part or a part around it, and one value: `where casting is late`")
+}
+
 pub(super) fn telltale_empty(telltale: &Telltale) -> Finding {
     Finding::new(Code::RangeEmpty, format!("{}: nothing can be in this range", telltale.path))
         .at(telltale.range.place.clone(), "empty")

@@ -1,6 +1,6 @@
 //! What a record says that tells generations apart. Refuses to know what any generation has.
 
-use super::{Skipped, telling_characteristics};
+use super::{Skipped, telling_characteristics, value};
 use crate::bind::{Readings, State};
 use crate::book::{Book, Characteristic, Datum, Generation, Id, Origin, RangeKind, Reach, Selector};
 use crate::judge::values_of;
@@ -70,6 +70,11 @@ impl Seen {
 #[must_use]
 pub fn evidence(book: &Book, readings: &Readings) -> Vec<Seen> {
     let mut characteristics = telling_characteristics(book);
+    for more in value::told_characteristics(book).into_iter().chain(value::telling_values(book)) {
+        if !characteristics.contains(&more) {
+            characteristics.push(more);
+        }
+    }
     for generation in book.generations.iter().filter(|generation| !generation.basis) {
         for row in &generation.rows {
             let same = row.limit.as_ref().is_some_and(|limit| matches!(limit.kind, RangeKind::AllTheSame { .. }));

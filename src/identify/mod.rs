@@ -7,11 +7,13 @@ mod question;
 mod telling;
 #[cfg(test)]
 mod tests;
+mod value;
 mod words;
 
 pub use evidence::{Seen, evidence, skipped};
 pub use mixed::{Different, Group};
 pub use question::{Answer, Question};
+pub use value::{Told, ToldValue, Unlike, ValueQuestion};
 pub use words::{Trouble, characteristic, feature, how_to_answer};
 
 use crate::book::{Book, Characteristic, Generation, Id, Telltale};
@@ -33,6 +35,12 @@ pub struct Identification {
     pub different: Vec<Different>,
     /// What would tell the generations that are left from each other, the best first.
     pub questions: Vec<Question>,
+    /// What is known of each reading of names that telltales tell a value of, a position each.
+    pub told: Vec<Told>,
+    /// Positions whose values of such a reading differ.
+    pub unlike: Vec<Unlike>,
+    /// What would tell such a reading that is not known yet, what the eye sees first.
+    pub value_questions: Vec<ValueQuestion>,
     /// The generation the record says it is.
     pub stated: Option<Id<Generation>>,
     /// Readings that would tell something and could not be taken.
@@ -90,6 +98,8 @@ impl Identification {
         left.is_empty()
             || !self.mixed.is_empty()
             || !self.different.is_empty()
+            || self.told.iter().any(Told::contradicts)
+            || self.unlike.iter().any(|unlike| unlike.row.is_some())
             || self.stated.is_some_and(|stated| !left.contains(&stated))
     }
 
@@ -127,10 +137,26 @@ pub fn identify(
     different.extend(mixed::of_different_kinds(book, &seen, &candidates));
     let left: Vec<Id<Generation>> =
         candidates.iter().filter(|candidate| candidate.fits()).map(|candidate| candidate.generation).collect();
-    let questions = question::questions(book, &left, |characteristic| {
+    let told = value::told(book, &seen, &candidates);
+    let unlike = value::unlike(book, &told, &candidates);
+    let known = |characteristic| {
         passed.contains(&characteristic) || seen.iter().any(|seen| seen.characteristic == characteristic)
-    });
-    Identification { seen, candidates, groups, mixed, different, questions, stated, skipped: Vec::new() }
+    };
+    let questions = question::questions(book, &left, known);
+    let value_questions = value::questions(book, &told, &candidates, known);
+    Identification {
+        seen,
+        candidates,
+        groups,
+        mixed,
+        different,
+        questions,
+        told,
+        unlike,
+        value_questions,
+        stated,
+        skipped: Vec::new(),
+    }
 }
 
 fn candidate(book: &Book, (id, generation): (Id<Generation>, &Generation), seen: &[Seen]) -> Candidate {

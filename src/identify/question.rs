@@ -1,4 +1,4 @@
-//! What to look at next: the characteristic whose answer leaves the fewest generations. Refuses to know what was seen.
+//! What to look at next: first what the eye sees, then what leaves the fewest generations. Refuses to know what was seen.
 
 use super::telling::band;
 use crate::book::{Book, Characteristic, Generation, Id, Kind, Range, RangeKind, Telltale};
@@ -20,6 +20,8 @@ pub struct Question {
     /// How many generations an answer leaves, on average, where each generation is as likely, and so is every answer it can
     /// give.
     pub leaves: Number,
+    /// Whether the eye is enough: a name, or yes or no.
+    pub by_eye: bool,
 }
 
 /// What may be found.
@@ -31,7 +33,7 @@ pub struct Answer {
     pub generations: Vec<Id<Generation>>,
 }
 
-/// What is worth asking to tell these generations from each other, the best first; of those as good, in the order the
+/// What is worth asking to tell these generations from each other, what the eye sees first and then the best first; of those as good, in the order the
 /// generations name them. Nothing `known` is asked.
 pub(super) fn questions(
     book: &Book,
@@ -48,7 +50,7 @@ pub(super) fn questions(
         .filter_map(|characteristic| question(book, left, characteristic))
         .filter(|question| question.leaves < all)
         .collect();
-    questions.sort_by(|one, other| one.leaves.cmp(&other.leaves));
+    questions.sort_by(|one, other| other.by_eye.cmp(&one.by_eye).then_with(|| one.leaves.cmp(&other.leaves)));
     questions
 }
 
@@ -75,7 +77,8 @@ fn question(book: &Book, left: &[Id<Generation>], id: Id<Characteristic>) -> Opt
         }
     }
     let leaves = leaves(&admissions(book, left, &telltales, id));
-    Some(Question { characteristic: id, telltale, answers, silent, leaves })
+    let by_eye = book.characteristics.get(id).by_eye();
+    Some(Question { characteristic: id, telltale, answers, silent, leaves, by_eye })
 }
 
 /// For each answer that can be told from the others, which of the generations may give it.

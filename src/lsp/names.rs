@@ -225,6 +225,7 @@ impl Names<'_> {
     fn range_line(&mut self, line: &RangeLine) {
         let subject = self.path(&line.path, self.book.root());
         self.range(&line.range, subject.0, subject.1);
+        line.condition.iter().for_each(|condition| self.expr(condition, subject.0, None));
         self.texts(&line.texts);
     }
 

@@ -9,10 +9,11 @@
 //! `path`, `row`: the place of the row that asks for it, or null where telltales do, `seen`, `because`, `remedy`,
 //! `caution`), `skipped` (readings that would tell something and could not be taken, each with `path` and `place`) and `questions`, the
 //! best first (each with `path`, `answers`: `value` and
-//! `generations`, `silent`: generations it says nothing of, and `leaves`, how many generations it leaves on average).
+//! `generations`, `silent`: generations it says nothing of, `leaves`, how many generations it leaves on average, and
+//! `by_eye`, whether no gauge is needed). The module beside it, `identify_values`, adds `values`, `unlike` and `value_questions`.
 
 use super::ink::{self, Ink, Look, clean};
-use super::{json, wording_identify as wording};
+use super::{identify_values as values, json, wording_identify as wording};
 use crate::book::{Book, Generation, Id, Telltale};
 use crate::finding::list;
 use crate::identify::{Against, Candidate, Different, Identification, Question};
@@ -75,6 +76,12 @@ pub fn text(machine: Machine<'_>, look: Look) -> String {
     for different in &found.different {
         unlike(&mut out, look, found, different);
     }
+    for told in &found.told {
+        values::told(&mut out, look, book, found, told);
+    }
+    for unlike in &found.unlike {
+        values::unlike(&mut out, look, book, found, unlike);
+    }
     for candidate in found.candidates.iter().filter(|candidate| !candidate.fits()) {
         let generation = book.generations.get(candidate.generation);
         entry(&mut out, look, Ink::Faint, "ruled out", &wording::generation(generation));
@@ -84,6 +91,7 @@ pub fn text(machine: Machine<'_>, look: Look) -> String {
         }
     }
     next(&mut out, look, book, found);
+    values::next(&mut out, look, book, found);
     out
 }
 
@@ -113,7 +121,7 @@ pub fn question(book: &Book, question: &Question, answers: &str, look: Look) -> 
 }
 
 /// A word, and what belongs to it.
-fn entry(out: &mut String, look: Look, ink: Ink, word: &str, text: &str) {
+pub(super) fn entry(out: &mut String, look: Look, ink: Ink, word: &str, text: &str) {
     let head = format!("  {}{}", look.paint(ink, word), " ".repeat(INDENT.saturating_sub(word.len() + 2)));
     ink::wrapped(out, &head, INDENT, text, look.width);
 }
@@ -144,7 +152,7 @@ fn speaks_against(book: &Book, found: &Identification, telltale: &Telltale, agai
     wording::against(&seen, MOST_PATHS, &range_words(telltale), source.as_deref())
 }
 
-fn range_words(telltale: &Telltale) -> String {
+pub(super) fn range_words(telltale: &Telltale) -> String {
     telltale.range.place.text().split_whitespace().collect::<Vec<_>>().join(" ")
 }
 
@@ -260,6 +268,9 @@ fn value(machine: Machine<'_>) -> Value {
         "different": different,
         "skipped": found.skipped.iter().map(|one| json!({ "path": one.path, "place": json::place(&one.place) })).collect::<Vec<_>>(),
         "questions": questions,
+        "values": found.told.iter().map(|told| values::told_value(book, told)).collect::<Vec<_>>(),
+        "unlike": found.unlike.iter().map(|unlike| values::unlike_value(found, unlike)).collect::<Vec<_>>(),
+        "value_questions": found.value_questions.iter().map(|one| values::question_value(book, one)).collect::<Vec<_>>(),
     })
 }
 
@@ -274,5 +285,6 @@ fn question_value(book: &Book, question: &Question) -> Value {
         "answers": answers,
         "silent": names(book, &question.silent),
         "leaves": question.leaves.to_f64(),
+        "by_eye": question.by_eye,
     })
 }

@@ -15,6 +15,7 @@ mod excerpt;
 pub mod explain;
 pub mod html;
 pub mod identify;
+mod identify_values;
 pub mod import;
 mod ink;
 pub mod json;

@@ -110,3 +110,52 @@ pub(super) const NO_QUESTION: &str = "no telltale in the rulebooks tells these a
 pub(super) fn question(path: &str, answers: &str) -> String {
     format!("{path}? ({answers}; leave it empty if you do not know)")
 }
+
+/// Why a value of a reading is ruled out.
+pub(super) fn value_against(seen: &str, value: &str, range: &str, source: Option<&str>) -> String {
+    match source {
+        Some(source) => format!("{seen}, and {value} has {range} ({source})"),
+        None => format!("{seen}, and {value} has {range}"),
+    }
+}
+
+fn because(reasons: &[String]) -> String {
+    const MOST_REASONS: usize = 3;
+    let shown = reasons.iter().take(MOST_REASONS).map(String::as_str).collect::<Vec<_>>().join("; ");
+    match reasons.len().saturating_sub(MOST_REASONS) {
+        0 if reasons.is_empty() => String::new(),
+        0 => format!(": {shown}"),
+        more => format!(": {shown}; and {more} more"),
+    }
+}
+
+/// The value that a reading has.
+pub(super) fn value_is(path: &str, value: &str, stated: bool, reasons: &[String]) -> String {
+    let stated = if stated { ", as stated" } else { "" };
+    format!("{path} is {value}{stated}{}", because(reasons))
+}
+
+pub(super) fn value_misstated(path: &str, value: &str, reasons: &[String]) -> String {
+    format!("{path} is stated as {value}, which is ruled out{}", because(reasons))
+}
+
+pub(super) fn value_none(path: &str, reasons: &[String]) -> String {
+    format!("{path} has no value that fits{}", because(reasons))
+}
+
+pub(super) fn value_open(path: &str, left: &str) -> String {
+    format!("{path} may be {left}")
+}
+
+/// Two positions of which one reading differs.
+pub(super) fn unlike(one: &str, other: &str, must: bool) -> String {
+    match must {
+        true => format!("these two do not go together: {one}, and {other}"),
+        false => format!("these two differ: {one}, and {other}"),
+    }
+}
+
+/// What to look at to learn a reading.
+pub(super) fn value_next(path: &str, tells: &str, answers: &[String]) -> String {
+    format!("{path} tells {tells} ({})", answers.join("; "))
+}

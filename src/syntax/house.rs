@@ -224,12 +224,18 @@ impl Lower<'_> {
 
     /// `telltale`, `plausible` or `narrow`.
     pub(super) fn range_line(&mut self, pair: &Pair<'_, Rule>) -> Option<RangeLine> {
-        let range = pair.clone().into_inner().filter(|inner| inner.as_rule() != Rule::or_zero).last()?;
+        let after = |rule: Rule| matches!(rule, Rule::or_zero | Rule::condition);
+        let range = pair.clone().into_inner().filter(|inner| !after(inner.as_rule())).last()?;
+        let condition = match self.find(pair, Rule::condition) {
+            Some(condition) => Some(self.body(&condition)?),
+            None => None,
+        };
         Some(RangeLine {
             replace: self.find(pair, Rule::replace_word).map(|word| self.span(&word)),
             path: self.path(&self.find(pair, Rule::path)?),
             range: self.range(&range)?,
             or_zero: self.find(pair, Rule::or_zero).map(|word| self.span(&word)),
+            condition,
             texts: Texts::default(),
             span: self.span(pair),
         })

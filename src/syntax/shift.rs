@@ -110,10 +110,11 @@ impl Shift {
     }
 
     fn range_line(self, line: &mut RangeLine) {
-        let RangeLine { replace, path, range, or_zero, texts, span } = line;
+        let RangeLine { replace, path, range, or_zero, condition, texts, span } = line;
         [replace, or_zero].into_iter().flatten().for_each(|word| self.span(word));
         self.path(path);
         self.range(range);
+        condition.iter_mut().for_each(|condition| self.expr(condition));
         self.texts(texts);
         self.span(span);
     }

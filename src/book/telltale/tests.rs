@@ -72,3 +72,35 @@ fn its_range_is_checked_as_a_row_s_is() {
     assert_eq!(code("telltale gear.tooth at least bore"), [Code::ConstantMissing]);
     assert_eq!(code("fitted gear at drive telltale gear.idle.pocket cast"), [Code::PositionUnknown]);
 }
+
+#[test]
+fn with_a_condition_it_tells_one_value_of_a_reading() {
+    let (book, findings) = book(
+        "generation a \"a\" { telltale gear.tooth at least 2 mm where pocket is cast { from memory } \
+         telltale gear.tooth at most 2 mm where pocket is machined { from memory } \
+         telltale gear.tooth 1 to 3 mm { from memory } }\n\
+         generation b \"b\" follows a { replace telltale gear.tooth at least 1.9 mm where pocket is cast { from memory } }",
+    );
+    assert!(findings.is_empty(), "{findings:?}");
+    let of = |name: &str| book.generations.get(book.generation(name).unwrap());
+    assert_eq!(of("a").telltales.len(), 1, "one tells the generation");
+    let told = |name: &str| of(name).value_telltales.iter().map(|one| one.tells.unwrap().value).collect::<Vec<_>>();
+    assert_eq!((told("a"), told("b")), (vec![0, 1], vec![0, 1]));
+    assert_ne!(of("a").value_telltales[0].place, of("b").value_telltales[0].place, "the follower's own");
+    assert_eq!(of("a").value_telltales[1].place, of("b").value_telltales[1].place, "taken over");
+}
+
+#[test]
+fn its_condition_names_one_value_of_a_reading_on_or_around_its_part() {
+    let code = |condition: &str| {
+        codes(&format!(
+            "generation a \"a\" {{ telltale gear.tooth at least 2 mm where {condition} {{ from memory }} }}"
+        ))
+    };
+    for wrong in ["pocket is cast or machined", "not pocket is cast", "pocket is not cast", "bore above 2 mm"] {
+        assert_eq!(code(wrong), [Code::KindMismatch], "{wrong}");
+    }
+    assert_eq!(code("pocket is cast"), []);
+    let twice = "telltale gear.tooth at least 2 mm where pocket is cast { from memory }";
+    assert_eq!(codes(&format!("generation a \"a\" {{ {twice} {twice} }}")), [Code::RowTwice]);
+}

@@ -1,9 +1,9 @@
 //! The tree of lines that give a characteristic a range and judge nothing: telltales and plausible ranges.
 
-use super::{Path, Range, Texts, TypeName};
+use super::{Expr, Path, Range, Texts, TypeName};
 use crate::text::Span;
 
-/// `[replace] telltale PATH RANGE [{ texts }]`; the same with `plausible`, which may go on with `or zero`; and `narrow PATH RANGE [{ texts }]`.
+/// `[replace] telltale PATH RANGE [where CONDITION] [{ texts }]`; without the condition the same with `plausible`, which may go on with `or zero`; and `narrow PATH RANGE [{ texts }]`.
 #[derive(Clone, Debug)]
 pub struct RangeLine {
     /// Where `replace` stands, if it does.
@@ -14,6 +14,8 @@ pub struct RangeLine {
     pub range: Range,
     /// Where `or zero` stands, if it does.
     pub or_zero: Option<Span>,
+    /// The value of a reading that a telltale tells, instead of the generation.
+    pub condition: Option<Expr>,
     /// Why, and where it comes from.
     pub texts: Texts,
     /// All of it.
