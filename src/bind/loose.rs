@@ -205,7 +205,7 @@ impl<'a> Reader<'a> {
             return None;
         };
         let (name, name_span) = self.word(key, value)?;
-        let Some(part) = self.named_part(&name, name_span) else { return None };
+        let part = self.named_part(&name, name_span)?;
         let (generations, generation_span, generation_unusable) = self.generations(said("generation"));
         let measured = said("measured");
         let (state, state_span) = self.state(own("state"));

@@ -22,7 +22,7 @@ pub(super) fn remarks(checked: &Checked) -> String {
 }
 
 fn remarks_with(checked: &Checked, unverified: Option<String>) -> String {
-    let mut parts: Vec<String> = checked.part.iter().map(|part| wording_loose::kind(part)).collect();
+    let mut parts: Vec<String> = checked.part.iter().map(wording_loose::kind).collect();
     if let Some(generation) = checked.generation.as_ref().filter(|_| checked.contradicted) {
         parts.push(wording::contradicted(generation));
     }

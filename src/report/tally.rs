@@ -40,7 +40,7 @@ impl Tally {
             records: 1,
             rows: checked.counts,
             skipped: checked.skipped,
-            failing: usize::from(!checked.passes() && !(checked.is_scrapped() && checked.record_errors == 0)),
+            failing: usize::from(!(checked.passes() || checked.is_scrapped() && checked.record_errors == 0)),
             unjudged: usize::from(checked.grade.is_none()),
             troubles: usize::from(checked.unreadable),
             ..Tally::default()
