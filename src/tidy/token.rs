@@ -48,7 +48,7 @@ impl Token {
 }
 
 /// Words that stand between or before values, so that what follows them is no call and no unit.
-const WORDS: [&str; 56] = [
+const WORDS: [&str; 57] = [
     "rulebook",
     "edition",
     "use",
@@ -105,6 +105,7 @@ const WORDS: [&str; 56] = [
     "expansion",
     "gauges",
     "never",
+    "rework",
 ];
 
 /// Words that begin a change a house makes.
