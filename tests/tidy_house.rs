@@ -13,7 +13,7 @@ const STOREYS: &[(u8, &[&str])] = &[
     (4, &["book", "tidy", "cache"]),
     (5, &["plan", "bind"]),
     (6, &["judge"]),
-    (7, &["shop", "explain", "trend", "blank", "catalogue", "identify", "handover"]),
+    (7, &["shop", "explain", "trend", "blank", "catalogue", "identify", "handover", "rework"]),
     (8, &["prove", "audit", "import"]),
     (9, &["report"]),
     (10, &["lsp"]),

@@ -1,6 +1,7 @@
 //! A record read against the vocabulary of a book: every value in its slot, every mistake a finding of its own. Refuses
 //! to know what any value may be.
 
+mod changed;
 mod converted;
 mod day;
 mod gauge_entry;
@@ -27,7 +28,7 @@ use crate::record::Sheet;
 use crate::text::{Place, Source, Span};
 
 /// A record's values, each in the slot its book gives it.
-#[derive(Debug)]
+#[derive(Clone, Debug)]
 pub struct Readings {
     /// The build's name, if the record says one.
     pub build: Option<String>,

@@ -3,6 +3,7 @@
 
 mod gate;
 mod lower;
+mod part;
 mod plain;
 mod plausible;
 mod span;
