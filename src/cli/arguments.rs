@@ -25,6 +25,7 @@ use std::path::PathBuf;
                   trochoid audit builds/ --before old-books/        say what changed rules mean for them\n  \
                   trochoid prove books/             say what can be proved of rulebooks alone\n  \
                   trochoid report builds/ --to sheets/              build sheets to hand over and to print\n  \
+                  trochoid rework K-1.yaml          say what would put it right\n  \
                   trochoid tidy --check books/      say whether they are in their layout\n  \
                   trochoid trend rotor.side_clearance builds/       chart it over all builds\n\n\
                   `trochoid COMMAND --help` has the rest."
@@ -48,6 +49,7 @@ pub(super) enum Command {
     Manual(super::install::Manual),
     Prove(super::prove::Prove),
     Report(super::report::Report),
+    Rework(super::rework::Rework),
     Tidy(super::tidy::Tidy),
     Trend(super::trend::Trend),
 }
@@ -348,7 +350,7 @@ mod tests {
                 Command::Completions(_) | Command::LanguageServer(_) | Command::Manual(_) => false,
                 Command::Explain(_) => false,
                 Command::Identify(_) | Command::List(_) => false,
-                Command::Prove(_) | Command::Report(_) => false,
+                Command::Prove(_) | Command::Report(_) | Command::Rework(_) => false,
                 Command::Import(_) => false,
                 Command::Tidy(_) => false,
                 Command::Trend(_) => false,

@@ -24,6 +24,7 @@ mod lines;
 mod packed;
 pub mod plain;
 pub mod prove;
+pub mod rework;
 mod roll;
 mod sarif;
 pub mod survey;
@@ -35,6 +36,7 @@ pub mod trend;
 mod wording;
 mod wording_audit;
 mod wording_identify;
+mod wording_rework;
 
 pub use ink::{Look, clean};
 pub use roll::{Page, Paper, Roll};

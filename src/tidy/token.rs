@@ -217,6 +217,13 @@ impl Cutter<'_> {
         if !before.is_some_and(|before| before.is(':')) {
             return 0;
         }
+        // After the name of an operation a path stands.
+        let mut back = self.list.iter().rev().filter(|token| token.shape != Shape::Comment).skip(1);
+        if back.next().is_some_and(|name| name.shape == Shape::Word)
+            && back.next().is_some_and(|word| word.says("rework"))
+        {
+            return 0;
+        }
         let rest = self.rest();
         if rest.starts_with("yes/no") { "yes/no".len() } else { unit_length(rest) }
     }
