@@ -75,7 +75,12 @@ fn one_fault(out: &mut String, look: Look, fault: &Fault) {
     }
     match wording::after(fault) {
         Some(after) => say(&format!("after the plan: {after}")),
-        None => say(wording::NO_OPERATION),
+        None => {
+            say(wording::NO_OPERATION);
+            if let Some(remedy) = &fault.row.texts.remedy {
+                say(&format!("remedy: {remedy}"));
+            }
+        }
     }
 }
 

@@ -5,7 +5,7 @@ use crate::finding::list;
 use crate::judge::Grade;
 use crate::rework::{Action, Fault, LeastChange, Order, Refused, Reworked, Step};
 
-pub(super) const NO_OPERATION: &str = "nothing the rulebooks allow puts this right: replace the part";
+pub(super) const NO_OPERATION: &str = "no operation of the rulebooks puts this right: replace the part, or follow its remedy";
 pub(super) const PREDICTION: &str = "Every value after an operation is a prediction: measure again before it is used.";
 
 /// What stands over a record.
@@ -120,6 +120,9 @@ pub(super) fn order(order: &Order) -> String {
 
 /// How a row stands after the plan.
 pub(super) fn after(fault: &Fault) -> Option<&'static str> {
+    if !fault.is_helped() {
+        return None;
+    }
     match (fault.open, fault.would_be) {
         (true, _) => Some("to be measured"),
         (false, None) => Some("would no longer apply"),

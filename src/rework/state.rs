@@ -44,7 +44,18 @@ pub(super) fn turns<T: PartialEq>(most: u64, mut look: impl FnMut(u64) -> Option
     let mut at = 0;
     while at < most {
         let next = if at == 0 { 1 } else { at.saturating_mul(2).min(most) };
-        let Some(seen) = look(next) else { break };
+        let Some(seen) = look(next) else {
+            // There is nothing to look at from somewhere on: up to there is looked at still.
+            let (mut last, mut gone) = (at, next);
+            while last + 1 < gone {
+                let middle = last + (gone - last) / 2;
+                if look(middle).is_some() { last = middle } else { gone = middle }
+            }
+            if let Some(seen) = look(last) {
+                between((at, &before), (last, &seen), &mut look, &mut found);
+            }
+            break;
+        };
         between((at, &before), (next, &seen), &mut look, &mut found);
         (at, before) = (next, seen);
     }
