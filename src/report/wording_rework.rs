@@ -5,7 +5,8 @@ use crate::finding::list;
 use crate::judge::Grade;
 use crate::rework::{Action, Fault, LeastChange, Order, Refused, Reworked, Step};
 
-pub(super) const NO_OPERATION: &str = "no operation of the rulebooks puts this right: replace the part, or follow its remedy";
+pub(super) const NO_OPERATION: &str =
+    "no operation of the rulebooks puts this right: replace the part, or follow its remedy";
 pub(super) const PREDICTION: &str = "Every value after an operation is a prediction: measure again before it is used.";
 
 /// What stands over a record.

@@ -68,6 +68,20 @@ pub(super) enum Amount {
     New,
 }
 
+impl Operation {
+    /// Whether both may stand in one plan: what is replaced, by a new part or by another size, is not worked on as well.
+    pub(super) fn goes_with(&self, other: &Operation) -> bool {
+        fn own(operation: &Operation) -> (&[usize], bool) {
+            match &operation.kind {
+                OperationKind::Change { slots, .. } => (slots, false),
+                OperationKind::Sizes { slots, .. } | OperationKind::Replaced { slots } => (slots, true),
+            }
+        }
+        let ((mine, replaces), (others, other_replaces)) = (own(self), own(other));
+        !(replaces || other_replaces) || !mine.iter().any(|slot| others.contains(slot))
+    }
+}
+
 impl<'a> Shop<'a> {
     pub(super) fn new(book: &'a Book, plan: &'a Plan, readings: &Readings) -> Shop<'a> {
         let below = plan.checks.iter().map(|check| plan.below(check.slots())).collect();

@@ -231,8 +231,15 @@ impl<'a, 'b> Group<'a, 'b> {
 
     /// The operations on a check that are not done yet.
     fn on(&self, place: usize, done: &[(usize, Amount)]) -> Vec<usize> {
+        let apart = |operation: usize, other: usize| match (
+            self.shop.operations.get(operation),
+            self.shop.operations.get(other),
+        ) {
+            (Some(operation), Some(other)) => operation.goes_with(other),
+            _ => false,
+        };
         let free = |operation: &&usize| {
-            !done.iter().any(|(other, _)| other == *operation)
+            done.iter().all(|(other, _)| other != *operation && apart(**operation, *other))
                 && self.touched.get(*operation).is_some_and(|(places, _)| places.binary_search(&place).is_ok())
         };
         self.operations.iter().filter(free).copied().collect()

@@ -15,10 +15,14 @@ impl Lower<'_> {
             let span = self.span(&inner);
             match inner.as_rule() {
                 Rule::replaced_word => action = Some(ReworkAction::Replaced(span)),
-                Rule::change_by => {
-                    let more = self.find(&inner, Rule::more_word).is_some();
-                    let most = self.sums(&inner)?.pop();
-                    action = Some(ReworkAction::Change { more, most, span });
+                Rule::less_word | Rule::more_word => {
+                    action = Some(ReworkAction::Change { more: inner.as_rule() == Rule::more_word, most: None, span });
+                }
+                Rule::sum => {
+                    let bound = self.value(&inner)?;
+                    if let Some(ReworkAction::Change { most, span, .. }) = &mut action {
+                        (*most, *span) = (Some(bound), span.to(self.span(&inner)));
+                    }
                 }
                 Rule::set_of_sizes => {
                     let mut figures = self.sums(&inner)?.into_iter();
