@@ -25,6 +25,7 @@ pub mod prove;
 pub mod quantity;
 pub mod record;
 pub mod report;
+pub mod rework;
 pub mod shop;
 pub mod statistics;
 pub mod syntax;

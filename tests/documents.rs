@@ -115,6 +115,7 @@ fn made() -> Vec<(&'static str, Value)> {
         ("explain", "explain examples/kestrel/builds/K-0142.yaml rotor.side_clearance --format json"),
         ("explain_code", "explain row-out --format json"),
         ("explain_list", "explain --list --format json"),
+        ("rework", "rework examples/kestrel/builds --format json"),
         ("list", "list --format json"),
         ("list", "list readings --format json"),
         ("list", "list rows light_2mm --format json"),

@@ -35,6 +35,7 @@ mod pages;
 mod paper_runs;
 mod plausible;
 mod reference;
+mod rework;
 mod slips;
 mod small_differences;
 mod tidy_house;

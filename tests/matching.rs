@@ -147,7 +147,7 @@ fn the_best_set_is_written_as_a_build_and_no_file_is_written_over() {
     };
     assert_eq!(run(&["match", "small", "--write", "P-7.yaml"]), (0, String::new()));
     let written = std::fs::read_to_string(folder.path().join("P-7.yaml")).unwrap();
-    assert_eq!(written, "build: P-7\ngeneration: small\nparts:\n  gear.drive: G-1\n  gear.idle: G-2\n");
+    assert_eq!(written, "build: P-7\ngeneration: small\nparts:\n  gear.drive: G-2\n  gear.idle: G-1\n");
     assert_eq!(run(&["check", "P-7.yaml"]).0, 0);
     let (status, said) = run(&["match", "small", "--without", "G-1", "--write", "P-7.yaml"]);
     assert!(status == 2 && said.contains("exists already"), "{said}");
@@ -169,7 +169,7 @@ fn what_is_wrong_with_the_shelf_is_said_and_the_rest_is_searched() {
         .unwrap();
     let (status, text, said) = run(&["match", "small"]);
     assert_eq!(status, 0);
-    assert!(text.contains("gear.drive G-1, gear.idle G-2"), "{text}");
+    assert!(text.contains("gear.drive G-2, gear.idle G-1"), "{text}");
     assert!(text.contains("more/broken.yaml") && text.contains("may be incomplete"), "{text}");
     assert!(said.contains("tag-twice") && said.contains("yaml-unreadable") && said.contains("gone"), "{said}");
     for (arguments, words) in [

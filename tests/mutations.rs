@@ -76,6 +76,7 @@ fn a_book_with_one_token_spoilt_is_never_the_end_of_the_program() {
         "units.rulebook",
         "parts.rulebook",
         "plausible.rulebook",
+        "rework.rulebook",
         "family.rulebook",
         "seals_3mm.rulebook",
         "narrow_3mm.rulebook",
@@ -235,6 +236,7 @@ fn members(source: &Source) -> Vec<Member> {
                             span: line.span.range(),
                             names: line.path.segments.last().map(|name| name.text.to_string()).into_iter().collect(),
                         },
+                        GenerationMember::Rework(line) => member(line.span, &line.name),
                         GenerationMember::Row(row) => Member {
                             span: row.span.range(),
                             names: row.path.segments.last().map(|name| name.text.to_string()).into_iter().collect(),
@@ -257,6 +259,7 @@ fn shelves() -> Vec<Vec<Source>> {
         "fits",
         "parts",
         "plausible",
+        "rework",
         "family",
         "seals_3mm",
         "narrow_3mm",

@@ -13,7 +13,7 @@ const STOREYS: &[(u8, &[&str])] = &[
     (4, &["book", "tidy", "cache"]),
     (5, &["plan", "bind"]),
     (6, &["judge"]),
-    (7, &["explain", "trend", "blank", "catalogue", "identify", "handover", "loose", "matching"]),
+    (7, &["explain", "trend", "blank", "catalogue", "identify", "handover", "loose", "matching", "rework"]),
     (8, &["shop"]),
     (9, &["prove", "audit", "import"]),
     (10, &["report"]),

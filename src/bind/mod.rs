@@ -1,6 +1,7 @@
 //! A record read against the vocabulary of a book: every value in its slot, every mistake a finding of its own. Refuses
 //! to know what any value may be.
 
+mod changed;
 mod converted;
 mod day;
 mod files;

@@ -2,7 +2,8 @@
 
 use super::compile::{Draft, Space};
 use super::{
-    Change, ChangeKind, Characteristic, Generation, GivenConstant, Id, Row, circles, plausible, telltale, wording,
+    Change, ChangeKind, Characteristic, Generation, GivenConstant, Id, Row, circles, plausible, rework, telltale,
+    wording,
 };
 use crate::quantity::Days;
 use crate::syntax::tree::{self, GenerationDeclaration, GenerationMember, Item, PositionName, Tree};
@@ -85,19 +86,23 @@ impl Draft {
                 telltales: Vec::new(),
                 value_telltales: Vec::new(),
                 plausible: Vec::new(),
+                reworks: Vec::new(),
                 place: source.place(declaration.name.span),
             };
             let (mut generation, rows) = self.generation(blank, inherited, declaration, source);
             generation.rows = rows.iter().map(|row| row.row.clone()).collect();
             let mut telltales = telltale::inherited(parent.map(|id| self.book.generations.get(id)));
             let mut ranges = plausible::inherited(parent.map(|id| self.book.generations.get(id)));
+            let mut operations = rework::inherited(parent.map(|id| self.book.generations.get(id)));
             for member in &declaration.members {
                 match member {
+                    GenerationMember::Rework(line) => self.rework(&generation, &mut operations, line, source),
                     GenerationMember::Telltale(line) => self.telltale(&generation, &mut telltales, line, source),
                     GenerationMember::Plausible(line) => self.plausible(&generation, &mut ranges, line, source),
                     _ => {}
                 }
             }
+            generation.reworks = operations.into_iter().map(|(operation, _)| operation).collect();
             generation.plausible = ranges.into_iter().map(|(range, _)| range).collect();
             let telltales = telltales.into_iter().map(|(telltale, _)| telltale);
             (generation.value_telltales, generation.telltales) =
@@ -105,6 +110,7 @@ impl Draft {
             self.check_ranges(&generation);
             self.check_telltales(&generation);
             self.check_plausible(&generation);
+            self.check_reworks(&generation);
             rows_of.push(rows);
             let id = self.book.generations.push(generation);
             if let Some(entry) = made.get_mut(number) {
@@ -136,7 +142,10 @@ impl Draft {
                 GenerationMember::Fitted { part, positions, .. } => {
                     self.fitted(&mut generation, part, positions, source);
                 }
-                GenerationMember::Row(_) | GenerationMember::Telltale(_) | GenerationMember::Plausible(_) => {}
+                GenerationMember::Row(_)
+                | GenerationMember::Telltale(_)
+                | GenerationMember::Plausible(_)
+                | GenerationMember::Rework(_) => {}
             }
         }
         // A row is looked for among those of its own characteristic, so that a book of ten thousand rows stays quick.

@@ -17,6 +17,7 @@ mod overlay;
 mod plausible;
 mod printed_pair;
 mod range;
+mod rework;
 mod rounding;
 mod row;
 mod rows;
@@ -34,6 +35,7 @@ mod wording_figures;
 mod wording_fits;
 mod wording_house;
 mod wording_plausible;
+mod wording_rework;
 mod wording_rows;
 mod wording_units;
 
@@ -45,6 +47,7 @@ pub use expression::{Bound, Expression, ExpressionKind, Function, Kind, Range, R
 pub use fits::Fits;
 pub use list::{Id, List};
 pub use plausible::{Plausible, PlausibleGauges};
+pub use rework::{Rework, ReworkFollower, ReworkTarget};
 pub use rounding::Rounding;
 pub use row::{Change, ChangeKind, Provenance, Row, Texts};
 pub use scope::{Step, steps};
@@ -354,6 +357,8 @@ pub struct Generation {
     pub value_telltales: Vec<Arc<Telltale>>,
     /// What its readings can be at all, inherited ranges included, then those that a shop narrowed.
     pub plausible: Vec<Arc<Plausible>>,
+    /// What a shop can do to its readings and parts, inherited operations included.
+    pub reworks: Vec<Arc<Rework>>,
     /// Where it is declared.
     pub place: Place,
 }

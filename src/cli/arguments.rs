@@ -25,6 +25,7 @@ use std::path::PathBuf;
                   trochoid audit builds/ --before old-books/        say what changed rules mean for them\n  \
                   trochoid prove books/             say what can be proved of rulebooks alone\n  \
                   trochoid report builds/ --to sheets/              build sheets to hand over and to print\n  \
+                  trochoid rework K-1.yaml          say what would put it right\n  \
                   trochoid tidy --check books/      say whether they are in their layout\n  \
                   trochoid trend rotor.side_clearance builds/       chart it over all builds\n\n\
                   `trochoid COMMAND --help` has the rest."
@@ -49,6 +50,7 @@ pub(super) enum Command {
     Manual(super::install::Manual),
     Prove(super::prove::Prove),
     Report(super::report::Report),
+    Rework(super::rework::Rework),
     Tidy(super::tidy::Tidy),
     Trend(super::trend::Trend),
 }

@@ -23,6 +23,7 @@ mod prove;
 mod question;
 mod report;
 mod revision;
+mod rework;
 mod terminal;
 mod tidy;
 mod trend;
@@ -62,6 +63,7 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
         Command::Manual(asked) => install::manual(&asked),
         Command::Prove(asked) => prove::run(&asked),
         Command::Report(asked) => report::run(&asked),
+        Command::Rework(asked) => rework::run(&asked),
         Command::Tidy(asked) => tidy::run(&asked),
         Command::Trend(asked) => trend::run(&asked),
     };

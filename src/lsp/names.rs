@@ -5,7 +5,7 @@ use crate::book::{Book, Id, Kind, NameSet, Part, Step, steps};
 use crate::syntax::Tree;
 use crate::syntax::tree::{
     Expr, ExprKind, FromKind, GenerationMember, HouseMember, Item, Name, PartDeclaration, PartMember, Path,
-    PositionName, Range, RangeKind, RangeLine, Row, Texts, TryMember, TypeName, TypeNameKind,
+    PositionName, Range, RangeKind, RangeLine, ReworkAction, ReworkLine, Row, Texts, TryMember, TypeName, TypeNameKind,
 };
 use crate::text::Span;
 
@@ -210,6 +210,7 @@ impl Names<'_> {
                 self.positions(positions, self.part_at(part), false);
             }
             GenerationMember::Telltale(line) | GenerationMember::Plausible(line) => self.range_line(line),
+            GenerationMember::Rework(line) => self.rework_line(line),
             GenerationMember::Row(row) => self.row(row),
         }
     }
@@ -226,6 +227,21 @@ impl Names<'_> {
         let subject = self.path(&line.path, self.book.root());
         self.range(&line.range, subject.0, subject.1);
         line.condition.iter().for_each(|condition| self.expr(condition, subject.0, None));
+        self.texts(&line.texts);
+    }
+
+    fn rework_line(&mut self, line: &ReworkLine) {
+        self.path(&line.path, self.book.root());
+        match &line.action {
+            ReworkAction::Change { most, .. } => most.iter().for_each(|most| self.expr(most, None, None)),
+            ReworkAction::Sizes { first, last, step, .. } => {
+                [first, last, step].into_iter().for_each(|figure| self.expr(figure, None, None));
+            }
+            ReworkAction::Replaced(_) => {}
+        }
+        for follower in &line.followers {
+            self.path(&follower.path, self.book.root());
+        }
         self.texts(&line.texts);
     }
 

@@ -210,6 +210,7 @@ fn member_symbol(seen: &Seen, member: &GenerationMember) -> Option<DocumentSymbo
         GenerationMember::Constant { name, span, .. } => (SymbolKind::CONSTANT, *span, name.span),
         GenerationMember::Telltale(line) => (SymbolKind::KEY, line.span, line.path.span),
         GenerationMember::Plausible(line) => (SymbolKind::OPERATOR, line.span, line.path.span),
+        GenerationMember::Rework(line) => (SymbolKind::METHOD, line.span, line.name.span),
         GenerationMember::Row(row) => (SymbolKind::PROPERTY, row.span, row.path.span),
         GenerationMember::Fitted { .. } => return None,
     };

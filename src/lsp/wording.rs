@@ -235,6 +235,9 @@ pub(super) fn language(word: &str) -> Option<&'static str> {
             "plausible: what a value can be at all, on any part of the generation; outside it a reading is not counted"
         }
         "narrow" => "narrow: the shop holds fewer values of a reading to be plausible",
+        "rework" => {
+            "rework: what a shop can do to a reading or a part; plans are made of it, and nothing is judged by it"
+        }
         "also" => "also: the same range as its source prints it in another unit",
         "derive" => "derive: a value calculated from readings",
         "optional" => "optional: the reading may be left out",

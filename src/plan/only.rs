@@ -1,6 +1,7 @@
 //! A plan cut down to some of its checks, with only the derived values they need. Refuses to change what any of them asks.
 
 use super::{Check, CheckRange, Gate, Plan, Program, Step, Subject, slots_of};
+use rustc_hash::FxHashSet;
 
 impl Check {
     /// Every slot its subject and its ranges take values from themselves, each once; not those of its condition.
@@ -20,9 +21,34 @@ impl Check {
         slots.dedup();
         slots
     }
+
+    /// The same with those of its condition.
+    #[must_use]
+    pub fn all_slots(&self) -> Vec<usize> {
+        let mut slots = self.slots();
+        slots.extend(self.condition.iter().flat_map(|condition| slots_of(&condition.program)));
+        slots
+    }
 }
 
 impl Plan {
+    /// Every slot that some slots rest on, themselves included, as far down as readings; in their order.
+    #[must_use]
+    pub fn below(&self, slots: Vec<usize>) -> Vec<usize> {
+        let mut open = slots;
+        let mut seen = FxHashSet::default();
+        while let Some(slot) = open.pop() {
+            if !seen.insert(slot) {
+                continue;
+            }
+            let step = self.step_of.get(slot).copied().flatten().and_then(|step| self.steps.get(step as usize));
+            open.extend(step.into_iter().flat_map(|step| slots_of(&step.program)));
+        }
+        let mut all: Vec<usize> = seen.into_iter().collect();
+        all.sort_unstable();
+        all
+    }
+
     /// The same with only these checks, by their numbers, in the order given.
     #[must_use]
     pub fn only(&self, checks: &[usize]) -> Plan {

@@ -55,6 +55,9 @@ pub(super) fn provenances(book: &Book, generation: &Generation) -> (Provenances,
     for range in generation.plausible.iter().filter(|range| range.shop.is_none() && from_nowhere(&range.texts)) {
         findings.push(wording::plausible_without_provenance(&range.path, range.place.clone()));
     }
+    for rework in generation.reworks.iter().filter(|rework| from_nowhere(&rework.texts)) {
+        findings.push(wording::rework_without_provenance(&rework.name, rework.place.clone()));
+    }
     for gauges in book.plausible_gauges.iter().filter(|gauges| from_nowhere(&gauges.texts)) {
         findings.push(wording::plausible_without_provenance("gauges", gauges.place.clone()));
     }

@@ -379,3 +379,9 @@ pub(super) fn plausible_without_provenance(path: &str, place: Place) -> Finding 
         .at(place, "comes from nowhere")
         .help("add `{ from SOURCE \"page\" }`, `{ from common practice }` or `{ from memory }`")
 }
+
+pub(super) fn rework_without_provenance(name: &str, place: Place) -> Finding {
+    Finding::new(Code::ProvenanceMissing, format!("{name}: nothing says where this operation comes from"))
+        .at(place, "comes from nowhere")
+        .help("add `{ from SOURCE \"page\" }`, `{ from common practice }` or `{ from memory }`")
+}

@@ -26,6 +26,7 @@ pub mod matching;
 mod packed;
 pub mod plain;
 pub mod prove;
+pub mod rework;
 mod roll;
 mod sarif;
 pub mod survey;
@@ -38,6 +39,7 @@ mod wording;
 mod wording_audit;
 mod wording_identify;
 mod wording_loose;
+mod wording_rework;
 
 pub use ink::{Look, clean};
 pub use roll::{Page, Paper, Roll};

@@ -139,6 +139,7 @@ pub(super) fn span_of(member: &GenerationMember) -> Span {
     match member {
         GenerationMember::Constant { span, .. } | GenerationMember::Fitted { span, .. } => *span,
         GenerationMember::Telltale(line) | GenerationMember::Plausible(line) => line.span,
+        GenerationMember::Rework(line) => line.span,
         GenerationMember::Row(row) => row.span,
     }
 }

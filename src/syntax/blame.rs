@@ -431,7 +431,8 @@ impl<'a> Blame<'a> {
         if self.text(here.index.saturating_sub(1)) == "limit" || self.text(here.index.saturating_sub(1)) == "standard" {
             return Some(wording::a_range_help());
         }
-        let listed = here.token.is_some_and(|token| matches!(token.shape, Shape::Word | Shape::Number));
+        let listed =
+            here.text != "at" && here.token.is_some_and(|token| matches!(token.shape, Shape::Word | Shape::Number));
         if self.expects(Rule::comma) && !gone && listed {
             return Some(wording::comma_help(before, here.text));
         }

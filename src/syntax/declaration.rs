@@ -296,6 +296,7 @@ impl Lower<'_> {
             }),
             Rule::telltale => self.range_line(pair).map(GenerationMember::Telltale),
             Rule::plausible => self.range_line(pair).map(GenerationMember::Plausible),
+            Rule::rework => self.rework_line(pair).map(GenerationMember::Rework),
             _ => self.row(pair).map(GenerationMember::Row),
         }
     }

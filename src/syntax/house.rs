@@ -148,7 +148,7 @@ impl Lower<'_> {
     }
 
     /// A literal that may have a minus before it.
-    fn signed(&mut self, pair: &Pair<'_, Rule>) -> Option<Expr> {
+    pub(super) fn signed(&mut self, pair: &Pair<'_, Rule>) -> Option<Expr> {
         let literal = pair.clone().into_inner().find(|inner| inner.as_rule() != Rule::minus)?;
         let value = self.literal(&literal)?;
         let minus = self.find(pair, Rule::minus).is_some();

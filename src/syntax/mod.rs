@@ -15,6 +15,7 @@ mod instead;
 mod mend;
 mod next;
 mod reader;
+mod rework;
 mod scan;
 mod shift;
 pub mod tree;

@@ -116,6 +116,7 @@ fn begins(rule: Rule) -> &'static [&'static str] {
         Rule::telltale => &["telltale", "replace"],
         Rule::plausible => &["plausible", "replace"],
         Rule::plausible_gauges => &["plausible"],
+        Rule::rework => &["rework", "replace"],
         Rule::narrow => &["narrow"],
         Rule::row => &["replace"],
         Rule::for_head => &["for"],
@@ -193,11 +194,12 @@ fn line(context: Context, text: &str, tokens: &Tokens, from: usize) -> (usize, b
 fn subject(text: &str, tokens: &Tokens, start: usize) -> Option<String> {
     let words = tokens.list.get(start..)?.iter().filter(|token| token.shape == Shape::Word);
     let words = words.filter_map(|token| text.get(token.span.range()));
-    const BEFORE: [&str; 16] = [
+    const BEFORE: [&str; 17] = [
         "replace",
         "telltale",
         "plausible",
         "narrow",
+        "rework",
         "tighten",
         "loosen",
         "add",

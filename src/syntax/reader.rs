@@ -184,6 +184,7 @@ impl<'a> Reader<'a> {
                         self.sentences(start, &mut line.texts, &mut line.span);
                     }
                     GenerationMember::Row(row) => self.sentences(start, &mut row.texts, &mut row.span),
+                    GenerationMember::Rework(line) => self.sentences(start, &mut line.texts, &mut line.span),
                     GenerationMember::Fitted { .. } => {}
                 }
                 if let Some(Frame { kind: FrameKind::Generation(generation), .. }) = self.frames.last_mut() {
@@ -299,7 +300,7 @@ impl<'a> Reader<'a> {
                 lower.try_line(&pair).map(Line::Try)
             }
             Rule::sizes | Rule::grade | Rule::deviations => lower.fits_line(&pair).map(Line::Fits),
-            Rule::given | Rule::fitted | Rule::telltale | Rule::plausible | Rule::row => {
+            Rule::given | Rule::fitted | Rule::telltale | Rule::plausible | Rule::rework | Rule::row => {
                 lower.generation_member(&pair).map(Line::Row)
             }
             _ => lower.text(&pair).map(Line::Text),
@@ -371,6 +372,7 @@ impl<'a> Reader<'a> {
                 generation.members.pop_if(|member| match member {
                     GenerationMember::Constant { span, .. } => span.start == start,
                     GenerationMember::Row(row) => row.span.start == start,
+                    GenerationMember::Rework(line) => line.span.start == start,
                     GenerationMember::Telltale(line) | GenerationMember::Plausible(line) => line.span.start == start,
                     GenerationMember::Fitted { .. } => false,
                 });

@@ -2,7 +2,7 @@
 
 use super::tree::{
     Expr, ExprKind, From, FromKind, GenerationMember, HouseMember, Item, Name, Path, PositionName, Range, RangeKind,
-    RangeLine, Row, Texts, Tier, Words,
+    RangeLine, ReworkAction, ReworkLine, Row, Texts, Tier, Words,
 };
 use crate::text::Span;
 
@@ -60,6 +60,7 @@ impl Shift {
                 }
             }
             GenerationMember::Telltale(line) | GenerationMember::Plausible(line) => self.range_line(line),
+            GenerationMember::Rework(line) => self.rework_line(line),
             GenerationMember::Row(row) => self.row(row),
         }
     }
@@ -115,6 +116,31 @@ impl Shift {
         self.path(path);
         self.range(range);
         condition.iter_mut().for_each(|condition| self.expr(condition));
+        self.texts(texts);
+        self.span(span);
+    }
+
+    fn rework_line(self, line: &mut ReworkLine) {
+        let ReworkLine { replace, name, path, action, followers, texts, span } = line;
+        replace.iter_mut().for_each(|word| self.span(word));
+        self.name(name);
+        self.path(path);
+        match action {
+            ReworkAction::Change { most, span, .. } => {
+                most.iter_mut().for_each(|most| self.expr(most));
+                self.span(span);
+            }
+            ReworkAction::Sizes { first, last, step, span } => {
+                [first, last, step].into_iter().for_each(|figure| self.expr(figure));
+                self.span(span);
+            }
+            ReworkAction::Replaced(span) => self.span(span),
+        }
+        for follower in followers {
+            self.path(&mut follower.path);
+            follower.by.iter_mut().for_each(|by| self.expr(by));
+            self.span(&mut follower.span);
+        }
         self.texts(texts);
         self.span(span);
     }

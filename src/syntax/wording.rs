@@ -166,7 +166,7 @@ pub(super) fn stands_where(word: &str) -> Option<&'static str> {
         "constant" => "at the top of a book or inside a generation",
         "part" => "at the top of a book or inside a part",
         "derive" | "expansion" => "inside a part",
-        "fitted" | "replace" | "telltale" => "inside a generation",
+        "fitted" | "replace" | "telltale" | "rework" => "inside a generation",
         "plausible" => "inside a generation, or before 'gauges' at the top of a book",
         "judge" | "gauges" | "for" => "inside a house",
         "tighten" | "loosen" | "add" | "adopt" | "narrow" => "inside a 'for' of a house",

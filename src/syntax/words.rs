@@ -25,7 +25,7 @@ pub(super) const ITEMS: [&str; 17] = [
 pub(super) const PART_MEMBERS: [&str; 4] = ["derive", "expansion", "measure", "part"];
 
 /// Words that begin a member of a generation.
-pub(super) const GENERATION_MEMBERS: [&str; 5] = ["constant", "fitted", "replace", "telltale", "plausible"];
+pub(super) const GENERATION_MEMBERS: [&str; 6] = ["constant", "fitted", "replace", "telltale", "plausible", "rework"];
 
 /// Words that begin a line of a house.
 pub(super) const HOUSE_MEMBERS: [&str; 4] = ["judge", "gauges", "for", "retire"];

@@ -26,6 +26,8 @@ pub(super) enum Kind {
     Telltale,
     /// `plausible width 79 to 80 mm`, or `narrow` and the same in a house
     Plausible,
+    /// `rework cut : width less`
+    Rework,
     /// `expect gap is good`
     Expect,
     /// `because "…"`, one of several a line each
@@ -94,6 +96,7 @@ fn kind(holder: &str, pieces: &[&Token]) -> Kind {
         ("generation" | "basis", "constant") => Kind::Given,
         ("generation" | "basis", _) if pieces.iter().take(2).any(|piece| piece.says("telltale")) => Kind::Telltale,
         ("generation" | "basis", _) if pieces.iter().take(2).any(|piece| piece.says("plausible")) => Kind::Plausible,
+        ("generation" | "basis", _) if pieces.iter().take(2).any(|piece| piece.says("rework")) => Kind::Rework,
         ("for", "narrow") => Kind::Plausible,
         ("generation" | "basis" | "for", _) => Kind::Row,
         _ => Kind::Other,
@@ -108,6 +111,13 @@ fn cells(kind: Kind, pieces: &[&Token]) -> Vec<Cell> {
     match kind {
         Kind::Unit | Kind::Given => cuts.extend(first(&|piece| piece.is('=')).map(|at| (at, 1))),
         Kind::Constant | Kind::Reading | Kind::Derive => cuts.extend(first(&|piece| piece.is(':')).map(|at| (at, 1))),
+        Kind::Rework => {
+            let acts = |piece: &Token| ["less", "more", "replaced", "from"].iter().any(|word| piece.says(word));
+            let colon = first(&|piece| piece.is(':'));
+            cuts.extend(colon.map(|at| (at, 1)));
+            let after = |at: usize| pieces.iter().skip(at).position(|piece| acts(piece)).map(|further| at + further);
+            cuts.extend(colon.and_then(|at| after(at + 2)).map(|at| (at, 2)));
+        }
         Kind::Expect => cuts.extend(first(&|piece| piece.says("is")).map(|at| (at, 1))),
         Kind::Plausible => {
             let word = first(&|piece| piece.says("plausible") || piece.says("narrow"));

@@ -41,6 +41,7 @@ impl Around<'_> {
             Shape::Mark(mark) => mark == ')',
             Shape::Word => match before.text.as_str() {
                 "yes" | "no" => true,
+                "by" => !self.before(2).is_some_and(|follows| follows.says("follows")),
                 "least" | "most" => !self.before(2).is_some_and(|at| at.says("at")),
                 word => !is_word_of_language(word),
             },

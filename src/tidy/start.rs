@@ -55,6 +55,7 @@ impl Starts<'_> {
                     let span = match member {
                         GenerationMember::Constant { span, .. } | GenerationMember::Fitted { span, .. } => *span,
                         GenerationMember::Telltale(line) | GenerationMember::Plausible(line) => line.span,
+                        GenerationMember::Rework(line) => line.span,
                         GenerationMember::Row(row) => row.span,
                     };
                     self.add(span.start);

@@ -48,7 +48,7 @@ impl Token {
 }
 
 /// Words that stand between or before values, so that what follows them is no call and no unit.
-const WORDS: [&str; 56] = [
+const WORDS: [&str; 57] = [
     "rulebook",
     "edition",
     "use",
@@ -105,6 +105,7 @@ const WORDS: [&str; 56] = [
     "expansion",
     "gauges",
     "never",
+    "rework",
 ];
 
 /// Words that begin a change a house makes.
@@ -214,6 +215,13 @@ impl Cutter<'_> {
     fn type_length(&self) -> usize {
         let before = self.list.iter().rfind(|token| token.shape != Shape::Comment);
         if !before.is_some_and(|before| before.is(':')) {
+            return 0;
+        }
+        // After the name of an operation a path stands.
+        let mut back = self.list.iter().rev().filter(|token| token.shape != Shape::Comment).skip(1);
+        if back.next().is_some_and(|name| name.shape == Shape::Word)
+            && back.next().is_some_and(|word| word.says("rework"))
+        {
             return 0;
         }
         let rest = self.rest();

@@ -107,7 +107,7 @@ fn what_there_is_not_is_refused_with_the_nearest() {
     let papers = shipped();
     for (arguments, said) in [
         (&["list", "rows", "ligt_2mm"][..], "did you mean `light_2mm`"),
-        (&["list", "rows"], "name a generation: any_reading, family"),
+        (&["list", "rows"], "name a generation: any_reading, any_work, family"),
         (&["list", "readings", "roto"], "did you mean `rotor`"),
         (&["list", "books", "nothing"], "no rulebook is called `nothing`"),
         (&["list", "units", "mm"], "`list units` prints them all"),

@@ -165,7 +165,14 @@ fn a_filled_recess_tells_the_ratio_and_the_generation() {
     assert!(other.contradicted, "a recess tells the generation");
     assert_eq!(grade(&other, path), Grade::Out, "a recess of 9.0 is not the 9.7 engine's");
     // πe² for (π/3)e²: the same recess is then said to give 6.5, which no engine of the family has.
-    let books = ["units.rulebook", "parts.rulebook", "plausible.rulebook", "family.rulebook", "cast_2mm.rulebook"];
+    let books = [
+        "units.rulebook",
+        "parts.rulebook",
+        "plausible.rulebook",
+        "rework.rulebook",
+        "family.rulebook",
+        "cast_2mm.rulebook",
+    ];
     let books = books.map(|name| {
         let book = shipped::book(name).unwrap();
         let text = book.text().replace("pi / 3 * e^2 + 2 * e * r", "pi * e^2 + 2 * e * r");

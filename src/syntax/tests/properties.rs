@@ -36,6 +36,9 @@ generation third \"654 cc\" follows second {
     }
     rotor.clearance limit 5 +0.1 -0.2 mm { from memory }
     rotor.casting all the same across rotor
+    rework cut : rotor.width less by at most 0.1 mm, mass follows by -1, marks follows { caution \"Balance\" from memory }
+    replace rework spacer : rotor.size from thin to 8.08 mm, step 0.02 mm
+    rework new : rotor replaced
     smallest of rotor.outer outer   limit at most 5 mm never excused where duty is race { from memory }
 }
 ";

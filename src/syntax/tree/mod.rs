@@ -3,6 +3,7 @@
 
 mod house;
 mod range_line;
+mod rework;
 mod table;
 mod value;
 
@@ -11,6 +12,7 @@ pub use house::{
     TryDeclaration, TryMember,
 };
 pub use range_line::{PlausibleGauges, RangeLine};
+pub use rework::{Follower, ReworkAction, ReworkLine};
 pub use table::{FitsDeclaration, FitsMember, TableDeclaration};
 pub use value::{Collector, Expr, ExprKind, Operator, Range, RangeKind};
 
@@ -377,6 +379,8 @@ pub enum GenerationMember {
     Telltale(RangeLine),
     /// A range outside which no value of this generation can lie.
     Plausible(RangeLine),
+    /// What a shop can do to put a reading or a part right.
+    Rework(ReworkLine),
     /// A row.
     Row(Row),
 }

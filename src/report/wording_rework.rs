@@ -1,0 +1,135 @@
+//! The sentences that say what would put a record right. Refuses to know when they are said.
+
+use super::wording::number_of;
+use crate::finding::list;
+use crate::judge::Grade;
+use crate::rework::{Action, Fault, LeastChange, Order, Refused, Reworked, Step};
+
+pub(super) const NO_OPERATION: &str =
+    "no operation of the rulebooks puts this right: replace the part, or follow its remedy";
+pub(super) const PREDICTION: &str = "Every value after an operation is a prediction: measure again before it is used.";
+
+/// What stands over a record.
+pub(super) fn head(name: &str, found: &Reworked) -> String {
+    let build = found.build.as_deref().map_or_else(String::new, |build| format!("{build} "));
+    match found.faults.len() {
+        0 if found.unmeasured == 0 => format!("{name}: {build}is {}, nothing needs rework", found.grade.word()),
+        0 => format!("{name}: {build}nothing that was measured needs rework"),
+        count => format!("{name}: {build}is {}, {} not good", found.grade.word(), rows_are(count)),
+    }
+}
+
+fn rows_are(count: usize) -> String {
+    if count == 1 { "1 row is".to_owned() } else { format!("{count} rows are") }
+}
+
+/// A row that is not good.
+pub(super) fn fault(fault: &Fault) -> String {
+    let advisory = if fault.advisory { " (advisory)" } else { "" };
+    match &fault.value {
+        Some(value) => format!("{} is {value}{advisory}", fault.path),
+        None => format!("{}{advisory}", fault.path),
+    }
+}
+
+/// The least changes that put a row right, one of them enough.
+pub(super) fn least(changes: &[LeastChange]) -> Option<String> {
+    let one =
+        |change: &LeastChange, by: &str| format!("{} {by} {}", change.path, if change.more { "more" } else { "less" });
+    let limit: Vec<String> =
+        changes.iter().filter_map(|change| change.to_limit.as_deref().map(|by| one(change, by))).collect();
+    let good: Vec<String> =
+        changes.iter().filter_map(|change| change.to_good.as_deref().map(|by| one(change, by))).collect();
+    let words = |all: &[String]| list(all.iter().map(String::as_str), "or");
+    match (limit.is_empty(), good.is_empty()) {
+        (true, true) => None,
+        (true, false) => Some(format!("good with {}", words(&good))),
+        (false, true) => Some(format!("inside the limit with {}", words(&limit))),
+        (false, false) if limit == good => Some(format!("good with {}", words(&good))),
+        (false, false) => Some(format!("inside the limit with {}; good with {}", words(&limit), words(&good))),
+    }
+}
+
+pub(super) fn refused(refused: &Refused) -> String {
+    format!("not {} at {}: {} would be out", refused.operation, refused.path, refused.row)
+}
+
+/// What is done in one step.
+pub(super) fn step(step: &Step) -> String {
+    let name = &step.operation.name;
+    match &step.action {
+        Action::Change { more, by, to } => {
+            let way = if *more { "more" } else { "less" };
+            format!("{name}: {} {by} {way}; it would be {}", step.path, list(to.iter().map(String::as_str), "and"))
+        }
+        Action::Size { size, mark, follows } => {
+            let mark = mark.as_deref().map_or_else(String::new, |mark| format!(", marked {mark}"));
+            let follows: Vec<String> =
+                follows.iter().map(|(path, value)| format!("; {path} would be {value}")).collect();
+            format!("{name}: {} {size}{mark}{}", step.path, follows.concat())
+        }
+        Action::New => format!("{name}: a new {}", step.path),
+    }
+}
+
+pub(super) fn measure(paths: &[String]) -> String {
+    format!("then measure {}", some(paths))
+}
+
+/// Paths, the first of them named.
+fn some(paths: &[String]) -> String {
+    const MOST_NAMED: usize = 8;
+    let more = paths.len().saturating_sub(MOST_NAMED);
+    let named: Vec<&str> = paths.iter().take(MOST_NAMED).map(String::as_str).collect();
+    if more == 0 { list(named, "and") } else { format!("{} and {more} more", named.join(", ")) }
+}
+
+/// What the record would be after the plan.
+pub(super) fn would_be(found: &Reworked) -> String {
+    let what = if found.open.is_empty() {
+        format!("the build would be {}", found.would_be.word())
+    } else {
+        let rows = if found.open.len() == 1 { "1 row waits" } else { "rows wait" };
+        let count = if found.open.len() == 1 { String::new() } else { format!("{} ", found.open.len()) };
+        format!("what can be judged would be {}; {count}{rows} for measurement", found.would_be.word())
+    };
+    let fewest = if found.steps.is_empty() {
+        ""
+    } else if found.is_fewest {
+        ", and no plan with fewer operations does as much"
+    } else {
+        ", and the search ended before every smaller plan was tried"
+    };
+    format!(
+        "{what}{fewest}; {} tried",
+        number_of(found.tried, "set of readings").replace("set of readingss", "sets of readings")
+    )
+}
+
+pub(super) fn unmeasured(count: usize) -> String {
+    let rows = if count == 1 { "1 row lacks".to_owned() } else { format!("{count} rows lack") };
+    format!("{rows} a reading: nothing is planned for what was not measured")
+}
+
+/// A part to order.
+pub(super) fn order(order: &Order) -> String {
+    let size = order.size.as_deref().map_or_else(String::new, |size| format!(", {size}"));
+    let mark = order.mark.as_deref().map_or_else(String::new, |mark| format!(", marked {mark}"));
+    let places: Vec<&str> = order.places.iter().map(String::as_str).collect();
+    format!("{} × {} for {}{size}{mark}: {}", order.count, order.part, order.generation, list(places, "and"))
+}
+
+/// How a row stands after the plan.
+pub(super) fn after(fault: &Fault) -> Option<&'static str> {
+    if !fault.is_helped() {
+        return None;
+    }
+    match (fault.open, fault.would_be) {
+        (true, _) => Some("to be measured"),
+        (false, None) => Some("would no longer apply"),
+        (false, Some(Grade::Good)) => Some("would be good"),
+        (false, Some(Grade::Worn)) => Some("would be worn"),
+        (false, Some(Grade::Excused)) => Some("would be excused"),
+        (false, Some(_)) => None,
+    }
+}

@@ -1,0 +1,207 @@
+//! What would put a record right: the least change of each reading, and the fewest operations of the books after which the
+//! whole build, judged again, is as good as they can make it. Everything here is a prediction. Refuses to write into a
+//! record, and to know how it is printed.
+
+mod least;
+mod operation;
+mod order;
+mod search;
+mod state;
+mod steps;
+
+pub use least::LeastChange;
+pub use order::{Order, orders};
+pub use steps::{Action, Step};
+
+use crate::bind::Readings;
+use crate::book::{Book, Generation, Id, Row};
+use crate::judge::{self, Grade, Ruling};
+use crate::plan::{Check, Plan};
+use std::sync::Arc;
+
+/// What would put a record right.
+#[derive(Clone, Debug)]
+pub struct Reworked {
+    /// The build, if the record says it.
+    pub build: Option<String>,
+    /// The generation it is judged as.
+    pub generation: Id<Generation>,
+    /// Its grade now.
+    pub grade: Grade,
+    /// Rows that are not good and were measured.
+    pub faults: Vec<Fault>,
+    /// Rows that lack a reading: no operation is planned for them.
+    pub unmeasured: usize,
+    /// The operations, in order; none if there is nothing to do, or nothing the books allow helps.
+    pub steps: Vec<Step>,
+    /// What the record would be judged as after them; rows that must be measured first do not count.
+    pub would_be: Grade,
+    /// Rows that could not be judged before something is measured, as paths.
+    pub open: Vec<String>,
+    /// Whether no plan with fewer operations does as much.
+    pub is_fewest: bool,
+    /// How many sets of readings were judged.
+    pub tried: usize,
+    /// The readings as they would be.
+    pub prediction: Readings,
+}
+
+/// A row that is not good.
+#[derive(Clone, Debug)]
+pub struct Fault {
+    /// The check of the plan.
+    pub check: usize,
+    /// What is judged, as a path.
+    pub path: String,
+    /// The row.
+    pub row: Arc<Row>,
+    /// Its grade.
+    pub grade: Grade,
+    /// Whether the row is advisory.
+    pub advisory: bool,
+    /// The value, with its unit, if there is one.
+    pub value: Option<String>,
+    /// For each reading it rests on alone, the least change.
+    pub least: Vec<LeastChange>,
+    /// What it would be judged as after the plan; `None` if it must be measured first, or applies no longer.
+    pub would_be: Option<Grade>,
+    /// Whether something must be measured before it can be judged again.
+    pub open: bool,
+    /// Operations that would put it right, each with the row it would put out.
+    pub refused: Vec<Refused>,
+}
+
+impl Fault {
+    /// Whether the plan puts it right, or leaves it to be measured.
+    #[must_use]
+    pub fn is_helped(&self) -> bool {
+        self.open || self.would_be.is_none_or(|grade| grade < self.grade)
+    }
+
+    /// Whether the plan puts it wholly right, or leaves it to be measured.
+    #[must_use]
+    pub fn is_settled(&self) -> bool {
+        self.open || self.would_be.is_none_or(|grade| matches!(grade, Grade::Good | Grade::Excused))
+    }
+}
+
+/// An operation that would put one row right and another out.
+#[derive(Clone, Debug)]
+pub struct Refused {
+    /// The operation's name.
+    pub operation: Box<str>,
+    /// What it is done to, as a path.
+    pub path: String,
+    /// The row it would put out, as a path.
+    pub row: String,
+}
+
+impl Reworked {
+    /// Whether after the plan no row that binds would fail, those apart that must be measured.
+    #[must_use]
+    pub fn puts_right(&self) -> bool {
+        self.would_be.passes()
+    }
+
+    /// Whether there is nothing to put right.
+    #[must_use]
+    pub fn is_good(&self) -> bool {
+        self.faults.is_empty()
+    }
+}
+
+/// Finds what would put a record's readings right.
+#[must_use]
+pub fn rework(book: &Book, plan: &Plan, readings: &Readings) -> Reworked {
+    let verdict = judge::judge(book, plan, readings);
+    let desk = operation::Shop::new(book, plan, readings);
+    let mut faults: Vec<Fault> = Vec::new();
+    let mut unmeasured = 0;
+    for ruling in &verdict.rulings {
+        let Some(check) = plan.checks.get(ruling.check) else { continue };
+        match ruling.grade {
+            Grade::Unmeasured => unmeasured += 1,
+            Grade::Worn | Grade::Unsettled | Grade::Out if !faults.iter().any(|fault| fault.check == ruling.check) => {
+                faults.push(fault(book, check, ruling));
+            }
+            _ => {}
+        }
+    }
+    let checks: Vec<usize> = faults.iter().map(|fault| fault.check).collect();
+    for fault in &mut faults {
+        fault.least = least::least(book, plan, readings, fault.check);
+    }
+    let found = search::search(&desk, &checks, readings);
+    for fault in &mut faults {
+        let mine = found.refused.iter().filter(|(check, _)| *check == fault.check);
+        fault.refused = mine.map(|(_, refused)| refused.clone()).collect();
+    }
+    let removed = found.removed.clone();
+    let steps = steps::steps(&desk, readings, &found.done);
+    let after = judge::judge(book, plan, &found.readings);
+    let (mut would_be, mut open) = (Grade::Good, Vec::new());
+    let mut after_of = rustc_hash::FxHashMap::default();
+    for ruling in &after.rulings {
+        let Some(check) = plan.checks.get(ruling.check) else { continue };
+        if ruling.grade == Grade::Unmeasured && desk.rests_on(ruling.check, &removed) {
+            open.push(path_of(book, check));
+        } else {
+            would_be = would_be.max(ruling.weight());
+            let entry = after_of.entry(ruling.check).or_insert(ruling.grade);
+            *entry = (*entry).max(ruling.grade);
+        }
+    }
+    open.dedup();
+    for fault in &mut faults {
+        fault.would_be = after_of.get(&fault.check).copied();
+        fault.open = fault.would_be.is_none() && desk.rests_on(fault.check, &removed);
+    }
+    Reworked {
+        build: readings.build.clone(),
+        generation: plan.generation,
+        grade: verdict.grade,
+        faults,
+        unmeasured,
+        steps,
+        would_be,
+        open,
+        is_fewest: found.is_fewest,
+        tried: found.tried,
+        prediction: found.readings,
+    }
+}
+
+fn fault(book: &Book, check: &Check, ruling: &Ruling) -> Fault {
+    let unit = book.characteristics.get(check.row.subject.characteristic).unit.as_ref();
+    let value = match (&ruling.value, unit) {
+        (Some(crate::book::Datum::Quantity(value)), Some(unit)) => Some(shown(value, unit)),
+        _ => None,
+    };
+    Fault {
+        check: ruling.check,
+        path: path_of(book, check),
+        row: check.row.clone(),
+        grade: ruling.grade,
+        advisory: ruling.advisory,
+        value,
+        least: Vec::new(),
+        would_be: None,
+        open: false,
+        refused: Vec::new(),
+    }
+}
+
+/// The way to what a check judges.
+fn path_of(book: &Book, check: &Check) -> String {
+    use crate::plan::Subject;
+    let station = match &check.subject {
+        Subject::Slot { station, .. } | Subject::Each { station, .. } => *station,
+        Subject::Made(_) | Subject::Group(_) => None,
+    };
+    book.path(check.row.subject.characteristic, &check.positions, station)
+}
+
+/// A value with its unit.
+pub(crate) fn shown(value: &crate::quantity::Value, unit: &crate::quantity::Unit) -> String {
+    format!("{} {}", unit.decimal(value), unit.symbol).trim_end().to_string()
+}

@@ -1,0 +1,471 @@
+//! The fewest operations that put a record right, then those that replace fewest parts, then those that take off least: a
+//! search that branches over the operations on one row that is not good, and judges everything again after each. Refuses
+//! to go on for ever.
+
+use super::Refused;
+use super::operation::{Amount, Operation, OperationKind, Shop};
+use super::state::{Standing, grade, standings, turns, weight};
+use crate::bind::Readings;
+use crate::book::Datum;
+use crate::judge::{self, Grade};
+use crate::plan::{CheckRange, Plan};
+use crate::quantity::Value;
+use rustc_hash::{FxHashMap, FxHashSet};
+use std::cmp::Ordering;
+
+/// Checks judged in one search at most.
+const MOST_WORK: usize = 2_000_000;
+
+/// What judging a record costs besides its checks, in checks.
+const EACH_TIME: usize = 50;
+
+/// Ways to do one operation that are tried from one set of readings.
+const MOST_WAYS: usize = 12;
+
+/// Operations of one plan at most, for rows that hang together.
+const MOST_OPERATIONS: usize = 40;
+
+/// What a search comes to.
+pub(super) struct Found {
+    /// The operations, in the order they were chosen.
+    pub(super) done: Vec<(usize, Amount)>,
+    /// The readings as they would be.
+    pub(super) readings: Readings,
+    /// Slots of parts that are replaced, and of readings that must be measured again before they count.
+    pub(super) removed: Vec<usize>,
+    /// Whether every smaller plan was tried.
+    pub(super) is_fewest: bool,
+    /// How many sets of readings were judged.
+    pub(super) tried: usize,
+    /// Operations that would put a check right and another out.
+    pub(super) refused: Vec<(usize, Refused)>,
+}
+
+/// Looks for the operations that put some checks right.
+pub(super) fn search(shop: &Shop<'_>, bad: &[usize], readings: &Readings) -> Found {
+    let touches: Vec<Vec<usize>> = shop
+        .operations
+        .iter()
+        .map(|operation| {
+            (0..shop.plan.checks.len()).filter(|check| shop.rests_on(*check, &operation.touched)).collect()
+        })
+        .collect();
+    let mut found = Found {
+        done: Vec::new(),
+        readings: readings.clone(),
+        removed: Vec::new(),
+        is_fewest: true,
+        tried: 0,
+        refused: Vec::new(),
+    };
+    let mut seen = FxHashSet::default();
+    for check in bad {
+        if seen.contains(check) {
+            continue;
+        }
+        let (checks, operations) = together(*check, &touches);
+        seen.extend(checks.iter().copied());
+        if operations.is_empty() {
+            continue;
+        }
+        let mut group = Group::new(shop, checks, operations, &touches, &found.readings);
+        group.refuse(&found.readings, &mut found.refused);
+        let readings = found.readings.clone();
+        if let Some(best) = group.solve(&readings) {
+            for (operation, how) in &best.done {
+                let Some(one) = shop.operations.get(*operation) else { continue };
+                if let Some(next) = shop.done(one, *how, &found.readings) {
+                    found.removed.extend(emptied(one, &found.readings, &next));
+                    found.readings = next;
+                }
+            }
+            found.done.extend(best.done);
+        }
+        found.is_fewest &= !group.ended;
+        found.tried += group.tried;
+    }
+    found
+}
+
+/// The checks and operations that hang together with one check.
+fn together(check: usize, touches: &[Vec<usize>]) -> (Vec<usize>, Vec<usize>) {
+    let (mut checks, mut operations) = (vec![check], Vec::new());
+    let mut next = 0;
+    while let Some(check) = checks.get(next).copied() {
+        next += 1;
+        for (number, touched) in touches.iter().enumerate() {
+            if !operations.contains(&number) && touched.binary_search(&check).is_ok() {
+                operations.push(number);
+                let new: Vec<usize> = touched.iter().copied().filter(|other| !checks.contains(other)).collect();
+                checks.extend(new);
+            }
+        }
+    }
+    checks.sort_unstable();
+    operations.sort_unstable();
+    (checks, operations)
+}
+
+/// The slots of an operation that have no values after it.
+fn emptied(operation: &Operation, before: &Readings, after: &Readings) -> Vec<usize> {
+    let empty = |slot: &&usize| !before.taken(**slot).is_empty() && after.taken(**slot).is_empty();
+    operation.touched.iter().filter(empty).copied().collect()
+}
+
+/// What a plan is to reach.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Goal {
+    /// Every row good.
+    Good,
+    /// No row that binds failing.
+    Passing,
+}
+
+/// A plan found.
+#[derive(Clone)]
+struct Best {
+    done: Vec<(usize, Amount)>,
+    replaced: usize,
+    metal: Value,
+}
+
+/// Where a search stands.
+#[derive(Clone)]
+struct At {
+    readings: Readings,
+    removed: Vec<usize>,
+    done: Vec<(usize, Amount)>,
+    replaced: usize,
+    metal: Value,
+}
+
+struct Group<'a, 'b> {
+    shop: &'b Shop<'a>,
+    checks: Vec<usize>,
+    part: Plan,
+    operations: Vec<usize>,
+    /// For each operation, which checks of the group it touches, by their place in it, and the plan of these.
+    touched: FxHashMap<usize, (Vec<usize>, Plan)>,
+    /// What each check of the group comes to before anything is done.
+    first: Vec<Standing>,
+    /// Checks, by their place, that need not become good.
+    dropped: FxHashSet<usize>,
+    goal: Goal,
+    best: Option<Best>,
+    first_only: bool,
+    work: usize,
+    most_work: usize,
+    ended: bool,
+    tried: usize,
+}
+
+impl<'a, 'b> Group<'a, 'b> {
+    fn new(
+        shop: &'b Shop<'a>,
+        checks: Vec<usize>,
+        operations: Vec<usize>,
+        touches: &[Vec<usize>],
+        readings: &Readings,
+    ) -> Group<'a, 'b> {
+        let part = shop.plan.only(&checks);
+        let first = standings(shop.book, &part, readings);
+        let mut touched = FxHashMap::default();
+        for operation in &operations {
+            let own = touches.get(*operation).map_or(&[][..], Vec::as_slice);
+            let places = own.iter().filter_map(|check| checks.binary_search(check).ok()).collect();
+            touched.insert(*operation, (places, shop.plan.only(own)));
+        }
+        Group {
+            shop,
+            checks,
+            part,
+            operations,
+            touched,
+            first,
+            dropped: FxHashSet::default(),
+            goal: Goal::Good,
+            best: None,
+            first_only: false,
+            work: 0,
+            most_work: MOST_WORK,
+            ended: false,
+            tried: 0,
+        }
+    }
+
+    fn look(&mut self, part: &Plan, readings: &Readings) -> Vec<Standing> {
+        self.work += part.checks.len() + EACH_TIME;
+        self.tried += 1;
+        standings(self.shop.book, part, readings)
+    }
+
+    /// Whether a check stands as it must. `open` says whether something it rests on is to be measured first.
+    fn is_right(&self, place: usize, standing: Standing, open: bool) -> bool {
+        let before = self.first.get(place).copied().flatten();
+        if grade(standing) == Grade::Unmeasured {
+            return open || grade(before) == Grade::Unmeasured;
+        }
+        if self.dropped.contains(&place) {
+            return grade(standing) <= grade(before);
+        }
+        match self.goal {
+            Goal::Good => matches!(grade(standing), Grade::Good | Grade::Excused),
+            Goal::Passing => weight(standing).passes(),
+        }
+    }
+
+    fn wrong(&mut self, at: &At) -> Vec<usize> {
+        let part = self.part.clone();
+        let standings = self.look(&part, &at.readings);
+        let open = |place: usize| {
+            !at.removed.is_empty()
+                && self.checks.get(place).is_some_and(|check| self.shop.rests_on(*check, &at.removed))
+        };
+        standings
+            .iter()
+            .enumerate()
+            .filter(|(place, standing)| !self.is_right(*place, **standing, open(*place)))
+            .map(|(place, _)| place)
+            .collect()
+    }
+
+    /// The operations on a check that are not done yet.
+    fn on(&self, place: usize, done: &[(usize, Amount)]) -> Vec<usize> {
+        let apart = |operation: usize, other: usize| match (
+            self.shop.operations.get(operation),
+            self.shop.operations.get(other),
+        ) {
+            (Some(operation), Some(other)) => operation.goes_with(other),
+            _ => false,
+        };
+        let free = |operation: &&usize| {
+            done.iter().all(|(other, _)| other != *operation && apart(**operation, *other))
+                && self.touched.get(*operation).is_some_and(|(places, _)| places.binary_search(&place).is_ok())
+        };
+        self.operations.iter().filter(free).copied().collect()
+    }
+
+    /// So many operations at least: checks that are wrong of which no two share an operation.
+    fn least(&self, wrong: &[usize], done: &[(usize, Amount)]) -> usize {
+        let mut taken = FxHashSet::default();
+        let mut count = 0;
+        for place in wrong {
+            let own = self.on(*place, done);
+            if !own.iter().any(|operation| taken.contains(operation)) {
+                taken.extend(own);
+                count += 1;
+            }
+        }
+        count
+    }
+
+    /// The best plan: first one that makes every row good, then one that only lets the record pass.
+    fn solve(&mut self, readings: &Readings) -> Option<Best> {
+        let at =
+            At { readings: readings.clone(), removed: Vec::new(), done: Vec::new(), replaced: 0, metal: Value::ZERO };
+        let alone = self.not_alone(&at);
+        for goal in [Goal::Good, Goal::Passing] {
+            for dropped in [FxHashSet::default(), alone.clone()] {
+                if goal == Goal::Good || dropped.is_empty() || !alone.is_empty() {
+                    (self.goal, self.dropped) = (goal, dropped);
+                    if let Some(best) = self.fewest(&at).filter(|best| !best.done.is_empty()) {
+                        return Some(best);
+                    }
+                }
+            }
+        }
+        None
+    }
+
+    /// The checks that are wrong and that no operation puts right by itself.
+    fn not_alone(&mut self, at: &At) -> FxHashSet<usize> {
+        (self.goal, self.dropped) = (Goal::Good, FxHashSet::default());
+        let wrong = self.wrong(at);
+        wrong
+            .into_iter()
+            .filter(|place| {
+                !self
+                    .on(*place, &[])
+                    .into_iter()
+                    .any(|operation| self.ways(at, operation, *place).iter().any(|(_, puts_right, _)| *puts_right))
+            })
+            .collect()
+    }
+
+    fn fewest(&mut self, at: &At) -> Option<Best> {
+        let wrong = self.wrong(at);
+        if wrong.is_empty() {
+            return None;
+        }
+        let least = self.least(&wrong, &[]);
+        // Any plan first, so that there is one if the search must end.
+        (self.best, self.first_only) = (None, true);
+        self.most_work = self.work + MOST_WORK / 8;
+        self.descend(at, MOST_OPERATIONS);
+        let any = self.best.take();
+        self.first_only = false;
+        self.most_work = self.work + MOST_WORK / 4;
+        let deepest = any.as_ref().map_or(MOST_OPERATIONS.min(self.operations.len()), |any| any.done.len());
+        for depth in least.max(1)..=deepest {
+            self.descend(at, depth);
+            if self.work > self.most_work {
+                self.ended |=
+                    any.as_ref().is_none_or(|any| any.done.len() > depth) && self.best.is_none() || any.is_none();
+                break;
+            }
+            if self.best.is_some() {
+                break;
+            }
+        }
+        self.best.take().or(any)
+    }
+
+    fn is_better(&self, at: &At) -> bool {
+        self.best.as_ref().is_none_or(|best| {
+            let metal = at.metal.compare(&best.metal).unwrap_or(Ordering::Equal);
+            (at.done.len(), at.replaced).cmp(&(best.done.len(), best.replaced)).then(metal).is_lt()
+        })
+    }
+
+    /// Goes on from some readings with at most so many operations more. It goes no deeper than [`MOST_OPERATIONS`].
+    fn descend(&mut self, at: &At, left: usize) {
+        if self.work > self.most_work || (self.first_only && self.best.is_some()) || !self.is_better(at) {
+            return;
+        }
+        let wrong = self.wrong(at);
+        if wrong.is_empty() {
+            self.best = Some(Best { done: at.done.clone(), replaced: at.replaced, metal: at.metal.clone() });
+            return;
+        }
+        if self.least(&wrong, &at.done) > left || left == 0 {
+            return;
+        }
+        // The row with the fewest operations on it leaves least to try.
+        let Some(place) = wrong.iter().copied().min_by_key(|place| self.on(*place, &at.done).len()) else { return };
+        for operation in self.on(place, &at.done) {
+            for (how, _, next) in self.ways(at, operation, place) {
+                let Some(one) = self.shop.operations.get(operation) else { continue };
+                let mut removed = at.removed.clone();
+                removed.extend(emptied(one, &at.readings, &next));
+                let mut done = at.done.clone();
+                done.push((operation, how));
+                let next = At {
+                    readings: next,
+                    removed,
+                    done,
+                    replaced: at.replaced + usize::from(how == Amount::New),
+                    metal: at.metal.add(&self.shop.metal(one, how)),
+                };
+                self.descend(&next, left - 1);
+            }
+        }
+    }
+
+    /// The ways to do an operation from some readings: those that put a check right first, the least before the most; each
+    /// with what the readings would be.
+    fn ways(&mut self, at: &At, operation: usize, place: usize) -> Vec<(Amount, bool, Readings)> {
+        let shop = self.shop;
+        let Some(one) = shop.operations.get(operation) else { return Vec::new() };
+        let Some((places, part)) = self.touched.get(&operation).cloned() else { return Vec::new() };
+        let Ok(own) = places.binary_search(&place) else { return Vec::new() };
+        let amounts: Vec<Amount> = match &one.kind {
+            OperationKind::Replaced { .. } => vec![Amount::New],
+            OperationKind::Sizes { .. } => {
+                let mut sizes: Vec<(Amount, Option<Value>)> = shop
+                    .sizes(one, &at.readings)
+                    .into_iter()
+                    .map(|how| (how, shop.done(one, how, &at.readings).and_then(|next| self.margin(&part, &next))))
+                    .collect();
+                sizes.sort_by(|(_, one), (_, other)| match (one, other) {
+                    (Some(one), Some(other)) => other.compare(one).unwrap_or(Ordering::Equal),
+                    _ => other.is_some().cmp(&one.is_some()),
+                });
+                sizes.into_iter().map(|(how, _)| how).collect()
+            }
+            OperationKind::Change { most, bounded, .. } => {
+                let mut steps = turns(*most, |steps| {
+                    let next = shop.done(one, Amount::Steps(steps), &at.readings)?;
+                    Some(self.look(&part, &next))
+                });
+                if *bounded && *most > 0 && steps.last() != Some(most) {
+                    steps.push(*most);
+                }
+                steps.into_iter().map(Amount::Steps).collect()
+            }
+        };
+        let mut ways: Vec<(Amount, bool, Readings)> = Vec::new();
+        for how in amounts {
+            let Some(next) = shop.done(one, how, &at.readings) else { continue };
+            let mut removed = at.removed.clone();
+            removed.extend(emptied(one, &at.readings, &next));
+            let standing = self.look(&part, &next).get(own).copied().flatten();
+            let open = self.checks.get(place).is_some_and(|check| shop.rests_on(*check, &removed));
+            ways.push((how, self.is_right(place, standing, open), next));
+        }
+        ways.sort_by_key(|(_, puts_right, _)| !*puts_right);
+        ways.truncate(MOST_WAYS);
+        ways
+    }
+
+    /// How deep inside its range the value lies that lies least deep, as part of the range's width.
+    fn margin(&mut self, part: &Plan, readings: &Readings) -> Option<Value> {
+        self.work += part.checks.len() + EACH_TIME;
+        let mut least: Option<Value> = None;
+        for ruling in judge::judge(self.shop.book, part, readings).rulings {
+            let range =
+                part.checks.get(ruling.check).and_then(|check| check.standard.as_ref().or(check.limit.as_ref()));
+            let (Some(CheckRange::Known(band)), Some(Datum::Quantity(value))) = (range, &ruling.value) else {
+                continue;
+            };
+            let share = match (band.margin(value), band.width()) {
+                (Some(margin), Some(width)) => margin.divide(&width),
+                (None, Some(_)) => Some(Value::ONE.negate()),
+                _ => None,
+            };
+            if let Some(share) = share
+                && least.as_ref().is_none_or(|least| share.compare(least) == Some(Ordering::Less))
+            {
+                least = Some(share);
+            }
+        }
+        least
+    }
+
+    /// Notes the operations that by themselves put a check right, and another out whichever way they are done.
+    fn refuse(&mut self, readings: &Readings, refused: &mut Vec<(usize, Refused)>) {
+        let at =
+            At { readings: readings.clone(), removed: Vec::new(), done: Vec::new(), replaced: 0, metal: Value::ZERO };
+        (self.goal, self.dropped) = (Goal::Passing, FxHashSet::default());
+        for place in self.wrong(&at) {
+            for operation in self.on(place, &[]) {
+                let ways: Vec<Readings> = self
+                    .ways(&at, operation, place)
+                    .into_iter()
+                    .filter(|(_, puts_right, _)| *puts_right)
+                    .map(|(.., next)| next)
+                    .collect();
+                let put_out: Vec<Option<usize>> = ways.iter().map(|next| self.put_out(operation, next)).collect();
+                let (Some(Some(out)), Some(one)) = (put_out.first(), self.shop.operations.get(operation)) else {
+                    continue;
+                };
+                let names =
+                    (self.checks.get(place), self.checks.get(*out).and_then(|out| self.shop.plan.checks.get(*out)));
+                if let (true, (Some(check), Some(out))) = (put_out.iter().all(Option::is_some), names) {
+                    let (operation, path) = (one.rework.name.clone(), one.path.clone());
+                    refused.push((*check, Refused { operation, path, row: super::path_of(self.shop.book, out) }));
+                }
+            }
+        }
+    }
+
+    /// A check that passes and would not after an operation.
+    fn put_out(&mut self, operation: usize, next: &Readings) -> Option<usize> {
+        let (places, part) = self.touched.get(&operation).cloned()?;
+        let after = self.look(&part, next);
+        places.iter().zip(after).find_map(|(place, after)| {
+            let before = self.first.get(*place).copied().flatten();
+            let fails = weight(after) == Grade::Out || weight(after) == Grade::Unsettled;
+            (weight(before).passes() && fails).then_some(*place)
+        })
+    }
+}
