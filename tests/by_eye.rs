@@ -116,7 +116,7 @@ fn what_can_be_seen_is_asked_before_what_is_measured() {
 fn one_rotor_is_told_by_eye() {
     let (status, out) = identified(&["rotor", "tip_ridge=yes", "pocket=machined", "pocket_corners=square"]);
     assert_eq!(status, 0, "{out}");
-    assert!(out.contains("fits        last_boosted_2mm:"), "{out}");
+    assert!(out.contains("fits        squared_2mm:"), "{out}");
     assert!(!out.contains("fits        boosted_2mm:"), "{out}");
     assert!(out.contains("value       rotor.front.casting is late: "), "{out}");
     let (status, out) = identified(&["rotor.tip_ridge=no"]);

@@ -140,7 +140,7 @@ proptest! {
 
 #[test]
 fn the_best_set_is_written_as_a_build_and_no_file_is_written_over() {
-    let folder = shop(&shelf(&[(15, 8, Some(1)), (14, 9, Some(2)), (30, 9, Some(1))]));
+    let folder = shop(&shelf(&[(15, 8, Some(1)), (14, 9, Some(2)), (18, 9, Some(1))]));
     let run = |arguments: &[&str]| {
         let output = Command::cargo_bin("trochoid").unwrap().current_dir(&folder).args(arguments).output().unwrap();
         (output.status.code().unwrap(), String::from_utf8(output.stderr).unwrap())

@@ -106,9 +106,16 @@ fn no_word_of_the_trade_is_compiled_in() {
         let path = entry.unwrap().into_path();
         let name = path.strip_prefix(&source).unwrap().to_string_lossy().into_owned();
         // The door's help speaks to the user of his own work; everything behind it must not know.
-        let door =
-            ["cli/arguments.rs", "cli/blank.rs", "cli/explain.rs", "cli/identify.rs", "cli/list.rs", "cli/trend.rs"]
-                .contains(&name.as_str());
+        let door = [
+            "cli/arguments.rs",
+            "cli/blank.rs",
+            "cli/explain.rs",
+            "cli/identify.rs",
+            "cli/list.rs",
+            "cli/matching.rs",
+            "cli/trend.rs",
+        ]
+        .contains(&name.as_str());
         if !name.ends_with(".rs") || name.contains("tests") || door {
             continue;
         }

@@ -137,11 +137,13 @@ fn is_good(machine: &Machine, values: &[i64]) -> bool {
     })
 }
 
+/// A plan that was tried: the values, how many operations, how much metal, and what it touches.
+type Tried = (Vec<i64>, usize, i64, [bool; 4], [bool; 4]);
+
 /// Every way to do each operation or leave it: the fewest operations after which every row is good, and the least metal.
 fn by_trying_all(machine: &Machine) -> Option<(usize, i64)> {
     // What each reading was changed by so far: nothing else is done to what another size replaces.
-    let mut all: Vec<(Vec<i64>, usize, i64, [bool; 4], [bool; 4])> =
-        vec![(machine.values.clone(), 0, 0, [false; 4], [false; 4])];
+    let mut all: Vec<Tried> = vec![(machine.values.clone(), 0, 0, [false; 4], [false; 4])];
     for operation in &machine.operations {
         let mut next = all.clone();
         for (values, count, metal, cut, sized) in &all {
@@ -227,7 +229,7 @@ proptest! {
         let shop = Shop::of_sources(&[Source::new("pump.rulebook", book(&machine))]);
         let found = planned(&shop, &record_of(&machine.values));
         for fault in &found.faults {
-            let number = shop_row(&machine, &fault.row.place.text().to_string());
+            let number = shop_row(&machine, fault.row.place.text());
             for least in &fault.least {
                 let by = least.to_good.as_deref().unwrap().strip_suffix(" mm").unwrap();
                 let by = (by.parse::<f64>().unwrap() * 100.0).round() as i64;
@@ -251,8 +253,11 @@ fn shop_row(machine: &Machine, text: &str) -> usize {
     (0..machine.rows.len()).find(|number| text.contains(&format!("above -{} mm", 100 + number))).unwrap()
 }
 
+/// A generation, its spacers in hundredths of a millimetre with their marks, and two ends of its end play.
+type Published = (&'static str, [(i64, &'static str); 5], (i64, i64));
+
 /// The published sets, in thousandths of a millimetre, with their marks and the band of the end play.
-const SETS: [(&str, [(i64, &str); 5], (i64, i64)); 2] = [
+const SETS: [Published; 2] = [
     ("boosted_2mm", [(8000, "K"), (8020, "Z"), (8040, "V"), (8060, "Y"), (8080, "X")], (40, 70)),
     ("side_exhaust", [(7985, "A"), (8005, "B"), (8025, "C"), (8045, "D"), (8065, "E")], (40, 90)),
 ];

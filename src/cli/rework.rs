@@ -15,7 +15,7 @@ use std::io::{self, Write};
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
-/// Say what would put a record right: the least change of each reading, and the fewest operations
+/// Say what would put a record right, and which parts to order
 ///
 /// For every row that is not good: by how much each reading would have to be less or more. Then the fewest operations that
 /// the rulebooks allow, judged again as if they were done, what must be measured afterwards, and which parts to order. Every

@@ -211,8 +211,9 @@ fn the_best_question_leaves_the_fewest() {
     assert_eq!(leaves("gear.metal"), "2.625");
     // painted: odd yes, 4 may; the others yes or no, 4 or 3: (4 + 3 × 7/2)/4.
     assert_eq!(leaves("painted"), "3.625");
-    assert_eq!(paths(&book, &found.questions)[..2], ["gear.tooth", "gear.metal"]);
-    let tooth = &found.questions[0];
+    // What the eye sees comes before what takes a gauge; of each, what leaves the fewest.
+    assert_eq!(paths(&book, &found.questions)[..3], ["gear.metal", "painted", "gear.tooth"]);
+    let tooth = &found.questions[2];
     let answers: Vec<_> =
         tooth.answers.iter().map(|answer| (answer.words.as_str(), names(&book, &answer.generations))).collect();
     assert_eq!(answers[0], ("1.9 to 2.1 mm", vec!["small".to_owned()]));

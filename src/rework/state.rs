@@ -102,6 +102,6 @@ mod tests {
         assert_eq!(turns(100, look), [12, 13, 28, 29]);
         assert!(turns(12, look).is_empty());
         // It ends where there is nothing to look at.
-        assert_eq!(turns(100, |number| (number < 20).then(|| number < 13)), [12, 13]);
+        assert_eq!(turns(100, |number| (number < 20).then_some(number < 13)), [12, 13]);
     }
 }

@@ -3,7 +3,7 @@
 use super::Papers;
 use std::process::Command;
 
-const COMMANDS: [&str; 14] = [
+const COMMANDS: [&str; 16] = [
     "audit",
     "blank",
     "check",
@@ -14,8 +14,10 @@ const COMMANDS: [&str; 14] = [
     "language-server",
     "list",
     "manual",
+    "match",
     "prove",
     "report",
+    "rework",
     "tidy",
     "trend",
 ];

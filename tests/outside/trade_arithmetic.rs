@@ -48,7 +48,7 @@ fn revolutions(shop: &Shop, speed: i64) -> Value {
 
 /// Width of the housing in millimetres, displacement of a chamber in cm³ by the textbook's formula, and as catalogues cut or
 /// round it.
-const GENERATIONS: [(&str, i64, f64, f64); 9] = [
+const GENERATIONS: [(&str, i64, f64, f64); 10] = [
     ("carbon_6mm", 60, 491.04, 491.0),
     ("narrow_3mm", 70, 572.88, 573.0),
     ("lighter_3mm", 70, 572.88, 573.0),
@@ -57,6 +57,7 @@ const GENERATIONS: [(&str, i64, f64, f64); 9] = [
     ("cast_2mm_deep", 80, 654.72, 654.0),
     ("boosted_2mm", 80, 654.72, 654.0),
     ("light_2mm", 80, 654.72, 654.0),
+    ("squared_2mm", 80, 654.72, 654.0),
     ("side_exhaust", 80, 654.72, 654.0),
 ];
 
