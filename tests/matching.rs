@@ -147,9 +147,9 @@ fn the_best_set_is_written_as_a_build_and_no_file_is_written_over() {
     };
     assert_eq!(run(&["match", "small", "--write", "P-7.yaml"]), (0, String::new()));
     let written = std::fs::read_to_string(folder.path().join("P-7.yaml")).unwrap();
-    assert_eq!(written, "build: P-7\ngeneration: small\nparts:\n  gear.drive: G-2\n  gear.idle: G-1\n");
+    assert_eq!(written, "build: P-7\ngeneration: small\nparts:\n  gear.drive: G-3\n  gear.idle: G-1\n");
     assert_eq!(run(&["check", "P-7.yaml"]).0, 0);
-    let (status, said) = run(&["match", "small", "--without", "G-1", "--write", "P-7.yaml"]);
+    let (status, said) = run(&["match", "small", "--without", "G-3", "--write", "P-7.yaml"]);
     assert!(status == 2 && said.contains("exists already"), "{said}");
     assert_eq!(std::fs::read_to_string(folder.path().join("P-7.yaml")).unwrap(), written);
 }

@@ -180,7 +180,9 @@ fn drawn(text: &str, numbers: &[Number], far: Option<&Far>, dice: &mut Dice) -> 
     if let Some(&Far { number, to, .. }) = far {
         let Number { thing, written: from, .. } = numbers[number];
         for (value, number) in written.iter_mut().zip(numbers).filter(|(_, number)| number.thing == thing) {
-            *value = if number.written == 0.0 { *value } else { number.written + to - from };
+            // The others at its stations go along. What is moved so far is moved all round: they keep a quarter of their
+            // distance, since no book says where both the whole and one station of it cannot be.
+            *value = if number.written == 0.0 { *value } else { to + (number.written - from) / 4.0 };
         }
     }
     let written: BTreeMap<usize, f64> =

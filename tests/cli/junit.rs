@@ -89,6 +89,8 @@ fn every_ruling_is_a_case_with_what_the_document_says() {
             .iter()
             .filter(|finding| finding["code"].as_str().unwrap().starts_with("row-"))
             .map(|finding| finding["message"].as_str().unwrap())
+            // What only holds of a loose part as another generation has no ruling here.
+            .filter(|said| !said.starts_with("as "))
             .collect();
         let mut told = BTreeSet::new();
         for (case, ruling) in cases.iter().zip(rulings) {
