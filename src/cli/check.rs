@@ -208,7 +208,7 @@ impl Bench {
             // A day still to come will be past one day.
             let past = |finished: Date| self.today.is_some_and(|today| finished <= today);
             let lasts = all.iter().all(|checked| checked.finished.is_none_or(past));
-            // What the shelf says may change, whatever the record says.
+            // Which parts it takes is compared with the other builds of this run, so it is read each time.
             if let Some(sheet) = &record.sheet
                 && let found = shop.parts_of(sheet, &record.source)
                 && !found.is_empty()

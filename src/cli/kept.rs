@@ -125,8 +125,12 @@ impl Kept {
         let mut shops = self.shops.lock().unwrap_or_else(PoisonError::into_inner);
         *shops.entry(Arc::as_ptr(shop) as usize).or_insert_with(|| {
             let books = shop.book.titles.iter().map(|title| &title.source);
-            let sources: Vec<&Source> = books.chain(shop.gauges_source()).collect();
-            let listed = [u8::from(shop.gauges_source().is_some())];
+            let shelf = shop.shelf();
+            let parts = shelf.map(|shelf| shelf.sources()).unwrap_or_default();
+            let unread = shelf.map(|shelf| shelf.left_out.join("\n")).unwrap_or_default();
+            let sources: Vec<&Source> = books.chain(shop.gauges_source()).chain(parts).collect();
+            let listed = [u8::from(shop.gauges_source().is_some()), u8::from(shelf.is_some())];
+            let listed = [listed.as_slice(), unread.as_bytes()].concat();
             let name = shop.name.as_deref().unwrap_or_default().as_bytes();
             let texts = || sources.iter().map(|source| source.text().as_bytes());
             let names = sources.iter().map(|source| source.name().as_bytes());

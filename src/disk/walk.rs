@@ -67,12 +67,18 @@ pub fn records_below(path: &Path) -> (Vec<PathBuf>, Vec<Finding>) {
 /// The rulebooks at or below a path, by the same rules.
 #[must_use]
 pub fn rulebooks_below(path: &Path) -> (Vec<PathBuf>, Vec<Finding>) {
-    rulebooks_of(path, MOST_LOOKED_AT)
+    at_most(path, Kind::Rulebooks, MOST_LOOKED_AT)
 }
 
-/// The rulebooks of a folder, none where it holds more than so many files and folders: then it is said.
-fn rulebooks_of(path: &Path, most: usize) -> (Vec<PathBuf>, Vec<Finding>) {
-    let mut walk = walk(path, Kind::Rulebooks);
+/// The records of a folder that a settings file names, by the same rules: a folder named there may be anybody's.
+#[must_use]
+pub fn records_named(path: &Path) -> (Vec<PathBuf>, Vec<Finding>) {
+    at_most(path, Kind::Records, MOST_LOOKED_AT)
+}
+
+/// The files of a kind in a folder, none where it holds more than so many files and folders: then it is said.
+fn at_most(path: &Path, kind: Kind, most: usize) -> (Vec<PathBuf>, Vec<Finding>) {
+    let mut walk = walk(path, kind);
     walk.left = most;
     let found = gathered(walk.by_ref());
     if walk.left > 0 {

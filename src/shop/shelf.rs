@@ -6,7 +6,7 @@ use crate::book::Book;
 use crate::disk::{self, MOST_RECORD_BYTES};
 use crate::finding::{Code, Finding};
 use crate::record::Record;
-use crate::text::{Place, Span};
+use crate::text::{Place, Source, Span};
 use rustc_hash::FxHashMap;
 use std::path::PathBuf;
 use std::sync::{Arc, OnceLock};
@@ -76,6 +76,18 @@ impl Shelf {
         self.by_tag.get(tag).and_then(|number| self.parts.get(*number))
     }
 
+    /// Every file it was read from, each once.
+    #[must_use]
+    pub fn sources(&self) -> Vec<&Source> {
+        let mut sources: Vec<&Source> = Vec::new();
+        for part in &self.parts {
+            if sources.last().is_none_or(|last| !last.is_same(&part.record.source)) {
+                sources.push(&part.record.source);
+            }
+        }
+        sources
+    }
+
     fn read(book: &Book, at: &ShelfAt) -> Shelf {
         let mut shelf = Shelf::default();
         for path in &at.paths {
@@ -84,7 +96,10 @@ impl Shelf {
                 shelf.left_out.push(path.to_string_lossy().replace('\\', "/"));
                 continue;
             }
-            let (files, said) = disk::records_below(path);
+            let (files, said) = disk::records_named(path);
+            if said.iter().any(Finding::is_error) {
+                shelf.left_out.push(path.to_string_lossy().replace('\\', "/"));
+            }
             shelf.findings.extend(said);
             for file in files {
                 match disk::read_source(&file, MOST_RECORD_BYTES) {
@@ -142,7 +157,10 @@ impl Shop {
     pub fn shelf_findings(&self) -> Vec<&Finding> {
         let shelf = self.shelf.as_ref().and_then(|at| at.read.get());
         let findings = shelf.map_or(&[][..], |shelf| shelf.findings.as_slice());
-        findings.iter().filter(|finding| matches!(finding.code, Code::TagTwice | Code::PathMissing)).collect()
+        findings
+            .iter()
+            .filter(|finding| matches!(finding.code, Code::TagTwice | Code::PathMissing | Code::FileUnreadable))
+            .collect()
     }
 
     /// The same books and gauges, with a shelf.
