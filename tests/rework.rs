@@ -248,6 +248,21 @@ proptest! {
     }
 }
 
+/// Two sizes that one reading follows: after the last step it has the value it has in the end.
+#[test]
+fn what_follows_two_operations_has_its_last_value_last() {
+    let sizes = |reading, first, count, by| Operation::Sizes { reading, first, step: 1, count, follower: 3, by };
+    let machine = Machine {
+        values: vec![106, 98, 108, 108],
+        rows: vec![Row { one: 0, less: Some(3), low: 3, high: 3 }],
+        operations: vec![sizes(2, 99, 3, 1), sizes(1, 96, 1, -1)],
+    };
+    let shop = Shop::of_sources(&[Source::new("pump.rulebook", book(&machine))]);
+    let found = planned(&shop, &record_of(&machine.values));
+    assert_eq!((found.steps.len(), found.would_be), (2, Grade::Good));
+    assert!(is_good(&machine, &applied(&machine.values, &found)), "{:?}", found.steps);
+}
+
 /// Which row of the machine a row of its book is.
 fn shop_row(machine: &Machine, text: &str) -> usize {
     (0..machine.rows.len()).find(|number| text.contains(&format!("above -{} mm", 100 + number))).unwrap()

@@ -96,7 +96,7 @@ pub(super) fn would_be(found: &Reworked) -> String {
     let fewest = if found.steps.is_empty() {
         ""
     } else if found.is_fewest {
-        ", and no plan with fewer operations does as much"
+        ", and no plan with fewer operations was found that does as much"
     } else {
         ", and the search ended before every smaller plan was tried"
     };

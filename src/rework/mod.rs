@@ -38,7 +38,8 @@ pub struct Reworked {
     pub would_be: Grade,
     /// Rows that could not be judged before something is measured, as paths.
     pub open: Vec<String>,
-    /// Whether no plan with fewer operations does as much.
+    /// Whether the search looked at every plan it knows of with fewer operations. The amounts it knows of are those at which a row
+    /// changes its grade: that no other amounts would do with fewer is not proved.
     pub is_fewest: bool,
     /// How many sets of readings were judged.
     pub tried: usize,
@@ -114,7 +115,7 @@ impl Reworked {
 #[must_use]
 pub fn rework(book: &Book, plan: &Plan, readings: &Readings) -> Reworked {
     let verdict = judge::judge(book, plan, readings);
-    let desk = operation::Shop::new(book, plan, readings);
+    let operations = operation::Operations::new(book, plan, readings);
     let mut faults: Vec<Fault> = Vec::new();
     let mut unmeasured = 0;
     for ruling in &verdict.rulings {
@@ -131,19 +132,19 @@ pub fn rework(book: &Book, plan: &Plan, readings: &Readings) -> Reworked {
     for fault in &mut faults {
         fault.least = least::least(book, plan, readings, fault.check);
     }
-    let found = search::search(&desk, &checks, readings);
+    let found = search::search(&operations, &checks, readings);
     for fault in &mut faults {
         let mine = found.refused.iter().filter(|(check, _)| *check == fault.check);
         fault.refused = mine.map(|(_, refused)| refused.clone()).collect();
     }
     let removed = found.removed.clone();
-    let steps = steps::steps(&desk, readings, &found.done);
+    let steps = steps::steps(&operations, readings, &found.done);
     let after = judge::judge(book, plan, &found.readings);
     let (mut would_be, mut open) = (Grade::Good, Vec::new());
     let mut after_of = rustc_hash::FxHashMap::default();
     for ruling in &after.rulings {
         let Some(check) = plan.checks.get(ruling.check) else { continue };
-        if ruling.grade == Grade::Unmeasured && desk.rests_on(ruling.check, &removed) {
+        if ruling.grade == Grade::Unmeasured && operations.rests_on(ruling.check, &removed) {
             open.push(path_of(book, check));
         } else {
             would_be = would_be.max(ruling.weight());
@@ -154,7 +155,7 @@ pub fn rework(book: &Book, plan: &Plan, readings: &Readings) -> Reworked {
     open.dedup();
     for fault in &mut faults {
         fault.would_be = after_of.get(&fault.check).copied();
-        fault.open = fault.would_be.is_none() && desk.rests_on(fault.check, &removed);
+        fault.open = fault.would_be.is_none() && operations.rests_on(fault.check, &removed);
     }
     Reworked {
         build: readings.build.clone(),

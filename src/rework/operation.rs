@@ -18,7 +18,7 @@ const MOST_SIZES: u64 = 500;
 const MOST_STEPS: u64 = 1 << 17;
 
 /// The operations that can be done to one record, and what its checks rest on.
-pub(super) struct Shop<'a> {
+pub(super) struct Operations<'a> {
     pub(super) book: &'a Book,
     pub(super) plan: &'a Plan,
     /// Every operation at every position.
@@ -82,10 +82,10 @@ impl Operation {
     }
 }
 
-impl<'a> Shop<'a> {
-    pub(super) fn new(book: &'a Book, plan: &'a Plan, readings: &Readings) -> Shop<'a> {
+impl<'a> Operations<'a> {
+    pub(super) fn new(book: &'a Book, plan: &'a Plan, readings: &Readings) -> Operations<'a> {
         let below = plan.checks.iter().map(|check| plan.below(check.all_slots())).collect();
-        let mut shop = Shop { book, plan, operations: Vec::new(), below };
+        let mut shop = Operations { book, plan, operations: Vec::new(), below };
         for rework in &book.generations.get(plan.generation).reworks {
             shop.add(rework, readings);
         }

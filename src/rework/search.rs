@@ -3,7 +3,7 @@
 //! to go on for ever.
 
 use super::Refused;
-use super::operation::{Amount, Operation, OperationKind, Shop};
+use super::operation::{Amount, Operation, OperationKind, Operations};
 use super::state::{Standing, grade, standings, turns, weight};
 use crate::bind::Readings;
 use crate::book::Datum;
@@ -42,7 +42,7 @@ pub(super) struct Found {
 }
 
 /// Looks for the operations that put some checks right.
-pub(super) fn search(shop: &Shop<'_>, bad: &[usize], readings: &Readings) -> Found {
+pub(super) fn search(shop: &Operations<'_>, bad: &[usize], readings: &Readings) -> Found {
     let touches: Vec<Vec<usize>> = shop
         .operations
         .iter()
@@ -140,7 +140,7 @@ struct At {
 }
 
 struct Group<'a, 'b> {
-    shop: &'b Shop<'a>,
+    shop: &'b Operations<'a>,
     checks: Vec<usize>,
     part: Plan,
     operations: Vec<usize>,
@@ -161,7 +161,7 @@ struct Group<'a, 'b> {
 
 impl<'a, 'b> Group<'a, 'b> {
     fn new(
-        shop: &'b Shop<'a>,
+        shop: &'b Operations<'a>,
         checks: Vec<usize>,
         operations: Vec<usize>,
         touches: &[Vec<usize>],

@@ -1,6 +1,6 @@
 //! The operations of a plan as they are told: from what to what, and what is measured afterwards. Refuses to choose any.
 
-use super::operation::{Amount, Operation, OperationKind, Shop};
+use super::operation::{Amount, Operation, OperationKind, Operations};
 use super::shown;
 use crate::bind::Readings;
 use crate::book::{Characteristic, Id, Kind, Part, Rework};
@@ -51,11 +51,17 @@ pub enum Action {
 }
 
 /// Tells what a search found.
-pub(super) fn steps(shop: &Shop<'_>, readings: &Readings, done: &[(usize, Amount)]) -> Vec<Step> {
+pub(super) fn steps(shop: &Operations<'_>, readings: &Readings, done: &[(usize, Amount)]) -> Vec<Step> {
     let mut steps = Vec::new();
     let mut before = readings.clone();
-    for (number, how) in done {
-        let Some(operation) = shop.operations.get(*number) else { continue };
+    // In the order they are printed: what follows two operations has after each the value that it has by then.
+    let mut in_order: Vec<(&Operation, &Amount)> =
+        done.iter().filter_map(|(number, how)| Some((shop.operations.get(*number)?, how))).collect();
+    in_order.sort_by(|(one, _), (other, _)| {
+        let key = |operation: &Operation| operation.part.index();
+        (key(one), &one.positions, &one.path).cmp(&(key(other), &other.positions, &other.path))
+    });
+    for (operation, how) in in_order {
         let Some(after) = shop.done(operation, *how, &before) else { continue };
         steps.push(Step {
             operation: operation.rework.clone(),
@@ -68,11 +74,10 @@ pub(super) fn steps(shop: &Shop<'_>, readings: &Readings, done: &[(usize, Amount
         });
         before = after;
     }
-    steps.sort_by_key(|step| (step.part.index(), step.positions.clone(), step.path.clone()));
     steps
 }
 
-fn action(shop: &Shop<'_>, operation: &Operation, how: Amount, after: &Readings) -> Action {
+fn action(shop: &Operations<'_>, operation: &Operation, how: Amount, after: &Readings) -> Action {
     let text = |id: Id<Characteristic>, slot: usize| -> Vec<String> {
         let Some(unit) = &shop.book.characteristics.get(id).unit else { return Vec::new() };
         after.quantities(slot).unwrap_or_default().iter().map(|value| shown(value, unit)).collect()
@@ -109,7 +114,7 @@ fn action(shop: &Shop<'_>, operation: &Operation, how: Amount, after: &Readings)
 }
 
 /// The readings that an operation changes: its own, those that follow it, and of a new part all that were taken.
-fn measure_again(shop: &Shop<'_>, operation: &Operation) -> Vec<String> {
+fn measure_again(shop: &Operations<'_>, operation: &Operation) -> Vec<String> {
     let mut paths = Vec::new();
     for (id, characteristic) in shop.book.characteristics.entries() {
         let first = characteristic.first_slot;
@@ -131,7 +136,7 @@ fn measure_again(shop: &Shop<'_>, operation: &Operation) -> Vec<String> {
     paths
 }
 
-fn rows(shop: &Shop<'_>, operation: &Operation) -> Vec<String> {
+fn rows(shop: &Operations<'_>, operation: &Operation) -> Vec<String> {
     let mut rows: Vec<String> = Vec::new();
     for (number, check) in shop.plan.checks.iter().enumerate() {
         if shop.rests_on(number, &operation.touched) {
