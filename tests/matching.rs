@@ -125,7 +125,7 @@ proptest! {
         let whole = best(&all);
         let fewer = best(&shelf(&gears[..gears.len() - 1]));
         let cost = |set: &Value| {
-            let least = set["tight"].as_array().unwrap().first().map_or(i64::MAX, |tight| tight["permille"].as_i64().unwrap());
+            let least = set["least_room"].as_i64().unwrap();
             (set["worn"].as_u64().unwrap(), set["advisory"].as_u64().unwrap(), -least)
         };
         if let Some(fewer) = &fewer {
@@ -199,4 +199,99 @@ fn two_builds_that_are_not_finished_cannot_have_one_part() {
         Command::cargo_bin("trochoid").unwrap().current_dir(&folder).args(["check", "P-1.yaml", "P-2.yaml"]).output();
     let text = String::from_utf8(output.unwrap().stdout).unwrap();
     assert_eq!(text.matches("is in two builds that are not finished: P-1 and P-2").count(), 2, "{text}");
+}
+
+/// What the program says in a folder: its status, standard output and standard error.
+fn said(folder: &Path, arguments: &[&str]) -> (i32, String, String) {
+    let output = Command::cargo_bin("trochoid").unwrap().current_dir(folder).args(arguments).output().unwrap();
+    let text = |bytes| String::from_utf8(bytes).unwrap();
+    (output.status.code().unwrap(), text(output.stdout), text(output.stderr))
+}
+
+#[test]
+fn a_part_whose_readings_rule_its_generation_out_is_not_taken() {
+    let folder = shop(&shelf(&[(15, 8, None), (14, 9, None)]));
+    let book = BOOK.replace(
+        "generation small \"20 mm gears\" {",
+        "generation small \"20 mm gears\" {\n    telltale gear.width 19 to 21 mm",
+    );
+    std::fs::write(folder.path().join("pump.rulebook"), book).unwrap();
+    let wide = "  - { tag: G-3, width: 25.00 mm, mass: 103.0 g }\n";
+    std::fs::write(folder.path().join("shelf.yaml"), shelf(&[(15, 8, None), (14, 9, None)]) + wide).unwrap();
+    let (status, text, _) = said(folder.path(), &["match", "small"]);
+    assert_eq!(status, 0);
+    assert!(text.contains("what was measured rules this generation out  G-3"), "{text}");
+    let (status, text, _) = said(folder.path(), &["identify", "shelf.yaml"]);
+    assert!(status == 1 && text.contains("G-1: ") && text.contains("G-3: "), "{status} {text}");
+}
+
+#[test]
+fn a_shelf_that_is_half_the_disk_is_not_read_and_no_time_is_too_long_to_say() {
+    let folder = shop("");
+    let many = folder.path().join("many");
+    std::fs::create_dir(&many).unwrap();
+    for number in 0..100_050 {
+        std::fs::write(many.join(format!("{number}.txt")), "").unwrap();
+    }
+    std::fs::write(folder.path().join("trochoid.yaml"), "books: pump.rulebook\nshelf: many/\n").unwrap();
+    let (status, _, error) = said(folder.path(), &["match", "small"]);
+    assert!(status == 2 && error.contains("there is nothing to choose"), "{error}");
+    std::fs::write(folder.path().join("P-1.yaml"), "build: P-1\ngeneration: small\nparts: { gear.drive: G-1 }\n")
+        .unwrap();
+    let (_, text, _) = said(folder.path(), &["check", "P-1.yaml"]);
+    assert!(text.contains("file-unreadable") && text.contains("many"), "{text}");
+    let (status, _, error) = said(folder.path(), &["match", "small", "--seconds", "18446744073709551615"]);
+    assert!(status == 2 && !error.contains("panicked") && error.contains("--seconds"), "{error}");
+}
+
+#[test]
+fn a_command_for_builds_says_that_a_file_is_about_loose_parts() {
+    let folder = shop(&shelf(&[(15, 8, None)]));
+    for arguments in [
+        &["explain", "shelf.yaml", "gear.width"][..],
+        &["rework", "shelf.yaml"],
+        &["audit", "shelf.yaml", "--before", "pump.rulebook"],
+    ] {
+        let (_, text, error) = said(folder.path(), arguments);
+        let all = text + &error;
+        assert!(all.contains("this file is about a loose part") && !all.contains("no reading or part"), "{all}");
+    }
+}
+
+#[test]
+fn what_is_kept_is_not_used_when_the_shelf_changed() {
+    let folder = shop(&shelf(&[(15, 8, None), (14, 9, None)]));
+    let build = "build: P-1\nfinished: 2026-05-01\ngeneration: small\nparts: { gear.drive: G-1, gear.idle: G-2 }\n";
+    std::fs::write(folder.path().join("P-1.yaml"), build).unwrap();
+    std::fs::write(folder.path().join("before.rulebook"), BOOK).unwrap();
+    let grades = || {
+        let asked = ["audit", "P-1.yaml", "--before", "before.rulebook", "--cache", "kept", "--format", "json"];
+        let (document, _) = ran(folder.path(), &asked);
+        document.to_string()
+    };
+    let good = grades();
+    assert_eq!(grades(), good);
+    std::fs::write(folder.path().join("shelf.yaml"), shelf(&[(15, 8, None), (50, 9, None)])).unwrap();
+    assert_ne!(grades(), good, "G-2 is out now");
+    let checked = || said(folder.path(), &["check", "P-1.yaml", "--cache", "kept"]).0;
+    assert_eq!(checked(), 1);
+    std::fs::write(folder.path().join("shelf.yaml"), shelf(&[(15, 8, None), (14, 9, None)])).unwrap();
+    assert_eq!(checked(), 0);
+}
+
+#[test]
+fn a_loose_part_is_measured_on_a_day_and_not_finished() {
+    let folder = shop("part: gear\ngeneration: small\ntag: G-1\nwidth: 20.00 mm\nmass: 103 g\nmeasured: 2026-05-03\n");
+    let (status, text, _) = said(folder.path(), &["check", "shelf.yaml", "--today", "2026-05-02"]);
+    assert!(status == 1 && text.contains("the part cannot have been measured on 2026-05-03"), "{text}");
+    let book =
+        BOOK.to_owned() + "house \"H\" { for small from 2026-06-01 { tighten gear.width limit 19.92 to 20.08 mm } }\n";
+    std::fs::write(folder.path().join("pump.rulebook"), book).unwrap();
+    std::fs::write(
+        folder.path().join("shelf.yaml"),
+        "part: gear\ngeneration: small\ntag: G-1\nwidth: 20.00 mm\nmass: 103 g\n",
+    )
+    .unwrap();
+    let (_, text, _) = said(folder.path(), &["check", "shelf.yaml"]);
+    assert!(text.contains("add `measured: YEAR-MONTH-DAY`") && !text.contains("`finished"), "{text}");
 }

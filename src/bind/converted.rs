@@ -34,6 +34,7 @@ impl Readings {
             judged_on: self.judged_on,
             generation: self.generation,
             generation_span: self.generation_span,
+            is_part: self.is_part,
             gauges: self.gauges.clone(),
             concessions: self.concessions.clone(),
             slots: self.slots.clone(),

@@ -82,13 +82,20 @@ impl PartState {
 /// Whether a record is about loose parts: its top says `part`, or `parts` with a list of them.
 #[must_use]
 pub fn is_loose(book: &Book, sheet: &Sheet) -> bool {
-    let Some(Node::Map(map)) = sheet.root() else { return false };
+    loose_span(book, sheet).is_some()
+}
+
+/// Where a record says that it is about loose parts; `None` if it is not.
+#[must_use]
+pub fn loose_span(book: &Book, sheet: &Sheet) -> Option<Span> {
+    let Some(Node::Map(map)) = sheet.root() else { return None };
     let is_member = |name: &str| book.root().is_some_and(|root| book.parts.get(root).member_by_name.contains_key(name));
-    map.entries().any(|(key, value)| match key.text() {
+    let says = |(key, value): &(ScalarNode<'_>, Node<'_>)| match key.text() {
         "part" => !is_member("part"),
         "parts" => matches!(value, Node::List(_)) && !is_member("parts"),
         _ => false,
-    })
+    };
+    map.entries().find(says).map(|(key, _)| key.span())
 }
 
 /// The parts of a file of loose parts, in the order written. A part that no book knows is left out, with a finding.
@@ -135,6 +142,7 @@ pub fn bind_part(
     let mut binder = Binder::new(book, source, book.slot_count, shop);
     binder.loose = Some(part.part);
     binder.readings.build = part.tag.as_ref().map(|(tag, _)| tag.clone());
+    binder.readings.is_part = true;
     binder.readings.finished = part.measured;
     binder.readings.judged_on = part.measured;
     binder.readings.finished_span = part.measured_span;

@@ -24,7 +24,7 @@ mod wording_number;
 
 pub use converted::rounded;
 pub use gauges::{Gauges, gauges};
-pub use loose::{LoosePart, PartState, bind_part, is_loose, loose_parts, part_named};
+pub use loose::{LoosePart, PartState, bind_part, is_loose, loose_parts, loose_span, part_named};
 pub use take_over::MeasuredAgain;
 
 use crate::book::{Book, Characteristic, Datum, Generation, Id, Part};
@@ -49,6 +49,8 @@ pub struct Readings {
     pub generation: Option<Id<Generation>>,
     /// Where the record says its generation.
     pub generation_span: Option<Span>,
+    /// Whether it is the record of a loose part, whose day is the one it was measured on.
+    pub is_part: bool,
     /// The gauges it lists itself, then those of the shop's list that its readings name.
     pub gauges: Vec<Gauge>,
     /// The signed concessions it carries.
@@ -372,8 +374,8 @@ impl Readings {
 
 /// The readings of a machine of which nothing is known yet.
 #[must_use]
-pub fn nothing(book: &Book) -> Readings {
-    walk::Binder::new(book, &Source::new("", ""), book.slot_count, None).readings
+pub fn nothing(book: &Book, source: &Source) -> Readings {
+    walk::Binder::new(book, source, book.slot_count, None).readings
 }
 
 /// Reads a sheet against the vocabulary of a book. Its readings may name the gauges it lists itself.

@@ -68,6 +68,7 @@ impl<'a> Binder<'a> {
             judged_on: None,
             generation: None,
             generation_span: None,
+            is_part: false,
             gauges: Vec::new(),
             concessions: Vec::new(),
             slots: vec![Slot::Absent; slot_count],

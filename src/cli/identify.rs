@@ -3,12 +3,12 @@
 
 use super::arguments::Drawing;
 use super::{COULD_NOT, terminal, wording};
-use crate::bind::Readings;
+use crate::bind::{Readings, loose_parts};
 use crate::book::{Book, Characteristic, Generation, Id};
 use crate::disk::{self, MOST_RECORD_BYTES};
 use crate::finding::Finding;
 use crate::identify::{Identification, Question, Seen, evidence, feature, how_to_answer, identify, skipped};
-use crate::record;
+use crate::record::Record;
 use crate::report::identify::{Machine, document, question, text};
 use crate::report::{Look, plain};
 use crate::shop::{Shop, Shops};
@@ -75,7 +75,8 @@ enum Form {
 /// One machine, and what is known of it.
 struct Known {
     name: Option<String>,
-    shop: Arc<Shop>,
+    /// The books as they are read for it: of a loose part nobody knows the position.
+    book: Arc<Book>,
     found: Identification,
 }
 
@@ -99,7 +100,11 @@ pub(super) fn run(asked: &Identify) -> io::Result<u8> {
             say(shop.findings())?;
             return Ok(COULD_NOT);
         }
-        machines.push(Known { name: None, found: identify(&shop.book, Vec::new(), None, &[]), shop });
+        machines.push(Known {
+            name: None,
+            found: identify(&shop.book, Vec::new(), None, &[]),
+            book: shop.book.clone(),
+        });
     }
     let look = terminal::look_as(asked.drawing);
     let asks = asked.ask || asked.seen.is_empty();
@@ -116,7 +121,7 @@ pub(super) fn run(asked: &Identify) -> io::Result<u8> {
     if !said_nothing {
         let machines: Vec<Machine<'_>> = machines
             .iter()
-            .map(|known| Machine { name: known.name.as_deref(), book: &known.shop.book, found: &known.found })
+            .map(|known| Machine { name: known.name.as_deref(), book: &known.book, found: &known.found })
             .collect();
         let written = match asked.format {
             Form::Json => document(&machines, status),
@@ -151,9 +156,9 @@ fn records(paths: &[PathBuf], shops: &Shops, machines: &mut Vec<Known>) -> io::R
     let mut whole = !said.iter().any(Finding::is_error);
     for (_, record) in records {
         match one(&record, shops) {
-            Ok((machine, impossible)) => {
+            Ok((found, impossible)) => {
                 say(&impossible)?;
-                machines.push(machine);
+                machines.extend(found);
             }
             Err(findings) => {
                 whole = false;
@@ -166,18 +171,35 @@ fn records(paths: &[PathBuf], shops: &Shops, machines: &mut Vec<Known>) -> io::R
 
 /// Reads one record. That it names no generation, or has mistakes elsewhere, is for `check` to say.
 /// The findings are of readings that no generation could have, which are not looked at.
-fn one(record: &Path, shops: &Shops) -> Result<(Known, Vec<Finding>), Vec<Finding>> {
+fn one(record: &Path, shops: &Shops) -> Result<(Vec<Known>, Vec<Finding>), Vec<Finding>> {
     let shop = shops.of(record);
     if !shop.is_sound() {
         return Err(shop.findings().to_vec());
     }
     let source = disk::read_source(record, MOST_RECORD_BYTES).map_err(|finding| vec![finding])?;
-    let (sheet, findings) = record::read(&source);
-    let sheet = sheet.ok_or(findings)?;
+    let read = Record::of(source.clone());
+    if shop.is_loose(&read) {
+        return Ok(loose(&shop, &read));
+    }
+    let sheet = read.sheet.ok_or(read.findings)?;
     let (readings, impossible) = shop.readings_of_any(&sheet, &source);
     let mut found = identify(&shop.book, evidence(&shop.book, &readings), stated(&readings), &[]);
     found.skipped = skipped(&shop.book, &readings);
-    Ok((Known { name: Some(record.to_string_lossy().replace('\\', "/")), shop, found }, impossible))
+    let name = Some(record.to_string_lossy().replace('\\', "/"));
+    Ok((vec![Known { name, book: shop.book.clone(), found }], impossible))
+}
+
+/// Every part of a file of loose parts, each by itself.
+fn loose(shop: &Shop, record: &Record) -> (Vec<Known>, Vec<Finding>) {
+    let Some(sheet) = &record.sheet else { return (Vec::new(), Vec::new()) };
+    let (parts, findings) = loose_parts(&shop.book, sheet, &record.source);
+    let known = parts.iter().filter_map(|part| {
+        let (book, readings) = (shop.book_of_part(part.part), shop.readings_of_part(record, part)?);
+        let mut found = identify(&book, evidence(&book, &readings), stated(&readings), &[]);
+        found.skipped = skipped(&book, &readings);
+        Some(Known { name: Some(Shop::part_name(record, part)), book, found })
+    });
+    (known.collect(), findings)
 }
 
 fn stated(readings: &Readings) -> Option<Id<Generation>> {
@@ -186,7 +208,7 @@ fn stated(readings: &Readings) -> Option<Id<Generation>> {
 
 /// Adds the features said in words; whether all of them mean something.
 fn said(machine: &mut Known, words: &[Feature<'_>]) -> io::Result<bool> {
-    let book = &machine.shop.book;
+    let book = &machine.book.clone();
     let mut whole = true;
     let mut seen = std::mem::take(&mut machine.found.seen);
     for Feature { part, name, value } in words {
@@ -212,8 +234,7 @@ fn said(machine: &mut Known, words: &[Feature<'_>]) -> io::Result<bool> {
 /// Asks for what tells most, until one generation is left, nothing is, or nobody answers any more. A document on standard
 /// output leaves the questions to standard error.
 fn ask(machine: &mut Known, look: Look, aside: bool) -> io::Result<()> {
-    let shop = machine.shop.clone();
-    let book: &Book = &shop.book;
+    let book: &Book = &machine.book.clone();
     let mut passed: Vec<Id<Characteristic>> = Vec::new();
     let mut input = io::stdin().lock();
     let mut out: Box<dyn Write> = if aside { Box::new(io::stderr()) } else { Box::new(io::stdout()) };

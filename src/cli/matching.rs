@@ -89,8 +89,8 @@ pub(super) struct Match {
     complete: bool,
 
     /// Stop after so many seconds with the best found
-    #[arg(long, value_name = "N", default_value_t = 60)]
-    seconds: u64,
+    #[arg(long, value_name = "N", default_value_t = 60, value_parser = clap::value_parser!(u32).range(1..=86_400))]
+    seconds: u32,
 
     /// Judge by the rows in force on this day [default: the day each part was measured]
     #[arg(long, value_name = "DATE", value_parser = day)]
@@ -201,7 +201,7 @@ fn matched(asked: &Match, shop: &Shop) -> Result<Matched, String> {
     };
     let scores = Remembered::new(evaluator, one.groups.len());
     let interrupt = Interrupt::watch();
-    let until = Instant::now() + Duration::from_secs(asked.seconds);
+    let until = Instant::now() + Duration::from_secs(u64::from(asked.seconds));
     let go_on = || !interrupt.is_asked() && Instant::now() < until;
     let limits = Limits { best: usize::from(asked.best), allow_out: false, allow_open: !asked.complete };
     let mut matched = Matched {
@@ -302,6 +302,7 @@ impl Telling<'_> {
             advisory: score.advisory,
             not_good: Vec::new(),
             needs: Vec::new(),
+            least_room: (score.least_room < i64::MAX).then_some(score.least_room / (ROOM_STEPS / 1000)),
             tight: Vec::new(),
         };
         for (number, group) in self.one.groups.iter().enumerate() {
@@ -329,7 +330,10 @@ impl Telling<'_> {
 
     fn row(&self, set: &mut Set, teller: &Teller<'_>, row: &RowAt) {
         if row.ruling.grade > Grade::Good && row.ruling.grade != Grade::Unmeasured {
-            set.not_good.extend(teller.finding(&row.ruling).map(|finding| finding.message));
+            let finding = teller.finding(&row.ruling).map(|finding| finding.message);
+            // What refuses the set comes first.
+            let at = if row.score().out > 0 { 0 } else { set.not_good.len() };
+            finding.into_iter().for_each(|message| set.not_good.insert(at, message));
         }
         let Some(room) = row.room.filter(|_| !row.ruling.advisory && row.ruling.grade == Grade::Good) else { return };
         let Some(told) = teller.tell(&row.ruling) else { return };

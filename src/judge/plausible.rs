@@ -116,7 +116,8 @@ fn is_inside(bounds: &Bounds, value: &Value, readings: &Readings) -> bool {
     bands.all(|band| band.takes_zero(value) || band.band.locate(value) == Side::Inside)
 }
 
-/// Names the values that seem to have two digits swapped and that somebody confirms, and says of each `confirmed` that nothing rests on: neither a value that would not be counted, nor an uncertainty, its own or
+/// Names the values that seem to have two digits swapped and that somebody confirms, and each `confirmed` that nothing rests
+/// on: neither a value that would not be counted, nor an uncertainty, its own or
 /// that of its gauge, that would not, nor a value that seems to have two digits swapped.
 fn said_idle(book: &Book, readings: &Readings, needed: &[(usize, usize)], said: &mut Said) {
     if readings.confirmed().is_empty() {

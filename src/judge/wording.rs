@@ -310,13 +310,21 @@ pub(super) fn contradicted(book: &Book, plan: &Plan, readings: &Readings, agains
 
 /// Rows that hold from a day, and a record that names no day.
 pub(super) fn finished_missing(readings: &Readings) -> Finding {
+    let (message, help) = if readings.is_part {
+        (
+            "some rows apply only on certain dates, and the record does not say when the part was measured: it is judged by the newest rows",
+            "add `measured: YEAR-MONTH-DAY`, or give the day to judge by with `--as-of`",
+        )
+    } else {
+        (
+            "some rows apply only on certain dates, and the record does not say when the build was finished: it is judged by the newest rows",
+            "add `finished: YEAR-MONTH-DAY`, or give the day to judge by with `--as-of`",
+        )
+    };
     let start = crate::text::Span::default();
-    Finding::new(
-        Code::FinishedMissing,
-        "some rows apply only on certain dates, and the record does not say when the build was finished: it is judged by the newest rows",
-    )
-    .at(readings.place(start), "no finished date")
-    .help("add `finished: YEAR-MONTH-DAY`, or give the day to judge by with `--as-of`")
+    Finding::new(Code::FinishedMissing, message)
+        .at(readings.place(start), if readings.is_part { "no measured date" } else { "no finished date" })
+        .help(help)
 }
 
 pub(super) fn concession_ended(readings: &Readings, concession: &Concession, until: Date) -> Finding {

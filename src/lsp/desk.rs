@@ -9,6 +9,7 @@ use super::{capabilities, uri, wording};
 use crate::finding::Finding;
 use crate::judge::GradeSet;
 use crate::quantity::Date;
+use crate::record::Record;
 use crate::shop::{Ask, Papers, Shop};
 use crate::text::{Place, Source};
 use lsp_server::{ErrorCode, Message, Notification, RequestId, Response, ResponseError};
@@ -354,9 +355,11 @@ impl Said {
             return;
         }
         let ask = Ask { tell: GradeSet::NOT_GOOD, rulings: false, as_of: None };
-        let mut checked = shop.check_source(&document.source, &ask);
-        checked.hold_against(self.today);
-        self.findings.extend(checked.findings.into_iter().map(|finding| (finding, home.clone())));
+        let mut all = shop.check_all(&Record::of(document.source.clone()), &ask, &[]);
+        for checked in &mut all {
+            checked.hold_against(self.today);
+            self.findings.extend(checked.findings.drain(..).map(|finding| (finding, home.clone())));
+        }
     }
 
     /// Where a finding about a shop's books as a whole goes.

@@ -9,7 +9,7 @@ use super::seen::Seen;
 use super::wording;
 use crate::finding::Finding;
 use crate::judge::{GradeSet, Told};
-use crate::record;
+use crate::record::{self, Record};
 use crate::shop::Ask;
 use crate::syntax::tree::{GenerationMember, HouseMember, Item, PartDeclaration, PartMember};
 use crate::text::Span;
@@ -68,7 +68,8 @@ pub(super) fn mends(desk: &mut Desk, params: CodeActionParams) -> Option<Vec<Cod
 fn findings(seen: &Seen) -> Vec<Finding> {
     if seen.document.kind == Kind::Record {
         let ask = Ask { tell: GradeSet::NONE, rulings: false, as_of: None };
-        return seen.shop.check_source(&seen.document.source, &ask).findings;
+        let all = seen.shop.check_all(&Record::of(seen.document.source.clone()), &ask, &[]);
+        return all.into_iter().flat_map(|checked| checked.findings).collect();
     }
     seen.shop.findings().iter().chain(seen.shop.gauge_findings()).cloned().collect()
 }

@@ -53,7 +53,9 @@ pub struct Set {
     pub not_good: Vec<String>,
     /// The readings it lacks, as paths with their tags.
     pub needs: Vec<String>,
-    /// The rows with the least room.
+    /// The smallest room of any of its rows, in thousandths of its range; nought if one is worn. `None` if no row has any.
+    pub least_room: Option<i64>,
+    /// The good rows with the least room.
     pub tight: Vec<Tight>,
 }
 
@@ -97,13 +99,18 @@ pub fn text(matched: &Matched, look: Look) -> String {
         let said = format!("the shelf could not be read whole, so this may be incomplete: {files}");
         ink::wrapped(&mut out, "", 0, &said, look.width);
     }
-    out.push_str(if matched.proved { PROVED } else { NOT_PROVED });
+    out.push_str(match (matched.proved, matched.sets.is_empty()) {
+        (true, false) => PROVED,
+        (true, true) => NONE,
+        (false, _) => NOT_PROVED,
+    });
     out.push('\n');
     out
 }
 
 const NOTHING_GOES: &str = "nothing goes together";
 const PROVED: &str = "every set was compared: no better one exists";
+const NONE: &str = "every set was compared: none passes";
 const NOT_PROVED: &str = "this is the best found so far; it is not proved that no better one exists";
 
 fn set_text(out: &mut String, set: &Set, head: &str, look: Look) {
@@ -126,7 +133,7 @@ fn set_text(out: &mut String, set: &Set, head: &str, look: Look) {
         rows.push_str(&format!(", {} unverified not good", set.advisory));
     }
     if set.waiting > 0 {
-        rows.push_str(&format!("; {} wait for other parts", set.waiting));
+        rows.push_str(&format!("; {} wait for other parts or readings", set.waiting));
     }
     ink::wrapped(out, &inside, 4, &rows, look.width);
     if !set.needs.is_empty() {
@@ -176,7 +183,7 @@ fn list(out: &mut String, head: &str, lines: &[(String, String)], look: Look) {
 /// As one JSON document.
 ///
 /// Members: `format`, `version`, `generation`, `sets` (each with `parts`: `place` and `tag`; `grade`, `rows`, `waiting`, `worn`,
-/// `advisory`, `not_good`, `needs`, `tight`: `path`, `value`, `range`, `permille`), `machines` (whether the sets are to be built at
+/// `advisory`, `not_good`, `needs`, `least_room` in thousandths, `tight`: `path`, `value`, `range`, `permille`), `machines` (whether the sets are to be built at
 /// once), `alone` (`place`, `pass`, `of`), `nearest` (a set, or `null`), `left` and `left_out` (`tag`, `because`), `unread` (files),
 /// `proved`, `findings`.
 #[must_use]
@@ -210,6 +217,7 @@ fn set_value(set: &Set) -> Value {
         "advisory": set.advisory,
         "not_good": set.not_good,
         "needs": set.needs,
+        "least_room": set.least_room,
         "tight": set.tight.iter().map(|tight| json!({
             "path": tight.path, "value": tight.value, "range": tight.range, "permille": tight.permille,
         })).collect::<Vec<_>>(),
@@ -221,7 +229,7 @@ fn set_value(set: &Set) -> Value {
 pub fn csv(matched: &Matched) -> String {
     let mut out = format!("{}{}", cells::MARK, cells::line(&["set", "grade", "place", "tag", "least_room_permille"]));
     for (number, set) in matched.sets.iter().enumerate() {
-        let least = set.tight.first().map(|tight| tight.permille.to_string()).unwrap_or_default();
+        let least = set.least_room.map(|room| room.to_string()).unwrap_or_default();
         for (place, tag) in &set.parts {
             out.push_str(&cells::line(&[
                 (number + 1).to_string(),

@@ -75,7 +75,11 @@ impl Checked {
         let Some((finished, today)) = self.finished.zip(today).filter(|(finished, today)| finished > today) else {
             return;
         };
-        let finding = wording::finished_future(finished, today, self.finished_place.clone());
+        let finding = if self.part.is_some() {
+            wording::measured_future(finished, today, self.finished_place.clone())
+        } else {
+            wording::finished_future(finished, today, self.finished_place.clone())
+        };
         self.record_errors += 1;
         let first = usize::from(self.contradicted);
         self.findings.insert(first.min(self.findings.len()), finding);

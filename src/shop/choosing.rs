@@ -1,7 +1,7 @@
 //! What a shelf has for a machine: the places to fill, the parts that may fill them, and the parts that may not, each with
 //! the reason. Refuses to choose.
 
-use super::{Given, Shop};
+use super::{Given, ShelfPart, Shop};
 use crate::bind::{self, Readings};
 use crate::book::{Generation, Id, Part};
 use crate::judge;
@@ -9,6 +9,7 @@ use crate::loose::slots_of;
 use crate::matching::{Choice, Evaluator, Place};
 use crate::quantity::Date;
 use crate::record::Record;
+use crate::text::Source;
 
 /// What a set of parts is for.
 #[derive(Clone, Copy, Debug)]
@@ -82,7 +83,7 @@ impl Shop {
             } else if !self.generations_of(&part.record, &part.part).contains(&choosing.generation) {
                 Some("of another generation".to_owned())
             } else {
-                None
+                self.rules_out(part, choosing).map(|()| "what was measured rules this generation out".to_owned())
             };
             if let Some(because) = refused {
                 left_out.push(LeftOut { tag: part.tag.clone(), because });
@@ -112,12 +113,23 @@ impl Shop {
         Some(Prepared { evaluator, places: words, left_out })
     }
 
+    /// Whether what was measured of a part rules the generation out that its record states.
+    fn rules_out(&self, part: &ShelfPart, choosing: &Choosing<'_>) -> Option<()> {
+        let (sheet, plan) = (part.record.sheet.as_ref()?, self.plan(choosing.generation)?);
+        let generation = self.book.generations.get(choosing.generation);
+        let positions = self.book.instances(part.part.part, generation).into_iter().next()?;
+        let at = (Some(choosing.generation), positions.as_slice());
+        let source = &part.record.source;
+        let (readings, _) = bind::bind_part(&self.book, (sheet, source), &part.part, at, self.own_gauges());
+        judge::contradicted(&self.book, plan, || self.plans.iter().flatten(), &readings).map(|_| ())
+    }
+
     /// What is known of the machine without the parts to be chosen.
     fn base(&self, choosing: &Choosing<'_>) -> Readings {
         let record = choosing.build.and_then(|record| Some((record.sheet.as_ref()?, &record.source)));
         let mut base = match record {
             Some((sheet, source)) => self.readings(sheet, source, choosing.on).0,
-            None => bind::nothing(&self.book),
+            None => bind::nothing(&self.book, &Source::new("", "")),
         };
         if record.is_none() {
             base.judged_on = choosing.on;

@@ -136,11 +136,20 @@ impl Shop {
         if !part.generations.is_empty() || part.generation_unusable {
             return part.generations.iter().copied().filter(has_part).collect();
         }
-        let Some(sheet) = &record.sheet else { return Vec::new() };
+        let Some(readings) = self.readings_of_part(record, part) else { return Vec::new() };
+        let book = self.book_of_part(part.part);
+        identify(&book, evidence(&book, &readings), None, &[]).left().into_iter().filter(has_part).collect()
+    }
+
+    /// What was measured of a loose part, whatever generation it is of; see [`Shop::book_of_part`].
+    #[must_use]
+    pub fn readings_of_part(&self, record: &Record, part: &LoosePart) -> Option<Readings> {
         let book = self.book_of_part(part.part);
         let positions = vec![0; self.book.parts.get(part.part).positioned.len()];
-        let bound = bind::bind_part(&book, (sheet, &record.source), part, (None, &positions), self.own_gauges());
-        identify(&book, evidence(&book, &bound.0), None, &[]).left().into_iter().filter(has_part).collect()
+        let stated = part.generations.first().copied().filter(|_| part.generations.len() == 1);
+        let sheet = record.sheet.as_ref()?;
+        let at = (stated, positions.as_slice());
+        Some(bind::bind_part(&book, (sheet, &record.source), part, at, self.own_gauges()).0)
     }
 
     /// A loose part judged as every generation it may be of, at every position.

@@ -203,6 +203,9 @@ impl Shop {
     /// Reads a sheet against the vocabulary of its books, with its gauges.
     #[must_use]
     pub fn bind(&self, sheet: &Sheet, source: &Source) -> (Readings, Vec<Finding>) {
+        if let Some(span) = bind::loose_span(&self.book, sheet) {
+            return (bind::nothing(&self.book, source), vec![wording::not_a_build(source.place(span))]);
+        }
         match &self.gauges {
             Some(listed) => bind::bind_with(&self.book, sheet, source, &listed.gauges),
             None => bind::bind(&self.book, sheet, source),

@@ -26,6 +26,26 @@ pub(super) fn finished_future(finished: Date, today: Date, place: Option<Place>)
     }
 }
 
+/// A loose part measured on a day still to come.
+pub(super) fn measured_future(measured: Date, today: Date, place: Option<Place>) -> Finding {
+    let finding = Finding::new(
+        Code::FinishedFuture,
+        format!("the part cannot have been measured on {measured}: today is {today}"),
+    )
+    .help("write the day it was measured; `--today DATE` says another day than this machine");
+    match place {
+        Some(place) => finding.at(place, "still to come"),
+        None => finding,
+    }
+}
+
+/// A file of loose parts where the record of a build is needed.
+pub(super) fn not_a_build(place: Place) -> Finding {
+    Finding::new(Code::ShapeWrong, "this file is about a loose part, and the record of a build is needed here")
+        .at(place, "a loose part")
+        .help("judge the part with `trochoid check`, or give a record that begins with `build: NAME`")
+}
+
 pub(super) fn books_missing(path: &Path, place: Option<Place>) -> Finding {
     let finding = Finding::new(Code::BooksMissing, format!("no rulebooks at {}", shown(path)))
         .help("name a *.rulebook file, or a folder that holds some");

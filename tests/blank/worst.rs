@@ -180,8 +180,8 @@ fn drawn(text: &str, numbers: &[Number], far: Option<&Far>, dice: &mut Dice) -> 
     if let Some(&Far { number, to, .. }) = far {
         let Number { thing, written: from, .. } = numbers[number];
         for (value, number) in written.iter_mut().zip(numbers).filter(|(_, number)| number.thing == thing) {
-            // The others at its stations go along. What is moved so far is moved all round: they keep a quarter of their
-            // distance, since no book says where both the whole and one station of it cannot be.
+            // Its other stations go along and lie near it, as those of one thing do. Moved by the full distance as well, one of
+            // them would lie where no part reaches: the whole at its end, and that station further still.
             *value = if number.written == 0.0 { *value } else { to + (number.written - from) / 4.0 };
         }
     }
