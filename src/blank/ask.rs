@@ -15,7 +15,7 @@ pub fn blank(book: &Book, plan: &Plan, day: Option<Date>, only: &[Id<book::Part>
     let mut asker = Asker {
         book,
         generation,
-        rows: rows(book, plan, day),
+        rows: rows(book, plan, day, |_| true),
         only: only.iter().copied().collect(),
         above: BTreeSet::new(),
         positions: Vec::new(),
@@ -34,6 +34,7 @@ pub fn blank(book: &Book, plan: &Plan, day: Option<Date>, only: &[Id<book::Part>
     Blank {
         generation: generation.name.to_string(),
         description: generation.description.to_string(),
+        part: None,
         cautions: book.cautions.iter().map(ToString::to_string).collect(),
         day,
         dated: plan.dated,
@@ -41,12 +42,32 @@ pub fn blank(book: &Book, plan: &Plan, day: Option<Date>, only: &[Id<book::Part>
     }
 }
 
+/// What is asked for of one part at some positions: its readings, and those of the checks within it that are in force on a
+/// day.
+pub(super) fn part_entries(
+    book: &Book,
+    (plan, within): (&Plan, &[usize]),
+    day: Option<Date>,
+    (part, positions): (Id<book::Part>, &[u16]),
+) -> Vec<Entry> {
+    let mut asker = Asker {
+        book,
+        generation: book.generations.get(plan.generation),
+        rows: rows(book, plan, day, |check| within.contains(&check)),
+        only: BTreeSet::new(),
+        above: BTreeSet::new(),
+        positions: positions.to_vec(),
+    };
+    asker.part(part, true)
+}
+
 /// The checks of each characteristic at each instance, each row once, in the books' order.
 type Rows<'a> = BTreeMap<(usize, usize), Vec<&'a Check>>;
 
-fn rows<'a>(book: &Book, plan: &'a Plan, day: Option<Date>) -> Rows<'a> {
+fn rows<'a>(book: &Book, plan: &'a Plan, day: Option<Date>, meant: impl Fn(usize) -> bool) -> Rows<'a> {
     let mut rows: Rows<'a> = BTreeMap::new();
-    for check in plan.checks.iter().filter(|check| check.row.days.holds(day)) {
+    let checks = plan.checks.iter().enumerate().filter(|(number, check)| meant(*number) && check.row.days.holds(day));
+    for (_, check) in checks {
         let id = check.row.subject.characteristic;
         let part = book.characteristics.get(id).part;
         let instances: Vec<usize> = match &check.subject {

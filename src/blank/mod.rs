@@ -3,18 +3,22 @@
 
 mod ask;
 mod named;
+mod part;
 mod wording;
 
 pub use ask::blank;
 pub use named::{Unnamed, parts};
+pub use part::{PlaceAsked, blank_part};
 
 use crate::quantity::Date;
 
 /// A record with nothing measured yet.
 #[derive(Clone, PartialEq, Eq, Debug)]
 pub struct Blank {
-    /// The generation's name, as a record says it.
+    /// The generation's name, as a record says it; empty for a part of any generation.
     pub generation: String,
+    /// The loose part it is about, as a record says it and in words; `None` for a whole machine.
+    pub part: Option<(String, String)>,
     /// What the generation is, in technical words.
     pub description: String,
     /// What to mind whenever one works on the machine.

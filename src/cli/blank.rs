@@ -3,7 +3,9 @@
 use super::arguments::day;
 use super::report::Paper;
 use super::{COULD_NOT, wording};
-use crate::blank::{blank, parts};
+use crate::bind::part_named;
+use crate::blank::{blank, blank_part, parts};
+use crate::book::{Id, Part};
 use crate::disk;
 use crate::finding::nearest;
 use crate::quantity::Date;
@@ -16,7 +18,7 @@ use std::path::{Path, PathBuf};
 
 /// Print an empty record: every reading the rulebooks ask for, ready to be filled in
 ///
-/// In the order the rulebooks declare the parts, which is that of the bench, with unit, range and station as comments beside
+/// Of a generation, or of one loose part. In the order the rulebooks declare the parts, which is that of the bench, with unit, range and station as comments beside
 /// each. Readings that may be left out stand there as comments too. `trochoid check` on a half-filled record says what remains.
 #[derive(Args, Debug)]
 #[command(
@@ -29,6 +31,8 @@ Examples:
   trochoid blank light_2mm --only housings,irons   several parts
   trochoid blank small --books books/              by other rulebooks
   trochoid blank light_2mm --format html > sheet.html      to print and to write on
+  trochoid blank rotor --generation light_2mm --tag R-041  a loose part
+  trochoid blank rotor                             a loose part of a generation nobody knows yet
 
 The rulebooks are those of --books, else those of the `trochoid.yaml` in the folder of the
 new record or the nearest above it, else the shipped ones.
@@ -38,9 +42,21 @@ Exit status:
   2  it is not: no such generation or part, a rulebook with errors, a file that is there already"
 )]
 pub(super) struct Blank {
-    /// The generation, as a record says it
-    #[arg(value_name = "GENERATION")]
-    generation: String,
+    /// The generation, as a record says it; or a part, for the record of a loose one
+    #[arg(value_name = "GENERATION|PART")]
+    what: String,
+
+    /// The generation of a loose part, if it is known
+    #[arg(long, value_name = "GENERATION", conflicts_with_all = ["only", "build", "finished"])]
+    generation: Option<String>,
+
+    /// The tag of a loose part
+    #[arg(long, value_name = "TAG", conflicts_with_all = ["only", "build", "finished"])]
+    tag: Option<String>,
+
+    /// The day a loose part is measured; the rows in force on it are shown
+    #[arg(long, value_name = "DATE", value_parser = day, conflicts_with_all = ["only", "build", "finished"])]
+    measured: Option<Date>,
 
     /// Only these parts and what is inside them, as in `rotors,housings`
     #[arg(long, value_name = "PARTS", value_delimiter = ',')]
@@ -126,8 +142,23 @@ fn record_of(asked: &Blank, shop: &Shop) -> Result<String, String> {
     let book = &shop.book;
     let line = |said: String| format!("{said}\n");
     let names: Vec<&str> = book.generations.iter().filter(|one| !one.basis).map(|one| &*one.name).collect();
-    let name = asked.generation.as_str();
+    let name = asked.what.as_str();
     let found = book.generation(name);
+    let of_part = asked.generation.is_some() || asked.tag.is_some() || asked.measured.is_some();
+    let one = match part_named(book, name) {
+        Ok(part) if found.is_none() => Some(part),
+        Err(paths) if found.is_none() && !paths.is_empty() => {
+            return Err(line(super::wording_part::several_parts(name, &paths)));
+        }
+        _ => None,
+    };
+    if let Some(part) = one {
+        return part_record(asked, shop, part);
+    }
+    if of_part {
+        let parts: Vec<&str> = book.parts.iter().skip(1).map(|part| &*part.name).collect();
+        return Err(line(super::wording_part::no_part(name, &parts)));
+    }
     let Some(plan) = found.and_then(|id| shop.plan(id)) else {
         return Err(line(match found {
             Some(_) => wording::basis_only(name, &names),
@@ -140,8 +171,31 @@ fn record_of(asked: &Blank, shop: &Shop) -> Result<String, String> {
         return Err(line(wording::nothing_asked(name, &asked.only)));
     }
     let head = Head { build: asked.build.as_deref(), finished: asked.finished };
-    Ok(match asked.format {
-        Form::Yaml => write(&blank, &head),
-        Form::Html => html::blank(&blank, &head, shop.name.as_deref(), asked.paper.size()),
-    })
+    Ok(printed(asked, shop, &blank, &head))
+}
+
+/// The record of a loose part.
+fn part_record(asked: &Blank, shop: &Shop, part: Id<Part>) -> Result<String, String> {
+    let book = &shop.book;
+    let line = |said: String| format!("{said}\n");
+    let generation = match &asked.generation {
+        None => None,
+        Some(name) => Some(book.generation(name).filter(|id| shop.plan(*id).is_some()).ok_or_else(|| {
+            let names: Vec<&str> = book.generations.iter().filter(|one| !one.basis).map(|one| &*one.name).collect();
+            line(wording::no_generation(name, nearest(name, names.iter().copied()), &names))
+        })?),
+    };
+    let blank = blank_part(book, part, asked.as_of.or(asked.measured), &shop.places_of(part, generation));
+    if blank.is_empty() {
+        return Err(line(super::wording_part::nothing_of_part(&asked.what, asked.generation.as_deref())));
+    }
+    let head = Head { build: asked.tag.as_deref(), finished: asked.measured };
+    Ok(printed(asked, shop, &blank, &head))
+}
+
+fn printed(asked: &Blank, shop: &Shop, blank: &crate::blank::Blank, head: &Head<'_>) -> String {
+    match asked.format {
+        Form::Yaml => write(blank, head),
+        Form::Html => html::blank(blank, head, shop.name.as_deref(), asked.paper.size()),
+    }
 }

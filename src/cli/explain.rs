@@ -27,6 +27,7 @@ Examples:
   trochoid explain builds/K-0143.yaml rotor.front.side_clearance
   trochoid explain builds/K-0143.yaml rotor.side_clearance        at every rotor
   trochoid explain builds/K-0143.yaml 'spread of rotor.width'     the row of this word only
+  trochoid explain shelf/rotors.yaml width --tag R-017            a row of a loose part
 
 Exit status:
   0  it is explained, whatever the grade
@@ -41,6 +42,14 @@ pub(super) struct Explain {
     /// What is judged, as the record's keys say it; positions may be left out
     #[arg(value_name = "ROW", conflicts_with = "list")]
     row: Option<String>,
+
+    /// Which part is meant, in a file of several loose parts
+    #[arg(long, value_name = "TAG", requires = "row")]
+    tag: Option<String>,
+
+    /// Say something about the machine a loose part goes into, as in `duty=street`
+    #[arg(long, value_name = "READING=VALUE", value_parser = super::question::given, requires = "row")]
+    given: Vec<(String, String)>,
 
     /// Judge by this rulebook, or by every rulebook in this folder
     #[arg(long, value_name = "PATH", requires = "row")]
@@ -69,6 +78,8 @@ pub(super) fn run(asked: &Explain) -> io::Result<u8> {
         (Some(record), Some(row)) => explain_row::run(&ExplainRow {
             record,
             row,
+            tag: asked.tag.as_deref(),
+            given: &asked.given,
             books: asked.books.as_deref(),
             as_of: asked.as_of,
             json: format == Format::Json,

@@ -1,10 +1,11 @@
 //! `trochoid explain RECORD ROW`: reads one record and has one of its verdicts written out. Refuses to know rules.
 
+use super::explain_part::{self, Parts};
 use crate::disk::{self, MOST_RECORD_BYTES};
 use crate::explain::explain_row;
 use crate::finding::Finding;
 use crate::quantity::Date;
-use crate::record;
+use crate::record::Record;
 use crate::report::{explain, plain};
 use crate::shop::Shops;
 use std::io::{self, Write};
@@ -16,6 +17,10 @@ pub(super) struct ExplainRow<'a> {
     pub(super) record: &'a Path,
     /// What is judged, as the record's keys say it; positions may be left out.
     pub(super) row: &'a str,
+    /// Which part of a file of several is meant.
+    pub(super) tag: Option<&'a str>,
+    /// What is said about the machine a loose part goes into.
+    pub(super) given: &'a [(String, String)],
     /// The books to judge by, if not the shop's.
     pub(super) books: Option<&'a Path>,
     /// The day whose rows are meant, if not the one the build was finished on.
@@ -40,7 +45,17 @@ pub(super) fn run(asked: &ExplainRow<'_>) -> io::Result<u8> {
             return Ok(2);
         }
     };
-    let (sheet, mut findings) = record::read(&source);
+    let record = Record::of(source);
+    if shop.is_loose(&record) {
+        let parts = Parts { tag: asked.tag, given: asked.given, as_of: asked.as_of };
+        let (explained, findings) = explain_part::explain(&shop, &record, asked.row, &parts);
+        say(&findings)?;
+        let Some(explanation) = explained else { return Ok(2) };
+        let text = if asked.json { explain::json(&explanation) } else { explain::text(&explanation) };
+        out.write_all(text.as_bytes())?;
+        return Ok(u8::from(findings.iter().any(Finding::is_error)));
+    }
+    let Record { source, sheet, mut findings } = record;
     let Some(sheet) = sheet else {
         say(&findings)?;
         return Ok(2);

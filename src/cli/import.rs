@@ -2,6 +2,8 @@
 
 use super::arguments::{Drawing, FormatName};
 use super::{COULD_NOT, terminal, wording};
+use crate::bind::part_named;
+use crate::book::{Id, Part};
 use crate::disk::{self, MOST_RECORD_BYTES, MOST_SHEET_BYTES};
 use crate::finding::{Finding, nearest};
 use crate::import::{Ask, Columns, Imported, Separator, import, map_for};
@@ -14,7 +16,7 @@ use std::path::{Path, PathBuf};
 
 /// Make records of a table of readings, as a spreadsheet saves it (CSV)
 ///
-/// A table has a build a line, with a column for each reading, or a reading a line, with the columns build, path, value and
+/// A table has a build or a loose part a line, with a column for each reading, or a reading a line, with the columns build, path, value and
 /// perhaps unit and gauge. Numbers stay as they were typed; a cell that a spreadsheet made over is refused, and so is its build.
 #[derive(Args, Debug)]
 #[command(
@@ -26,6 +28,7 @@ Examples:
   trochoid import readings.csv --generation light_2mm --columns columns.yaml --to builds/
   trochoid import readings.csv --to builds/                  headings as the records' keys, a column `generation`
   trochoid import liste.csv --generation light_2mm --decimal-comma
+  trochoid import rotors.csv --part rotor --to shelf/        loose parts, a line for each tag
 
 Without --to nothing is written, and what would be is said. The rulebooks are those of --books, else
 those of the `trochoid.yaml` in the folder of the records or the nearest above it, else the shipped ones.
@@ -42,6 +45,10 @@ pub(super) struct Import {
     /// The generation of builds whose line says none
     #[arg(long, short, value_name = "NAME")]
     generation: Option<String>,
+
+    /// The table is about loose parts of this kind, with a column `tag` for `build` and `measured` for `finished`
+    #[arg(long, value_name = "PART")]
+    part: Option<String>,
 
     /// What the columns are, where their headings do not say it: a YAML file with a heading a key
     #[arg(long, value_name = "FILE")]
@@ -112,9 +119,10 @@ fn imported(asked: &Import) -> Result<io::Result<u8>, String> {
     if !shop.is_sound() {
         return Err(said(shop.findings()));
     }
+    let part = asked.part.as_deref().map(|name| part_of(&shop, name)).transpose()?;
     if let Some(name) = &asked.columns_for {
         let id = generation(&shop, name)?;
-        let map = shop.plan(id).map(|plan| map_for(&shop.book, plan)).unwrap_or_default();
+        let map = map_for(&shop, part, id);
         return Ok(io::stdout().lock().write_all(map.as_bytes()).map(|()| 0));
     }
     if let Some(name) = &asked.generation {
@@ -133,6 +141,7 @@ fn imported(asked: &Import) -> Result<io::Result<u8>, String> {
         }
     };
     let ask = Ask {
+        part,
         generation: asked.generation.as_deref(),
         columns: columns.as_ref(),
         separator: asked.separator.map(|sign| match sign {
@@ -185,7 +194,7 @@ fn print(
     let undone = records.iter().any(|(.., outcome)| !outcome.is_done());
     let nothing = records.is_empty();
     let status = if undone || nothing || refused > 0 || findings.iter().any(Finding::is_error) { COULD_NOT } else { 0 };
-    let sheet = Sheet { records, refused, findings, status };
+    let sheet = Sheet { records, of_parts: asked.part.is_some(), refused, findings, status };
     let text = written(&sheet, asked.format.format(), terminal::look_as(asked.drawing));
     let mut stdout = io::stdout().lock();
     stdout.write_all(text.as_bytes())?;
@@ -205,4 +214,17 @@ fn generation(shop: &Shop, name: &str) -> Result<crate::book::Id<crate::book::Ge
         Some(_) => Err(format!("{}\n", wording::basis_only(name, &names))),
         None => Err(format!("{}\n", wording::no_generation(name, nearest(name, names.iter().copied()), &names))),
     }
+}
+
+/// The part of a name.
+fn part_of(shop: &Shop, name: &str) -> Result<Id<Part>, String> {
+    part_named(&shop.book, name).map_err(|paths| {
+        let parts: Vec<&str> = shop.book.parts.iter().skip(1).map(|part| &*part.name).collect();
+        let said = if paths.is_empty() {
+            super::wording_part::no_part(name, &parts)
+        } else {
+            super::wording_part::several_parts(name, &paths)
+        };
+        format!("{said}\n")
+    })
 }

@@ -6,6 +6,7 @@ mod blank;
 mod cabinet;
 mod check;
 mod explain;
+mod explain_part;
 mod explain_row;
 mod identify;
 mod import;
@@ -29,6 +30,7 @@ mod tidy;
 mod trend;
 mod wording;
 mod wording_match;
+mod wording_part;
 
 use arguments::{Arguments, Command};
 use clap::Parser;

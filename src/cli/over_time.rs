@@ -44,6 +44,7 @@ impl OverTime {
                 values.failing.insert((checked.file.clone(), one.path.clone()));
             }
             values.points.push(Point {
+                loose: false,
                 build: checked.build.clone(),
                 file: checked.file.clone(),
                 finished,

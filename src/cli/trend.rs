@@ -4,20 +4,22 @@
 use super::arguments::Drawing;
 use super::progress::Progress;
 use super::{COULD_NOT, terminal, wording};
+use crate::bind::loose_parts;
+use crate::book::{Id, Part};
 use crate::disk::{self, MOST_RECORD_BYTES};
 use crate::finding::{Code, Finding, nearest};
-use crate::record;
+use crate::record::Record;
 use crate::report::trend::{Sheet, csv, json, left_out as told_left_out, text};
 use crate::report::{Look, plain};
 use crate::shop::{Shop, Shops};
 use crate::trend::{Fault, LeftOut, Point, Sight, Survey, charts};
 use clap::{Args, ValueEnum};
 use rayon::prelude::*;
-use rustc_hash::FxHashSet;
+use rustc_hash::{FxHashMap, FxHashSet};
 use std::collections::BTreeMap;
 use std::io::{self, Write};
 use std::path::{Path, PathBuf};
-use std::sync::Arc;
+use std::sync::{Arc, Mutex, PoisonError};
 
 /// Records between two moves of the progress bar.
 const BATCH: usize = 256;
@@ -37,6 +39,7 @@ Examples:
   trochoid trend 'smallest of housing.width' builds/       one value made of several
   trochoid trend rotor.side_clearance builds/ --by casting      and compare the castings
   trochoid trend rotor.width builds/ --by gauge            whether two gauges agree
+  trochoid trend rotor.mass shelf/ --generation light_2mm  loose parts, by the day each was measured
   trochoid trend rotor.side_clearance builds/ --generation light_2mm --together
   trochoid trend rotor.side_clearance builds/ --format csv > side_clearance.csv
 
@@ -109,6 +112,7 @@ enum Read {
     Errors,
     Elsewhere,
     OtherGeneration,
+    OpenGeneration,
     NoDay,
     Seen(String, Sight),
 }
@@ -117,6 +121,23 @@ enum Read {
 struct Place {
     shop: Arc<Shop>,
     survey: Option<Survey>,
+    /// As loose parts of each kind are looked at: their positions have no names.
+    of_parts: Mutex<FxHashMap<Id<Part>, Option<Arc<Survey>>>>,
+}
+
+impl Place {
+    /// How loose parts of a kind are looked at; `None` if it is something else that is looked for.
+    fn survey_of(&self, asked: &Trend, part: Id<Part>) -> Option<Arc<Survey>> {
+        let mut known = self.of_parts.lock().unwrap_or_else(PoisonError::into_inner);
+        known
+            .entry(part)
+            .or_insert_with(|| {
+                self.survey.as_ref().filter(|survey| survey.is_of(&self.shop.book, part))?;
+                let book = self.shop.book_of_part(part);
+                Survey::new(&book, &asked.characteristic, asked.by.as_deref()).ok().map(Arc::new)
+            })
+            .clone()
+    }
 }
 
 /// Draws what was asked for and gives the exit status.
@@ -159,7 +180,8 @@ pub(super) fn run(asked: &Trend) -> io::Result<u8> {
     let mut left_out = LeftOut::default();
     let mut points: Vec<Point> = Vec::new();
     let mut generations: BTreeMap<String, usize> = BTreeMap::new();
-    for (record, (build, read)) in records.iter().zip(gathered) {
+    let each = records.iter().zip(gathered).flat_map(|(record, all)| all.into_iter().map(move |one| (record, one)));
+    for (record, (build, read)) in each {
         let file = named(record);
         match read {
             Read::Unreadable(findings) => {
@@ -171,6 +193,7 @@ pub(super) fn run(asked: &Trend) -> io::Result<u8> {
             Read::Errors => left_out.errors.push(file),
             Read::Elsewhere => left_out.elsewhere.push(build),
             Read::OtherGeneration => left_out.other_generation.push(build),
+            Read::OpenGeneration => left_out.open_generation.push(build),
             Read::NoDay => left_out.no_day.push(build),
             Read::Seen(generation, sight) => {
                 if !sight.points.is_empty() {
@@ -234,7 +257,7 @@ fn places(asked: &Trend, shops: Vec<Arc<Shop>>) -> Result<Vec<Place>, String> {
                 Err(said) => fault = fault.or(Some(said)),
             }
         }
-        places.push(Place { shop, survey });
+        places.push(Place { shop, survey, of_parts: Mutex::default() });
     }
     if let (None, Some((fault, by))) = (&known, &fault) {
         let name = if *by { asked.by.as_deref().unwrap_or_default() } else { asked.characteristic.as_str() };
@@ -254,7 +277,7 @@ fn places(asked: &Trend, shops: Vec<Arc<Shop>>) -> Result<Vec<Place>, String> {
 }
 
 /// Reads all records, on several threads, each answer in the place of its record: the build's name, and what was seen.
-fn gather(asked: &Trend, records: &[PathBuf], owners: &[usize], places: &[Place]) -> Vec<(String, Read)> {
+fn gather(asked: &Trend, records: &[PathBuf], owners: &[usize], places: &[Place]) -> Vec<Vec<(String, Read)>> {
     let threads = match asked.threads {
         Some(threads) => usize::from(threads),
         None => std::thread::available_parallelism().map_or(1, usize::from),
@@ -264,12 +287,12 @@ fn gather(asked: &Trend, records: &[PathBuf], owners: &[usize], places: &[Place]
     let mut gathered = Vec::with_capacity(records.len());
     let one = |(record, owner): (&PathBuf, &usize)| match places.get(*owner) {
         Some(place) => read(asked, record, place),
-        None => (named(record), Read::Elsewhere),
+        None => vec![(named(record), Read::Elsewhere)],
     };
     for (records, owners) in records.chunks(BATCH).zip(owners.chunks(BATCH)) {
         match &pool {
             Some(pool) => {
-                let batch: Vec<(String, Read)> =
+                let batch: Vec<Vec<(String, Read)>> =
                     pool.install(|| records.par_iter().zip(owners.par_iter()).map(one).collect());
                 gathered.extend(batch);
             }
@@ -280,31 +303,33 @@ fn gather(asked: &Trend, records: &[PathBuf], owners: &[usize], places: &[Place]
     gathered
 }
 
-/// Reads one record.
-fn read(asked: &Trend, record: &Path, place: &Place) -> (String, Read) {
+/// Reads one record: of a build, or of any number of loose parts.
+fn read(asked: &Trend, record: &Path, place: &Place) -> Vec<(String, Read)> {
     let file = named(record);
     let name = file.rsplit('/').next().unwrap_or(&file);
     let mut build = name.rsplit_once('.').map_or(name, |(stem, _)| stem).to_owned();
     if !place.shop.is_sound() {
-        return (build, Read::Unsound);
+        return vec![(build, Read::Unsound)];
     }
     let source = match disk::read_source(record, MOST_RECORD_BYTES) {
         Ok(source) => source,
-        Err(finding) => return (build, Read::Unreadable(vec![finding])),
+        Err(finding) => return vec![(build, Read::Unreadable(vec![finding]))],
     };
-    let (sheet, mut findings) = record::read(&source);
-    let Some(sheet) = sheet else { return (build, Read::Unreadable(findings)) };
+    let record = Record::of(source);
+    if place.shop.is_loose(&record) {
+        return parts(asked, &record, place);
+    }
+    let Record { source, sheet, mut findings } = record;
+    let Some(sheet) = sheet else { return vec![(build, Read::Unreadable(findings))] };
     let book = &place.shop.book;
     let (readings, said) = place.shop.readings(&sheet, &source, None);
-    // A reading that was set aside leaves the others as they are.
-    let set_aside = |code: Code| matches!(code, Code::ReadingImplausible | Code::ReadingsDisagree);
-    findings.extend(said.into_iter().filter(|finding| !set_aside(finding.code)));
+    findings.extend(said.into_iter().filter(|finding| !is_set_aside(finding)));
     if let Some(said) = &readings.build {
         build.clone_from(said);
     }
-    let Some(survey) = &place.survey else { return (build, Read::Elsewhere) };
+    let Some(survey) = &place.survey else { return vec![(build, Read::Elsewhere)] };
     let Some(generation) = readings.generation.map(|id| book.generations.get(id).name.to_string()) else {
-        return (build, Read::Errors);
+        return vec![(build, Read::Errors)];
     };
     let read = if findings.iter().any(Finding::is_error) {
         Read::Errors
@@ -315,7 +340,44 @@ fn read(asked: &Trend, record: &Path, place: &Place) -> (String, Read) {
     } else {
         Read::Seen(generation, survey.sight(book, &readings, &file, &build))
     };
-    (build, read)
+    vec![(build, read)]
+}
+
+/// The parts of a file of loose parts that may have what is looked for.
+fn parts(asked: &Trend, record: &Record, place: &Place) -> Vec<(String, Read)> {
+    let Some(sheet) = &record.sheet else { return Vec::new() };
+    let (parts, said) = loose_parts(&place.shop.book, sheet, &record.source);
+    let mut all = Vec::new();
+    let findings: Vec<Finding> = record.findings.iter().cloned().chain(said).filter(Finding::is_error).collect();
+    if !findings.is_empty() {
+        all.push((record.source.name().to_owned(), Read::Unreadable(findings)));
+    }
+    for part in &parts {
+        let Some(survey) = place.survey_of(asked, part.part) else { continue };
+        let tag = Shop::part_name(record, part);
+        let Some((generation, readings, findings)) = place.shop.screened_part(record, part) else {
+            all.push((tag, Read::OpenGeneration));
+            continue;
+        };
+        let book = place.shop.book_of_part(part.part);
+        let generation = book.generations.get(generation).name.to_string();
+        let read = if findings.iter().any(|finding| finding.is_error() && !is_set_aside(finding)) {
+            Read::Errors
+        } else if asked.generation.as_ref().is_some_and(|wanted| *wanted != generation) {
+            Read::OtherGeneration
+        } else if readings.finished.is_none() {
+            Read::NoDay
+        } else {
+            Read::Seen(generation, survey.sight_of_part(&book, &readings, record.source.name(), &tag))
+        };
+        all.push((tag, read));
+    }
+    all
+}
+
+/// Whether a finding is about a reading that was set aside: that leaves the others as they are.
+fn is_set_aside(finding: &Finding) -> bool {
+    matches!(finding.code, Code::ReadingImplausible | Code::ReadingsDisagree)
 }
 
 fn named(path: &Path) -> String {

@@ -12,8 +12,10 @@ struct Step<'a> {
     characteristic: bool,
 }
 
-/// The checks a path means: those whose way it is, positions and stations left out meaning all of them.
-pub(super) fn checks(book: &Book, plan: &Plan, asked: &str) -> Vec<usize> {
+/// The checks a path means, by their numbers in the plan: those whose way it is, positions and stations left out meaning all
+/// of them.
+#[must_use]
+pub fn checks(book: &Book, plan: &Plan, asked: &str) -> Vec<usize> {
     let (word, path) = split_word(asked.trim());
     let asked: Vec<&str> = path.split('.').collect();
     let matching = |loosely: bool| -> Vec<usize> {

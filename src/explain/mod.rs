@@ -16,6 +16,7 @@ mod taken;
 mod wording;
 mod working;
 
+pub use find::checks;
 pub use row::explain_row;
 
 use crate::book::Datum;
@@ -27,8 +28,10 @@ use crate::text::Place;
 pub struct Explanation {
     /// The record, as the user named it.
     pub record: String,
-    /// The build's name, where the record says one.
+    /// The build's name, where the record says one; the tag of a loose part.
     pub build: Option<String>,
+    /// The kind of part, if it is a loose one: `rotor`.
+    pub part: Option<String>,
     /// The generation it is judged as, and what that is.
     pub generation: (String, String),
     /// Each row at each position that was meant, in the plan's order.
@@ -40,6 +43,8 @@ pub struct Explanation {
 pub struct Verdict {
     /// The way to what is judged, as a record's keys say it.
     pub path: String,
+    /// What a loose part is taken to be, where that makes a difference: `front`, `light_2mm`.
+    pub taken_as: Option<String>,
     /// The check of the plan.
     pub check: usize,
     /// Which reading of several, where each is judged by itself.

@@ -37,6 +37,7 @@ pub fn explain_row(book: &Book, plan: &Plan, readings: &Readings, asked: &str) -
     Ok(Explanation {
         record: readings.source().name().to_string(),
         build: readings.build.clone(),
+        part: None,
         generation: (generation.name.to_string(), generation.description.to_string()),
         verdicts,
     })
@@ -109,6 +110,7 @@ fn written(
     blocks.push(verdict_block(working, teller, check, ruling, &applies));
     Verdict {
         path: working.path_of(check),
+        taken_as: None,
         check: number,
         reading: ruling.and_then(|ruling| ruling.reading),
         grade: ruling.map(|ruling| ruling.grade),

@@ -1,16 +1,14 @@
 //! What each column of a table is: by its heading, or by a column map, `heading: reading`. Refuses to know the lines below.
 
+use super::about::About;
 use super::leaves::Leaves;
 use super::table::Cell;
 use super::wording;
-use crate::book::Book;
+use crate::book::{Generation, Id, Part};
 use crate::finding::Finding;
-use crate::plan::Plan;
 use crate::record::{self, Node};
+use crate::shop::Shop;
 use crate::text::{Place, Source};
-
-/// The columns that are about a build, and no readings.
-pub(super) const OF_A_BUILD: [&str; 3] = ["build", "finished", "generation"];
 
 /// The further columns of a table with a reading a line.
 pub(super) const OF_A_READING: [&str; 4] = ["path", "value", "unit", "gauge"];
@@ -38,7 +36,7 @@ struct Entry {
 /// What a column is.
 #[derive(Clone, Debug)]
 pub(super) struct Column {
-    /// A word of [`OF_A_BUILD`] or [`OF_A_READING`], or a path; none where it is left out.
+    /// A word of [`super::about::About::columns`] or [`OF_A_READING`], or a path; none where it is left out.
     pub(super) what: Option<String>,
     /// Where that is said: the heading, or the column map.
     pub(super) place: Place,
@@ -134,14 +132,16 @@ impl Columns {
     }
 }
 
-/// A column map of a generation to fill in: for each reading a line, with the unit its book declares.
+/// A column map of a generation, or of a kind of loose part of it, to fill in: for each reading a line, with the unit its book
+/// declares.
 #[must_use]
-pub fn map_for(book: &Book, plan: &Plan) -> String {
+pub fn map_for(shop: &Shop, part: Option<Id<Part>>, generation: Id<Generation>) -> String {
+    let about = if part.is_some() { About::PART } else { About::BUILD };
     let mut out = String::from(wording::MAP_HEAD);
-    for word in ["build", "finished"] {
+    for word in [about.name, about.day] {
         out.push_str(&format!("{word}: {word}\n"));
     }
-    for leaf in Leaves::of(book, plan).leaves {
+    for leaf in Leaves::of(shop, part, Some(generation)).map(|leaves| leaves.leaves).unwrap_or_default() {
         let path = leaf.path();
         let sign = if leaf.optional { "# " } else { "" };
         match leaf.unit() {

@@ -1,11 +1,11 @@
-//! What a record of a generation may hold, in the order of an empty one. Refuses to know any table.
+//! What a record of a generation, or of a loose part, may hold, in the order of an empty one. Refuses to know any table.
 
-use crate::blank::{self, Blank, Entry};
-use crate::book::{Book, Characteristic, Kind, Member, Part};
-use crate::plan::Plan;
+use crate::blank::{self, Entry};
+use crate::book::{Book, Characteristic, Generation, Id, Kind, Member, Part};
+use crate::shop::Shop;
 use std::collections::BTreeMap;
 
-/// Everything a record of one generation may hold.
+/// Everything a record may hold.
 pub(super) struct Leaves<'a> {
     pub(super) leaves: Vec<Leaf<'a>>,
     by_path: BTreeMap<String, usize>,
@@ -37,14 +37,21 @@ impl Leaf<'_> {
 }
 
 impl<'a> Leaves<'a> {
-    pub(super) fn of(book: &'a Book, plan: &Plan) -> Leaves<'a> {
-        let Blank { entries, .. } = blank::blank(book, plan, None, &[]);
+    /// Of a machine of a generation, or of a loose part of one generation or of any; `None` for what no record can be of.
+    pub(super) fn of(
+        shop: &'a Shop,
+        part: Option<Id<Part>>,
+        generation: Option<Id<Generation>>,
+    ) -> Option<Leaves<'a>> {
+        let book = &*shop.book;
+        let (top, blank) = match part {
+            Some(part) => (part, blank::blank_part(book, part, None, &shop.places_of(part, generation))),
+            None => (book.root()?, blank::blank(book, shop.plan(generation?)?, None, &[])),
+        };
         let mut leaves = Vec::new();
-        if let Some(root) = book.root() {
-            walk(book, book.parts.get(root), &entries, &mut Vec::new(), &mut leaves);
-        }
+        walk(book, book.parts.get(top), &blank.entries, &mut Vec::new(), &mut leaves);
         let by_path = leaves.iter().enumerate().map(|(number, leaf)| (leaf.path(), number)).collect();
-        Leaves { leaves, by_path }
+        Some(Leaves { leaves, by_path })
     }
 
     /// The number of the leaf a path leads to.

@@ -2,18 +2,19 @@
 //! half of one.
 
 use super::cells::{Mangled, Typed, typed};
-use super::columns::{Column, Columns, OF_A_BUILD, OF_A_READING};
+use super::about::About;
+use super::columns::{Column, Columns, OF_A_READING};
 use super::leaves::{Leaf, Leaves};
 use super::table::{Cell, Table};
 use super::write::{Head, Value, Written};
 use super::{Ask, Import, Imported, wording};
 use crate::finding::Finding;
-use crate::record;
+use crate::record::Record;
 use crate::shop::Shop;
 use crate::text::{Place, Source, Span};
 use std::collections::BTreeMap;
 
-/// A build as its lines say it.
+/// A build, or a loose part, as its lines say it.
 struct Building {
     name: String,
     cell: Span,
@@ -29,6 +30,7 @@ struct Reader<'a> {
     shop: &'a Shop,
     table: &'a Table,
     ask: &'a Ask<'a>,
+    about: About,
     columns: Vec<Column>,
     /// Whether a line is a reading, and not a build.
     long: bool,
@@ -52,6 +54,7 @@ pub(super) fn records(shop: &Shop, table: &Table, ask: &Ask<'_>, import: &mut Im
         shop,
         table,
         ask,
+        about: if ask.part.is_some() { About::PART } else { About::BUILD },
         long,
         leaves: BTreeMap::new(),
         buildings: Vec::new(),
@@ -93,7 +96,7 @@ impl<'a> Reader<'a> {
 
     fn is_about_builds(&self, column: &Column) -> bool {
         let of_a_reading = OF_A_READING.iter().filter(|_| self.long);
-        OF_A_BUILD.iter().chain(of_a_reading).any(|word| column.is_word(word))
+        self.about.columns().iter().chain(of_a_reading).any(|word| column.is_word(word))
     }
 
     /// Whether there is one column for the build, and none of the others twice.
@@ -107,9 +110,9 @@ impl<'a> Reader<'a> {
             }
             seen.push(what);
         }
-        if !seen.contains(&"build") {
+        if !seen.contains(&self.about.name) {
             let heads = self.table.headings.first().map_or(Span::default(), |first| first.span);
-            findings.push(wording::no_build_column(self.place(heads)));
+            findings.push(wording::no_name_column(self.about, self.place(heads)));
         }
         let sound = findings.is_empty();
         self.findings.extend(findings);
@@ -118,15 +121,19 @@ impl<'a> Reader<'a> {
 
     /// What a record of each generation may hold, of those the table or its asker names.
     fn learn_generations(&mut self) {
+        // A loose part may be of a generation that nobody knows yet.
+        if self.ask.part.is_some() {
+            self.leaves.extend(Leaves::of(self.shop, self.ask.part, None).map(|leaves| (String::new(), leaves)));
+        }
         let mut names: Vec<&str> = self.ask.generation.into_iter().collect();
         let table = self.table;
         names
             .extend(table.lines.iter().filter_map(|line| self.word(line, "generation")).map(|cell| cell.text.as_str()));
         for name in names {
-            let plan = self.shop.book.generation_typed(name).and_then(|id| self.shop.plan(id));
-            if let Some(plan) = plan.filter(|_| !self.leaves.contains_key(name)) {
-                self.leaves.insert(name.to_string(), Leaves::of(&self.shop.book, plan));
-            }
+            let id = self.shop.book.generation_typed(name).filter(|id| self.shop.plan(*id).is_some());
+            let Some(id) = id.filter(|_| !self.leaves.contains_key(name)) else { continue };
+            let leaves = Leaves::of(self.shop, self.ask.part, Some(id));
+            self.leaves.extend(leaves.map(|leaves| (name.to_string(), leaves)));
         }
     }
 
@@ -152,7 +159,7 @@ impl<'a> Reader<'a> {
     fn count_builds(&self) -> usize {
         let lines = self.table.lines.iter();
         let names: std::collections::BTreeSet<&str> =
-            lines.filter_map(|line| self.word(line, "build")).map(|cell| cell.text.as_str()).collect();
+            lines.filter_map(|line| self.word(line, self.about.name)).map(|cell| cell.text.as_str()).collect();
         names.len()
     }
 
@@ -175,9 +182,9 @@ impl<'a> Reader<'a> {
     /// The build a line is about; none where it cannot be told.
     fn building(&mut self, line: &[Cell]) -> Option<usize> {
         let first = line.first().map_or(Span::default(), |cell| cell.span);
-        let Some(cell) = self.word(line, "build") else {
+        let Some(cell) = self.word(line, self.about.name) else {
             self.nameless += 1;
-            self.findings.push(wording::no_build(self.place(first)));
+            self.findings.push(wording::no_name(self.about, self.place(first)));
             return None;
         };
         let (place, cell_span) = (self.place(cell.span), cell.span);
@@ -185,7 +192,7 @@ impl<'a> Reader<'a> {
             Ok(name) if wording::is_file_name(&name) => name,
             Ok(name) => {
                 self.nameless += 1;
-                self.findings.push(wording::no_file_name(place, &name));
+                self.findings.push(wording::no_file_name(self.about, place, &name));
                 return None;
             }
             Err(mangled) => {
@@ -200,7 +207,7 @@ impl<'a> Reader<'a> {
             let before = self.table.source.place(building.cell);
             if !self.long || building.name != name {
                 building.refused = true;
-                self.findings.push(wording::build_twice(place, &name, before));
+                self.findings.push(wording::name_twice(self.about, place, &name, before));
                 return None;
             }
             building.lines.push(here);
@@ -231,7 +238,7 @@ impl<'a> Reader<'a> {
 
     /// The day and the generation of a build.
     fn head(&mut self, number: usize, line: &[Cell]) {
-        if let Some(cell) = self.word(line, "finished") {
+        if let Some(cell) = self.word(line, self.about.day) {
             match typed(&cell.text, Typed::Day, false) {
                 Ok(day) => {
                     if let Some(building) = self.buildings.get_mut(number) {
@@ -255,6 +262,7 @@ impl<'a> Reader<'a> {
                 let finding = wording::no_generation(self.place(span), name, known);
                 self.refuse(number, finding);
             }
+            None if self.ask.part.is_some() => {}
             None => self.refuse(number, wording::generation_missing(self.place(build))),
         }
     }
@@ -264,10 +272,10 @@ impl<'a> Reader<'a> {
         let Some(building) = self.buildings.get(number) else { return };
         let day = building.finished.as_ref().map(|(day, _)| day.clone());
         let generation = building.generation.0.clone();
-        for (word, before) in [("finished", day), ("generation", Some(generation))] {
+        for (word, before) in [(self.about.day, day), ("generation", Some(generation))] {
             let Some(cell) = self.word(line, word) else { continue };
             if before.as_deref() != Some(cell.text.as_str()) && before.as_deref() != Some("") {
-                self.refuse(number, wording::says_otherwise(self.place(cell.span), word, before.as_deref()));
+                self.refuse(number, wording::says_otherwise(self.about, self.place(cell.span), word, before.as_deref()));
             }
         }
     }
@@ -308,7 +316,7 @@ impl<'a> Reader<'a> {
         // What is wrong with the generation was said.
         let Some(leaves) = self.leaves.get(&building.generation.0) else { return };
         let Some(at) = leaves.find(path) else {
-            let finding = wording::path_unknown(self.place(path_span), path, &building.generation.0, leaves.paths());
+            let finding = wording::path_unknown(self.about, self.place(path_span), path, &building.generation.0, leaves.paths());
             self.refuse(number, finding);
             return;
         };
@@ -325,6 +333,7 @@ impl<'a> Reader<'a> {
 
     /// Writes each build, and has its rulebooks read it.
     fn finish(mut self, import: &mut Import) {
+        let part = self.ask.part.map(|part| self.shop.book.part_path(part, &[], "."));
         for building in std::mem::take(&mut self.buildings) {
             let Some(leaves) = self.leaves.get(&building.generation.0) else {
                 import.refused += 1;
@@ -332,7 +341,7 @@ impl<'a> Reader<'a> {
             };
             if building.values.is_empty() {
                 if !building.refused {
-                    self.findings.push(wording::nothing_measured(self.place(building.cell), &building.name));
+                    self.findings.push(wording::nothing_measured(self.about, self.place(building.cell), &building.name));
                 }
                 import.refused += 1;
                 continue;
@@ -340,8 +349,10 @@ impl<'a> Reader<'a> {
             let origin = wording::origin(self.table.source.name(), &building.lines);
             let head = Head {
                 origin: &origin,
-                build: (&building.name, building.cell),
-                finished: building.finished.as_ref(),
+                about: self.about,
+                part: part.as_deref(),
+                name: (&building.name, building.cell),
+                day: building.finished.as_ref(),
                 generation: (&building.generation.0, building.generation.1),
             };
             let written = Written::of(&head, leaves, &building.values);
@@ -364,9 +375,12 @@ impl<'a> Reader<'a> {
     /// The errors of a record as read by its rulebooks, each at the cell it comes from.
     fn wrong(&self, building: &Building, written: &Written) -> Vec<Finding> {
         let source = Source::new(format!("{}.yaml", building.name), written.text.clone());
-        let (sheet, mut findings) = record::read(&source);
-        if let Some(sheet) = sheet {
-            findings.extend(self.shop.bind(&sheet, &source).1);
+        let record = Record::of(source.clone());
+        let mut findings = record.findings.clone();
+        match &record.sheet {
+            Some(_) if self.ask.part.is_some() => findings.extend(self.shop.mistakes_of_parts(&record)),
+            Some(sheet) => findings.extend(self.shop.bind(sheet, &source).1),
+            None => {}
         }
         findings.retain(Finding::is_error);
         for finding in &mut findings {

@@ -4,10 +4,11 @@
 //! A table is text as spreadsheets save it: cells parted by commas, semicolons or tabs, the first line the headings. It has one of
 //! two shapes: a build a line, with a column for each reading, or a reading a line, with the columns `build`, `path` and `value`,
 //! and perhaps `unit` and `gauge`. A build with anything wrong in one of its cells makes no record at all: half of a build that
-//! looks whole is worse than none.
+//! looks whole is worse than none. A table may also be about loose parts of one kind, with the column `tag` for `build`.
 
 mod cells;
 mod columns;
+mod about;
 mod leaves;
 mod line;
 mod table;
@@ -16,6 +17,7 @@ mod write;
 
 pub use columns::{Columns, map_for};
 
+use crate::book::{Id, Part};
 use crate::finding::Finding;
 use crate::shop::Shop;
 use crate::text::Source;
@@ -45,6 +47,8 @@ impl Separator {
 /// What is said of a table beforehand.
 #[derive(Clone, Copy, Debug, Default)]
 pub struct Ask<'a> {
+    /// The kind of loose part that the table is about; `None` for builds.
+    pub part: Option<Id<Part>>,
     /// The generation of builds whose line says none.
     pub generation: Option<&'a str>,
     /// What the columns are, where their headings do not say it.
@@ -55,10 +59,10 @@ pub struct Ask<'a> {
     pub decimal_comma: bool,
 }
 
-/// A build as a record.
+/// A build, or a loose part, as a record.
 #[derive(Clone, PartialEq, Debug)]
 pub struct Imported {
-    /// The build, which is also the name of its file without the ending.
+    /// The build, or the tag of the part, which is also the name of its file without the ending.
     pub build: String,
     /// The record.
     pub text: String,

@@ -1,5 +1,6 @@
 //! Every sentence this room says. Refuses to know when it is said.
 
+use super::about::About;
 use super::cells::Mangled;
 use crate::disk::{is_record_name, safe_name};
 use crate::finding::{Code, Finding, did_you_mean, list, nearest};
@@ -62,9 +63,14 @@ pub(super) fn quote_open(place: Place) -> Finding {
     )
 }
 
-pub(super) fn no_build_column(place: Place) -> Finding {
-    let help = "write `build` above the column with the names of the builds, or say which it is in a column map";
-    table(place, "no column is the build".into(), help)
+pub(super) fn no_name_column(about: About, place: Place) -> Finding {
+    let message = format!("no column is the {}", about.name);
+    let help = if about == About::BUILD {
+        "write `build` above the column with the names of the builds, or say which it is in a column map"
+    } else {
+        "write `tag` above the column with the tags of the parts, or say which it is in a column map"
+    };
+    table(place, message, help)
 }
 
 pub(super) fn column_twice(place: Place, what: &str) -> Finding {
@@ -80,8 +86,9 @@ pub(super) fn uneven(place: Place, cells: usize, headings: usize) -> Finding {
     refused(place, message).help("put text that holds the separator between quotation marks")
 }
 
-pub(super) fn no_build(place: Place) -> Finding {
-    refused(place, "this line does not say its build".into()).help("write the name of the build in its column")
+pub(super) fn no_name(about: About, place: Place) -> Finding {
+    let help = format!("write the {} in its column", about.named());
+    refused(place, format!("this line does not say its {}", about.name)).help(help)
 }
 
 pub(super) fn no_path(place: Place) -> Finding {
@@ -94,27 +101,30 @@ pub(super) fn two_units(place: Place, text: &str, unit: &str) -> Finding {
         .help("leave one of them out, the wrong one")
 }
 
-pub(super) fn no_file_name(place: Place, name: &str) -> Finding {
-    refused(place, format!("build {name}: no file can be called so"))
-        .help("use letters, digits, blanks, - and _ in the names of builds")
+pub(super) fn no_file_name(about: About, place: Place, name: &str) -> Finding {
+    let noun = about.noun;
+    let help = format!("use letters, digits, blanks, - and _ in the {}s of {noun}s", about.kind_of_name());
+    refused(place, format!("{noun} {name}: no file can be called so")).help(help)
 }
 
-pub(super) fn build_twice(place: Place, name: &str, before: Place) -> Finding {
-    refused(place, format!("build {name}: another line is about a build of that name"))
+pub(super) fn name_twice(about: About, place: Place, name: &str, before: Place) -> Finding {
+    let (noun, kind) = (about.noun, about.kind_of_name());
+    refused(place, format!("{noun} {name}: another line is about a {noun} of that {kind}"))
         .since(before, "said here")
-        .help("write a build on one line, and give each its own name")
+        .help(format!("write a {noun} on one line, and give each its own {kind}"))
 }
 
-pub(super) fn says_otherwise(place: Place, word: &str, before: Option<&str>) -> Finding {
+pub(super) fn says_otherwise(about: About, place: Place, word: &str, before: Option<&str>) -> Finding {
+    let noun = about.noun;
     let message = match before {
-        Some(before) => format!("this line says another {word} of its build than {before}"),
-        None => format!("the first line of this build says no {word}"),
+        Some(before) => format!("this line says another {word} of its {noun} than {before}"),
+        None => format!("the first line of this {noun} says no {word}"),
     };
-    refused(place, message).help(format!("write the same {word} in every line of a build"))
+    refused(place, message).help(format!("write the same {word} in every line of a {noun}"))
 }
 
-pub(super) fn nothing_measured(place: Place, name: &str) -> Finding {
-    refused(place, format!("build {name}: nothing of it was measured"))
+pub(super) fn nothing_measured(about: About, place: Place, name: &str) -> Finding {
+    refused(place, format!("{} {name}: nothing of it was measured", about.noun))
         .help("leave the line out until there is a reading")
 }
 
@@ -150,14 +160,19 @@ pub(super) fn column_unknown<'a>(
 }
 
 pub(super) fn path_unknown<'a>(
+    about: About,
     place: Place,
     path: &str,
     generation: &str,
     paths: impl Iterator<Item = &'a str>,
 ) -> Finding {
-    let help = did_you_mean(near(path, paths))
-        .unwrap_or_else(|| format!("write it as `trochoid import --columns-for {generation}` prints it"));
-    unknown(place, format!("no reading of {generation} is called `{path}`")).help(help)
+    let command = match about {
+        About::BUILD => format!("trochoid import --columns-for {generation}"),
+        _ => "trochoid import --part PART --columns-for GENERATION".to_owned(),
+    };
+    let help = did_you_mean(near(path, paths)).unwrap_or_else(|| format!("write it as `{command}` prints it"));
+    let of = if generation.is_empty() { format!("the {}", about.noun) } else { generation.to_owned() };
+    unknown(place, format!("no reading of {of} is called `{path}`")).help(help)
 }
 
 fn near<'a>(path: &str, paths: impl Iterator<Item = &'a str>) -> Option<&'a str> {

@@ -3,6 +3,7 @@
 
 pub(super) use crate::record::scalar;
 
+use super::about::About;
 use super::leaves::Leaves;
 use crate::text::Span;
 use std::collections::BTreeMap;
@@ -20,8 +21,12 @@ pub(super) struct Value {
 pub(super) struct Head<'a> {
     /// Where it comes from, in words.
     pub(super) origin: &'a str,
-    pub(super) build: (&'a str, Span),
-    pub(super) finished: Option<&'a (String, Span)>,
+    /// What it is about, and of a loose part the kind as records say it.
+    pub(super) about: About,
+    pub(super) part: Option<&'a str>,
+    pub(super) name: (&'a str, Span),
+    pub(super) day: Option<&'a (String, Span)>,
+    /// Empty where a loose part may be of any generation.
     pub(super) generation: (&'a str, Span),
 }
 
@@ -32,14 +37,19 @@ pub(super) struct Written {
 }
 
 impl Written {
-    /// The record of a build.
+    /// The record of a build, or of a loose part.
     pub(super) fn of(head: &Head<'_>, leaves: &Leaves<'_>, values: &BTreeMap<usize, Vec<Value>>) -> Written {
         let mut written = Written { text: format!("# {}\n", head.origin), cells: Vec::new() };
-        written.key(0, "build", |written| written.scalar(head.build.0, head.build.1));
-        if let Some((day, cell)) = head.finished {
-            written.key(0, "finished", |written| written.scalar(day, *cell));
+        if let Some(part) = head.part {
+            written.text.push_str(&format!("part: {part}\n"));
         }
-        written.key(0, "generation", |written| written.scalar(head.generation.0, head.generation.1));
+        written.key(0, head.about.name, |written| written.scalar(head.name.0, head.name.1));
+        if let Some((day, cell)) = head.day {
+            written.key(0, head.about.day, |written| written.scalar(day, *cell));
+        }
+        if !head.generation.0.is_empty() {
+            written.key(0, "generation", |written| written.scalar(head.generation.0, head.generation.1));
+        }
         let mut before: &[String] = &[];
         for (number, values) in values {
             let Some(leaf) = leaves.leaves.get(*number) else { continue };

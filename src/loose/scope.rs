@@ -86,14 +86,7 @@ fn below_machine(book: &Book, part: Id<Part>) -> Id<Part> {
 
 /// Whether a part is another or belongs to it.
 fn belongs_to(book: &Book, part: Id<Part>, other: Id<Part>) -> bool {
-    let mut at = Some(part);
-    while let Some(id) = at {
-        if id == other {
-            return true;
-        }
-        at = book.parts.get(id).parent;
-    }
-    false
+    part == other || book.is_inside(part, other)
 }
 
 /// Whether a part is another, or within it by way of parts that are there.

@@ -7,12 +7,12 @@ use crate::quantity::Date;
 use crate::record::scalar;
 use std::collections::BTreeSet;
 
-/// What is known of the build beforehand.
+/// What is known of the build or the part beforehand.
 #[derive(Clone, Copy, Debug, Default)]
 pub struct Head<'a> {
-    /// Its name.
+    /// Its name; the tag of a part.
     pub build: Option<&'a str>,
-    /// The day it is finished.
+    /// The day it is finished; that a part is measured.
     pub finished: Option<Date>,
 }
 
@@ -26,7 +26,7 @@ const MOST_BEFORE: usize = 44;
 #[must_use]
 pub fn write(blank: &Blank, head: &Head<'_>) -> String {
     let mut sheet = Sheet::default();
-    sheet.remark(0, &format!("An empty record of {}: {}.", blank.generation, blank.description));
+    sheet.remark(0, &title(blank));
     sheet.remark(
         0,
         "Write each value after its colon; write `unknown` if it cannot be read. Lines that begin with # may stay as they \
@@ -37,25 +37,64 @@ pub fn write(blank: &Blank, head: &Head<'_>) -> String {
         None if blank.dated => sheet.remark(0, "The ranges are the newest: no day was given."),
         _ => {}
     }
+    if blank.part.is_some() && blank.entries.iter().any(|entry| matches!(entry, Entry::Part(_))) {
+        sheet.remark(0, "Take out the parts that are not with it: a part left in the record is expected to be measured.");
+    }
     for caution in &blank.cautions {
         sheet.remark(0, &format!("Caution: {caution}"));
     }
-    let known = |value: Option<String>| value.map_or_else(String::new, |value| format!(" {value}"));
-    let build = known(head.build.map(scalar));
-    let finished = known(head.finished.map(|day| day.to_string()));
-    let note = |given: &str, note: &str| if given.is_empty() { note.to_string() } else { String::new() };
-    let keys = vec![
-        Key::new(format!("build:{build}"), note(&build, "the name of the build")),
-        Key::new(format!("finished:{finished}"), note(&finished, "the day, as year-month-day")),
-        Key::new(format!("generation: {}", blank.generation), String::new()),
-        Key::new("# gauges:".into(), "optional: what was measured with, where no gauges.yaml lists it".into()),
-    ];
+    let keys = if blank.part.is_some() { part_keys(blank, head) } else { build_keys(blank, head) };
     sheet.group(0, longest(&keys), keys);
     if !matches!(blank.entries.first(), Some(Entry::Part(_))) {
         sheet.text.push('\n');
     }
     sheet.entries(0, &blank.entries);
     sheet.text
+}
+
+/// What the record is of.
+pub(super) fn title(blank: &Blank) -> String {
+    let Blank { generation, description, .. } = blank;
+    match &blank.part {
+        Some((_, part)) if generation.is_empty() => format!("An empty record of a loose part: {part}, of any generation."),
+        Some((_, part)) => format!("An empty record of a loose part: {part} of {generation}, {description}."),
+        None => format!("An empty record of {generation}: {description}."),
+    }
+}
+
+/// The text of a value that is known, and what stands beside one that is not.
+fn known(value: Option<String>, note: &str) -> (String, String) {
+    value.map_or_else(|| (String::new(), note.to_owned()), |value| (format!(" {value}"), String::new()))
+}
+
+const GAUGES: &str = "optional: what was measured with, where no gauges.yaml lists it";
+
+fn build_keys(blank: &Blank, head: &Head<'_>) -> Vec<Key> {
+    let (build, of_build) = known(head.build.map(scalar), "the name of the build");
+    let (finished, of_finished) = known(head.finished.map(|day| day.to_string()), "the day, as year-month-day");
+    vec![
+        Key::new(format!("build:{build}"), of_build),
+        Key::new(format!("finished:{finished}"), of_finished),
+        Key::new(format!("generation: {}", blank.generation), String::new()),
+        Key::new("# gauges:".into(), GAUGES.into()),
+    ]
+}
+
+fn part_keys(blank: &Blank, head: &Head<'_>) -> Vec<Key> {
+    let part = blank.part.as_ref().map_or("", |(name, _)| name);
+    let (tag, of_tag) = known(head.build.map(scalar), "what is painted on it");
+    let (measured, of_measured) = known(head.finished.map(|day| day.to_string()), "the day, as year-month-day");
+    let generation = Some(blank.generation.clone()).filter(|name| !name.is_empty());
+    let (generation, of_generation) = known(generation, "leave it out if nobody knows: `trochoid identify` says what is left");
+    let sign = if generation.is_empty() { "# " } else { "" };
+    vec![
+        Key::new(format!("part: {part}"), String::new()),
+        Key::new(format!("tag:{tag}"), of_tag),
+        Key::new(format!("measured:{measured}"), of_measured),
+        Key::new(format!("{sign}generation:{generation}"), of_generation),
+        Key::new("# state:".into(), "optional: in stock, reserved for BUILD, fitted in BUILD, or { scrapped: DAY, because: WHY }".into()),
+        Key::new("# gauges:".into(), GAUGES.into()),
+    ]
 }
 
 #[derive(Default)]

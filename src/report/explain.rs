@@ -16,7 +16,8 @@ pub fn text(explanation: &Explanation) -> String {
     for verdict in &explanation.verdicts {
         out.push('\n');
         let reading = verdict.reading.map(|at| format!(" (reading {})", at + 1)).unwrap_or_default();
-        line(&mut out, 0, &format!("{}{reading}", verdict.path), None);
+        let taken_as = verdict.taken_as.as_ref().map(|words| format!(", as {words}")).unwrap_or_default();
+        line(&mut out, 0, &format!("{}{reading}{taken_as}", verdict.path), None);
         for Block { title, place, lines } in &verdict.blocks {
             line(&mut out, 2, title, place.as_ref());
             for inner in lines {
@@ -62,6 +63,7 @@ pub fn json(explanation: &Explanation) -> String {
                 .collect();
             json!({
                 "path": verdict.path,
+                "as": verdict.taken_as,
                 "reading": verdict.reading.map(|at| at + 1),
                 "grade": verdict.grade.map(crate::judge::Grade::word),
                 "blocks": blocks,
@@ -72,7 +74,8 @@ pub fn json(explanation: &Explanation) -> String {
         "format": "trochoid explain",
         "version": 1,
         "record": explanation.record,
-        "build": explanation.build,
+        "build": explanation.build.as_ref().filter(|_| explanation.part.is_none()),
+        "part": explanation.part.as_ref().map(|part| json!({ "part": part, "tag": explanation.build })),
         "generation": explanation.generation.0,
         "verdicts": verdicts,
     }))

@@ -45,7 +45,9 @@ impl Outcome {
 pub struct Sheet<'a> {
     /// Each record, the file it is for, and what became of it.
     pub records: &'a [(&'a Imported, String, Outcome)],
-    /// Builds that make no record.
+    /// Whether they are of loose parts.
+    pub of_parts: bool,
+    /// Builds or parts that make no record.
     pub refused: usize,
     /// What is wrong.
     pub findings: &'a [Finding],
@@ -73,7 +75,7 @@ fn text(sheet: &Sheet<'_>, draw: impl Fn(&Finding) -> String) -> String {
     let done = sheet.records.iter().filter(|(.., outcome)| outcome.is_done()).count();
     let not_done = sheet.refused + sheet.records.len() - done;
     if done + not_done > 0 || sheet.findings.is_empty() {
-        out.push_str(&wording::imported(done, not_done));
+        out.push_str(&wording::imported(done, not_done, if sheet.of_parts { "part" } else { "build" }));
     }
     if sheet.records.iter().any(|(.., outcome)| *outcome == Outcome::Would) {
         out.push_str(wording::SAY_WHERE_TO);
@@ -81,12 +83,13 @@ fn text(sheet: &Sheet<'_>, draw: impl Fn(&Finding) -> String) -> String {
     out
 }
 
-/// One JSON document: `format` `"trochoid import"`, `version` 1, `records` (each with `build`, `file`, `lines` of the table, `values`
+/// One JSON document: `format` `"trochoid import"`, `version` 1, `records` (each with `build` or `tag`, `file`, `lines` of the table, `values`
 /// and `outcome`), `refused` (builds that make no record), `findings` and `status`.
 fn document(sheet: &Sheet<'_>) -> String {
     let records = sheet.records.iter().map(|(record, file, outcome)| {
         json!({
-            "build": record.build,
+            "build": (!sheet.of_parts).then_some(&record.build),
+            "tag": sheet.of_parts.then_some(&record.build),
             "file": file,
             "lines": record.lines,
             "values": record.values,

@@ -17,11 +17,11 @@ pub(super) const READING_AT: &str = "measured at";
 pub(super) const RULE_AT: &str = "declared at";
 
 /// How many records a table makes, and of how many builds it makes none.
-pub(super) fn imported(done: usize, not_done: usize) -> String {
+pub(super) fn imported(done: usize, not_done: usize, noun: &str) -> String {
     match (done, not_done) {
-        (0, 0) => "the table has no builds\n".to_string(),
+        (0, 0) => format!("the table has no {noun}s\n"),
         (_, 0) => format!("{}\n", number_of(done, "record")),
-        _ => format!("{}; no record for {}\n", number_of(done, "record"), number_of(not_done, "build")),
+        _ => format!("{}; no record for {}\n", number_of(done, "record"), number_of(not_done, noun)),
     }
 }
 

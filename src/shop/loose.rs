@@ -144,12 +144,42 @@ impl Shop {
     /// What was measured of a loose part, whatever generation it is of; see [`Shop::book_of_part`].
     #[must_use]
     pub fn readings_of_part(&self, record: &Record, part: &LoosePart) -> Option<Readings> {
+        self.bind_loose(record, part).map(|(readings, _)| readings)
+    }
+
+    /// What was measured of a loose part whose generation is known, and which that is; readings that cannot be on it are set
+    /// aside. `None` if its generation is open. See [`Shop::book_of_part`].
+    #[must_use]
+    pub fn screened_part(
+        &self,
+        record: &Record,
+        part: &LoosePart,
+    ) -> Option<(Id<Generation>, Readings, Vec<Finding>)> {
+        let [generation] = self.generations_of(record, part)[..] else { return None };
+        let (mut readings, mut findings) = self.bind_loose(record, part)?;
+        readings.generation = Some(generation);
+        findings.extend(judge::screen(&self.book_of_part(part.part), self.plan(generation)?, &mut readings));
+        Some((generation, readings, findings))
+    }
+
+    fn bind_loose(&self, record: &Record, part: &LoosePart) -> Option<(Readings, Vec<Finding>)> {
         let book = self.book_of_part(part.part);
         let positions = vec![0; self.book.parts.get(part.part).positioned.len()];
         let stated = part.generations.first().copied().filter(|_| part.generations.len() == 1);
         let sheet = record.sheet.as_ref()?;
         let at = (stated, positions.as_slice());
-        Some(bind::bind_part(&book, (sheet, &record.source), part, at, self.own_gauges()).0)
+        Some(bind::bind_part(&book, (sheet, &record.source), part, at, self.own_gauges()))
+    }
+
+    /// What is wrong with how a file of loose parts is written, whatever its values are worth.
+    #[must_use]
+    pub fn mistakes_of_parts(&self, record: &Record) -> Vec<Finding> {
+        let Some(sheet) = &record.sheet else { return Vec::new() };
+        let (parts, mut findings) = bind::loose_parts(&self.book, sheet, &record.source);
+        for part in &parts {
+            findings.extend(self.bind_loose(record, part).map(|(_, findings)| findings).unwrap_or_default());
+        }
+        findings
     }
 
     /// A loose part judged as every generation it may be of, at every position.
@@ -236,25 +266,9 @@ impl Shop {
         checked.build = Shop::part_name(record, part);
         checked.finished = part.measured;
         checked.finished_place = part.measured_span.map(|span| record.source.place(span));
-        let everywhere = self.part_everywhere(record, part, ask.as_of, given);
         let named = self.book.part_path(part.part, &[], ".");
         let mut said = Gathered::default();
-        let mut alternatives: Vec<(Alternative, &PartAt)> = Vec::new();
-        for at in &everywhere {
-            let alternative = self.alternative(part, at);
-            // Where two positions come to the same, the part is one thing at both.
-            let same = alternatives.iter_mut().find(|(_, other)| is_same(at, other));
-            match same {
-                Some((known, _)) => known.positions.extend(alternative.positions),
-                None => alternatives.push((alternative, at)),
-            }
-        }
-        for (alternative, at) in &mut alternatives {
-            let all = self.book.instances(part.part, self.book.generations.get(at.generation)).len();
-            alternative.everywhere = alternative.positions.len() == all || all <= 1;
-        }
-        let best = alternatives.iter().enumerate().min_by_key(|(number, (one, _))| rank(one, *number));
-        let best = best.map(|(number, _)| number);
+        let (alternatives, best) = self.alternatives(record, part, ask.as_of, given);
         for (number, (_, at)) in alternatives.iter().enumerate() {
             let teller = Teller::new(&book, &at.judged.plan, &at.readings);
             let mut findings = at.findings.clone();
@@ -300,6 +314,35 @@ impl Shop {
         let alternatives = alternatives.into_iter().map(|(alternative, _)| alternative).collect();
         checked.part = Some(CheckedPart { part: named, state: part.state.clone(), alternatives, waiting, waits });
         checked
+    }
+
+    /// What a loose part comes to, once for positions at which it comes to the same, and the number of the one that speaks for
+    /// it: the best.
+    #[must_use]
+    pub fn alternatives(
+        &self,
+        record: &Record,
+        part: &LoosePart,
+        as_of: Option<Date>,
+        given: &Given,
+    ) -> (Vec<(Alternative, PartAt)>, Option<usize>) {
+        let mut alternatives: Vec<(Alternative, PartAt)> = Vec::new();
+        for at in self.part_everywhere(record, part, as_of, given) {
+            let alternative = self.alternative(part, &at);
+            // Where two positions come to the same, the part is one thing at both.
+            let same = alternatives.iter_mut().find(|(_, other)| is_same(&at, other));
+            match same {
+                Some((known, _)) => known.positions.extend(alternative.positions),
+                None => alternatives.push((alternative, at)),
+            }
+        }
+        for (alternative, at) in &mut alternatives {
+            let all = self.book.instances(part.part, self.book.generations.get(at.generation)).len();
+            alternative.everywhere = alternative.positions.len() == all || all <= 1;
+        }
+        let best = alternatives.iter().enumerate().min_by_key(|(number, (one, _))| rank(one, *number));
+        let best = best.map(|(number, _)| number);
+        (alternatives, best)
     }
 
     fn alternative(&self, part: &LoosePart, at: &PartAt) -> Alternative {
@@ -373,7 +416,7 @@ fn rank(one: &Alternative, number: usize) -> (bool, Grade, [usize; 4], usize) {
 }
 
 /// "light_2mm", "front", "light_2mm front": what tells one alternative from the others.
-fn words_of(one: &Alternative, all: &[(Alternative, &PartAt)]) -> String {
+pub fn words_of(one: &Alternative, all: &[(Alternative, PartAt)]) -> String {
     let several = all.iter().any(|(other, _)| other.generation != one.generation);
     let mut words: Vec<String> = Vec::new();
     if several {

@@ -7,6 +7,7 @@ mod gather;
 mod gauges;
 mod loose;
 mod papers;
+mod places;
 mod settings;
 mod shelf;
 pub mod shipped;
@@ -18,11 +19,12 @@ mod wording_shelf;
 
 pub use checked::Checked;
 pub use choosing::{Choosing, LeftOut, Prepared};
-pub use loose::{Alternative, CheckedPart, PartAt, View};
+pub use loose::{Alternative, CheckedPart, PartAt, View, words_of};
 pub use papers::{Papers, ReadBook};
 pub use shelf::{Shelf, ShelfPart};
 pub use shops::Shops;
 pub use taken::TakenPart;
+pub use wording::no_generation_left;
 pub use wording_shelf::in_two_builds;
 
 use crate::bind::{self, Gauges, Readings};

@@ -128,7 +128,8 @@ pub(super) fn given_unknown(name: &str) -> Finding {
 }
 
 /// A loose part that fits no generation.
-pub(super) fn no_generation_left(tag: &str, place: Place) -> Finding {
+#[must_use]
+pub fn no_generation_left(tag: &str, place: Place) -> Finding {
     Finding::new(
         Code::GenerationContradicted,
         format!("{tag} fits no generation: what was measured contradicts itself"),

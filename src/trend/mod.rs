@@ -28,6 +28,8 @@ pub struct Point {
     pub path: String,
     /// The positions and the station alone; nothing where there is one of it.
     pub position: String,
+    /// Whether it is of a loose part, and not of a build.
+    pub loose: bool,
     /// The place of the position among those of the book.
     pub order: usize,
     /// In base units.
@@ -50,7 +52,9 @@ pub struct LeftOut {
     pub elsewhere: Vec<String>,
     /// Builds of other generations than the one asked for.
     pub other_generation: Vec<String>,
-    /// Builds that do not say the day they were finished.
+    /// Loose parts whose generation is open.
+    pub open_generation: Vec<String>,
+    /// Builds that do not say the day they were finished, and parts that do not say the day they were measured.
     pub no_day: Vec<String>,
     /// Values that were not measured, or have no answer: the build and the path.
     pub unmeasured: Vec<(String, String)>,

@@ -20,6 +20,8 @@ pub struct Survey {
     pub unit: Unit,
     /// The path of what builds are grouped by.
     pub by: Option<String>,
+    /// What is looked for.
+    subject: Id<Characteristic>,
     group: Option<Grouping>,
     /// For each generation of the book, by its number, how to work out what is needed, and where to look.
     spots: Vec<(Plan, Vec<Spot>)>,
@@ -103,12 +105,31 @@ impl Survey {
                 Some((group, _)) => Some(named(book, group)),
                 None => by_gauge.then(|| GAUGE.to_owned()),
             },
+            subject: meant.characteristic,
             group: match &group {
                 Some((group, _)) => Some(Grouping::Said(group.characteristic)),
                 None => by_gauge.then_some(Grouping::Gauge),
             },
             spots,
         })
+    }
+
+    /// Whether what is looked for belongs to a part, or to one inside it.
+    #[must_use]
+    pub fn is_of(&self, book: &Book, part: Id<Part>) -> bool {
+        let owner = book.characteristics.get(self.subject).part;
+        owner == part || book.is_inside(owner, part)
+    }
+
+    /// As [`Survey::sight`], of a loose part, by a survey of a book in which its positions have no names: what stands at one
+    /// position stands for all of them.
+    #[must_use]
+    pub fn sight_of_part(&self, book: &Book, readings: &Readings, file: &str, tag: &str) -> Sight {
+        let mut sight = self.sight(book, readings, file, tag);
+        let Sight { points, missing } = &mut sight;
+        missing.retain(|path| !points.iter().any(|point| point.path == *path));
+        missing.dedup();
+        sight
     }
 
     /// The values in one record that says its generation and the day it was finished; none of one that does not.
@@ -144,6 +165,7 @@ impl Survey {
                 generation: book.generations.get(id).name.to_string(),
                 path: spot.path.clone(),
                 position: spot.position.clone(),
+                loose: readings.is_part,
                 order: spot.order,
                 value,
                 group,

@@ -11,7 +11,11 @@ use maud::{Markup, html};
 #[must_use]
 pub fn write(blank: &Blank, head: &Head<'_>, shop: Option<&str>, paper: PaperSize) -> String {
     let build = head.build.unwrap_or_default();
-    let title = format!("{} · {}", words::BLANK, blank.generation);
+    let loose = blank.part.as_ref().map(|(_, name)| name.as_str());
+    let of_what = [loose, Some(blank.generation.as_str()).filter(|name| !name.is_empty())];
+    let of_what = of_what.into_iter().flatten().collect::<Vec<_>>().join(" · ");
+    let title = format!("{} · {of_what}", words::BLANK);
+    let facts = if loose.is_some() { words::BLANK_FACTS_OF_PART } else { words::BLANK_FACTS };
     let frame = Frame {
         title: title.clone(),
         running: [
@@ -25,7 +29,7 @@ pub fn write(blank: &Blank, head: &Head<'_>, shop: Option<&str>, paper: PaperSiz
     frame.page(&html! {
         header class="head" {
             p class="kind" { (words::BLANK) }
-            h1 { (said(&blank.generation)) }
+            h1 { (said(&of_what)) }
             p { (said(&blank.description)) }
             @match blank.day {
                 Some(day) if blank.dated => p class="small" { "The ranges are those in force on " (day.to_string()) "." },
@@ -33,12 +37,12 @@ pub fn write(blank: &Blank, head: &Head<'_>, shop: Option<&str>, paper: PaperSiz
                 _ => {},
             }
             dl class="write-on" {
-                @for name in words::BLANK_FACTS {
+                @for (number, name) in facts.into_iter().enumerate() {
                     div {
                         dt { (name) }
                         dd {
-                            @if name == words::BLANK_FACTS[0] { (said(build)) }
-                            @if name == words::BLANK_FACTS[1] { @if let Some(day) = head.finished { (day.to_string()) } }
+                            @if number == 0 { (said(build)) }
+                            @if number == 1 { @if let Some(day) = head.finished { (day.to_string()) } }
                         }
                     }
                 }
@@ -48,7 +52,7 @@ pub fn write(blank: &Blank, head: &Head<'_>, shop: Option<&str>, paper: PaperSiz
         main class="blank" {
             (super::sheet::cautions(&blank.cautions.iter().map(|caution| caution.as_str().into()).collect::<Vec<Box<str>>>()))
             @if !own.is_empty() {
-                section class="part" { (table(words::WHOLE, None, &[None], &own)) }
+                section class="part" { (table(loose.unwrap_or(words::WHOLE), None, &[None], &own)) }
             }
             @for (one, new_page) in paged(blank, own.len()) {
                 section class=(if new_page { "part new-page" } else { "part" }) { (part(one)) }

@@ -5,7 +5,7 @@
 //! `degrees_of_freedom` and `p` are plain numbers.
 //!
 //! Members: `characteristic`, `unit`, `by`, `generations` (each with `name` and `builds`), `charts`, `left_out` (`unreadable`,
-//! `unsound`, `errors`, `elsewhere`, `other_generation`, `no_day`: names; `unmeasured`: each with `build` and `path`) and
+//! `unsound`, `errors`, `elsewhere`, `other_generation`, `open_generation`, `no_day`: names; `unmeasured`: each with `build` and `path`) and
 //! `status`. A **chart** has `path`, `pooled`, `centre`, `low`, `high`, `deviation`, `mean_range`, `range_high`, `points`
 //! (each with `build`, `file`, `finished`, `generation`, `path`, `value`, `group`, `range`: how far from the one before,
 //! `tests`: numbers of the run tests that speak of it, `jump`), `runs` (each with `test`, `finds` in words, `first` and
@@ -122,6 +122,7 @@ fn left_out(left: &LeftOut) -> Json {
         "errors": left.errors,
         "elsewhere": left.elsewhere,
         "other_generation": left.other_generation,
+        "open_generation": left.open_generation,
         "no_day": left.no_day,
         "unmeasured": unmeasured.collect::<Vec<Json>>(),
     })

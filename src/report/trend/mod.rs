@@ -63,8 +63,9 @@ pub fn text(sheet: &Sheet<'_>, look: Look) -> String {
 
 fn heading(out: &mut String, sheet: &Sheet<'_>, look: Look) {
     let builds: usize = sheet.generations.values().sum();
+    let noun = wording::counted(sheet.charts.iter().flat_map(|chart| &chart.points));
     let days = sheet.charts.iter().flat_map(|chart| &chart.points).map(|point| point.finished);
-    let said = wording::heading(sheet.path, builds, days.clone().min(), days.max());
+    let said = wording::heading(sheet.path, (builds, noun), days.clone().min(), days.max());
     wrapped(out, "", 0, &said, look.width);
     if !sheet.generations.is_empty() {
         wrapped(out, "", 0, &wording::generations(sheet.generations), look.width);

@@ -32,8 +32,9 @@ pub(super) const DIFFERENCES: &str = "Groups of one generation are compared by W
 pub(super) const POOLED: &str = "With all positions together, one build gives several values, and each counts as if it came \
     from a separate build: the difference looks more certain than it is.";
 
-pub(super) fn heading(path: &str, builds: usize, first: Option<Date>, last: Option<Date>) -> String {
-    let builds = number_of(builds, "build");
+/// `noun` is what was counted: builds, parts, or records of both.
+pub(super) fn heading(path: &str, (count, noun): (usize, &str), first: Option<Date>, last: Option<Date>) -> String {
+    let builds = number_of(count, noun);
     match (first, last) {
         (Some(first), Some(last)) if first != last => format!("{path} over {builds}, {first} to {last}"),
         (Some(day), _) => format!("{path} over {builds}, {day}"),
@@ -53,9 +54,23 @@ pub(super) fn generations(generations: &BTreeMap<String, usize>) -> String {
     }
 }
 
-/// What one value of a chart is: a build, or one position of it.
+/// What some values are of: builds, loose parts, or records of both.
+pub(super) fn counted<'a>(points: impl IntoIterator<Item = &'a Point>) -> &'static str {
+    let (mut loose, mut built) = (false, false);
+    for point in points {
+        loose |= point.loose;
+        built |= !point.loose;
+    }
+    match (loose, built) {
+        (true, false) => "part",
+        (true, true) => "record",
+        (false, _) => "build",
+    }
+}
+
+/// What one value of a chart is: a build, a part, or one position of it.
 fn noun(chart: &Chart) -> &'static str {
-    if chart.pooled { "value" } else { "build" }
+    if chart.pooled { "value" } else { counted(&chart.points) }
 }
 
 pub(super) fn chart(chart: &Chart) -> String {
@@ -89,7 +104,13 @@ pub(super) fn few(chart: &Chart) -> String {
 
 /// The heads of the columns of the table: day, name, value, and what is drawn.
 pub(super) fn columns(chart: &Chart) -> [&'static str; 4] {
-    ["finished", if chart.pooled { "build, place" } else { "build" }, "value", "between its limits"]
+    let name = match counted(&chart.points) {
+        "part" => "part",
+        _ if chart.pooled => "build, place",
+        noun => noun,
+    };
+    let day = if name == "part" { "measured" } else { "finished" };
+    [day, name, "value", "between its limits"]
 }
 
 /// The tests that speak of a value, as they stand behind its line.
@@ -288,8 +309,8 @@ pub(super) fn left_out(left: &LeftOut) -> Vec<String> {
     let others = left.other_generation.len();
     let others = match others {
         0 => None,
-        1 => Some("1 build of another generation".to_owned()),
-        _ => Some(format!("{others} builds of other generations")),
+        1 => Some("1 of another generation".to_owned()),
+        _ => Some(format!("{others} of other generations")),
     };
     let unmeasured: Vec<String> = left.unmeasured.iter().map(|(build, path)| format!("{build} {path}")).collect();
     [
@@ -307,8 +328,13 @@ pub(super) fn left_out(left: &LeftOut) -> Vec<String> {
         ),
         (
             &left.no_day,
-            "build that does not say the day it was finished",
-            "builds that do not say the day they were finished",
+            "record without its day, `finished` or `measured`",
+            "records without their day, `finished` or `measured`",
+        ),
+        (
+            &left.open_generation,
+            "loose part of which nobody knows the generation",
+            "loose parts of which nobody knows the generation",
         ),
         (&unmeasured, "value not measured", "values not measured"),
     ]
