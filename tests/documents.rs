@@ -113,6 +113,12 @@ fn made() -> Vec<(&'static str, Value)> {
         ("prove", "prove specs --format json"),
         ("prove", "prove examples/kestrel/books --format json"),
         ("explain", "explain examples/kestrel/builds/K-0142.yaml rotor.side_clearance --format json"),
+        ("explain", "explain examples/kestrel/shelf/rotors.yaml tip_relief --tag R-001 --format json"),
+        (
+            "explain",
+            "explain tests/cases/part/as-one-position-only/part.yaml mass --books tests/cases/part/as-one-position-only/book.rulebook --format json",
+        ),
+        ("trend", "trend rotor.mass examples/kestrel/shelf --format json"),
         ("explain_code", "explain row-out --format json"),
         ("explain_list", "explain --list --format json"),
         ("rework", "rework examples/kestrel/builds --format json"),
@@ -130,6 +136,8 @@ fn made() -> Vec<(&'static str, Value)> {
     let table = put("table.csv", "build,gap\nP-7,0.12 mm\nP-8,0.12\n");
     let small = put("books/pump.rulebook", &book.replace("LIMIT", "0.15"));
     all.push(("import", document(&["import", &table, "-g", "small", "--books", &small, "--format", "json"])));
+    let table = put("parts.csv", "tag,generation,mass,weight_class\nR-7,light_2mm,4.35 kg,C\nR-8,light_2mm,4.35,C\n");
+    all.push(("import", document(&["import", &table, "--part", "rotor", "--format", "json"])));
     document(&["check", &builds, "--sheets", &signed, "--format", "json"]);
     put("books/pump.rulebook", &book.replace("LIMIT", "0.10"));
     all.push(("audit", document(&["audit", &builds, "--sheets", &signed, "--format", "json"])));

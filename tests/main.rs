@@ -24,6 +24,7 @@ mod force;
 mod guard_bands;
 mod house;
 mod judged_alike;
+mod loose_parts;
 mod matching;
 mod measure;
 mod mends;

@@ -72,15 +72,15 @@ fn merged(places: &[(String, Vec<Entry>)]) -> Vec<Entry> {
 fn merged_entry(name: &str, all: usize, places: &[(String, Vec<Entry>)]) -> Option<Entry> {
     let here: Vec<(&str, &Entry)> = places
         .iter()
-        .filter_map(|(label, entries)| {
-            Some((label.as_str(), entries.iter().find(|entry| name_of(entry) == name)?))
-        })
+        .filter_map(|(label, entries)| Some((label.as_str(), entries.iter().find(|entry| name_of(entry) == name)?)))
         .collect();
     Some(match here.first()?.1 {
         Entry::Reading(first) => {
             let readings: Vec<(&str, &Reading)> = here
                 .iter()
-                .filter_map(|(label, entry)| if let Entry::Reading(reading) = entry { Some((*label, reading)) } else { None })
+                .filter_map(
+                    |(label, entry)| if let Entry::Reading(reading) = entry { Some((*label, reading)) } else { None },
+                )
                 .collect();
             let rows = said(all, readings.iter().map(|(label, reading)| (*label, &reading.rows)));
             let station = |(number, (name, _)): (usize, &(String, Vec<String>))| {
@@ -92,9 +92,10 @@ fn merged_entry(name: &str, all: usize, places: &[(String, Vec<Entry>)]) -> Opti
             Entry::Reading(Reading { rows, stations, optional, ..first.clone() })
         }
         Entry::Derived(first) => {
-            let derived = here
-                .iter()
-                .filter_map(|(label, entry)| if let Entry::Derived(one) = entry { Some((*label, &one.rows)) } else { None });
+            let derived =
+                here.iter().filter_map(
+                    |(label, entry)| if let Entry::Derived(one) = entry { Some((*label, &one.rows)) } else { None },
+                );
             Entry::Derived(Derived { rows: said(all, derived), ..first.clone() })
         }
         Entry::Part(first) => {

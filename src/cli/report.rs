@@ -13,7 +13,7 @@ use crate::handover::{Handover, Measured, handover};
 use crate::judge::GradeSet;
 use crate::quantity::Date;
 use crate::record::Record;
-use crate::report::html::{self, BuildSheet, Index, Listed, PaperSize, is_ours};
+use crate::report::html::{self, BuildSheet, Index, Labels, Listed, PaperSize, is_ours};
 use crate::report::{Tally, plain};
 use crate::shop::{Ask, Checked, Shop, Shops};
 use crate::text::Source;
@@ -45,6 +45,7 @@ Examples:
   trochoid report builds/K-0147.yaml --to K-0147.html
   trochoid report builds/K-0147.yaml --paper letter > K-0147.html
   trochoid report builds/ --to sheets/            a sheet for each build, and sheets/index.html
+  trochoid report shelf/rotors.yaml --to labels.html      a label to tie on each loose part
 
 A file that is there already is written anew only if this command wrote it.
 
@@ -75,6 +76,10 @@ pub(super) struct Report {
     #[arg(long, value_name = "DATE", value_parser = day)]
     as_of: Option<Date>,
 
+    /// Say something about the machine that loose parts go into, as in `duty=street`
+    #[arg(long, value_name = "READING=VALUE", value_parser = super::question::given)]
+    given: Vec<(String, String)>,
+
     /// Use this as today: a build finished later is an error [default: TROCHOID_TODAY of the environment, else by this
     /// machine's clock]
     #[arg(long, value_name = "DATE", value_parser = day)]
@@ -99,10 +104,11 @@ impl Paper {
     }
 }
 
-/// A record judged and put on its sheet; no page where there is nothing to put on it.
+/// A record judged and put on its sheet, or loose parts on their labels; no page where there is nothing to put on it.
 struct Sheet {
     shop: Arc<Shop>,
-    checked: Option<Checked>,
+    /// The build, or each loose part; nothing where the rulebooks have errors.
+    checked: Vec<Checked>,
     measured: Vec<Measured>,
     page: Option<String>,
 }
@@ -128,16 +134,20 @@ pub(super) fn run(asked: &Report) -> io::Result<u8> {
 fn sheet(asked: &Report, shops: &Shops, record: &Path) -> Sheet {
     let shop = shops.of(record);
     if !shop.is_sound() {
-        return Sheet { shop, checked: None, measured: Vec::new(), page: None };
+        return Sheet { shop, checked: Vec::new(), measured: Vec::new(), page: None };
     }
     let ask = Ask { tell: GradeSet::NOT_GOOD.with_list(), rulings: false, as_of: asked.as_of };
     // Read once: what is digested is what was judged.
-    let (mut checked, record) = match disk::read_source(record, MOST_RECORD_BYTES).map(Record::of) {
+    let read = disk::read_source(record, MOST_RECORD_BYTES).map(Record::of);
+    if let Some(read) = read.as_ref().ok().filter(|read| shop.is_loose(read)) {
+        return labels(asked, shop, read);
+    }
+    let (mut checked, record) = match read {
         Ok(read) => (shop.check_record(&read, &ask), Some(read)),
         Err(why) => (Checked::unread(record, why), None),
     };
     checked.hold_against(cabinet::today(asked.today));
-    let mut sheet = Sheet { shop: shop.clone(), checked: None, measured: Vec::new(), page: None };
+    let mut sheet = Sheet { shop: shop.clone(), checked: Vec::new(), measured: Vec::new(), page: None };
     if let Some(record) = record.filter(|_| !checked.unreadable) {
         let mut handed: Option<Handover> =
             shop.look(&record, asked.as_of, |plan, readings, verdict| handover(&shop.book, plan, readings, verdict));
@@ -151,8 +161,27 @@ fn sheet(asked: &Report, shops: &Shops, record: &Path) -> Sheet {
         }));
         sheet.measured = handed.as_mut().map(|handed| std::mem::take(&mut handed.measured)).unwrap_or_default();
     }
-    sheet.checked = Some(checked);
+    sheet.checked.push(checked);
     sheet
+}
+
+/// Judges the loose parts of a file and puts them on labels.
+fn labels(asked: &Report, shop: Arc<Shop>, record: &Record) -> Sheet {
+    let ask = Ask { tell: GradeSet::NOT_GOOD, rulings: false, as_of: asked.as_of };
+    let mut checked = shop.check_all(record, &ask, &asked.given);
+    checked.iter_mut().for_each(|one| one.hold_against(cabinet::today(asked.today)));
+    let parts: Vec<&Checked> = checked.iter().filter(|one| one.part.is_some()).collect();
+    let file = record.source.name().rsplit(['/', '\\']).next().unwrap_or_default();
+    let page = (!parts.is_empty()).then(|| {
+        html::labels(&Labels {
+            name: file,
+            parts: &parts,
+            shop: shop.name.as_deref(),
+            cautions: &shop.book.cautions,
+            paper: asked.paper.size(),
+        })
+    });
+    Sheet { shop: shop.clone(), checked, measured: Vec::new(), page }
 }
 
 /// What a verdict rests on: the record, the books with title and edition, the list of gauges.
@@ -174,10 +203,12 @@ fn one(asked: &Report, shops: &Shops, record: &Path, to: Option<&Path>) -> io::R
     let Some((_, record)) = found.first() else { return Ok(COULD_NOT) };
     let sheet = sheet(asked, shops, record);
     tell(&mut tally, sheet.shop.findings().iter().chain(sheet.shop.gauge_findings()))?;
-    let Some(checked) = &sheet.checked else { return Ok(COULD_NOT) };
-    tally.add(&Tally::of(checked));
+    if sheet.checked.is_empty() {
+        return Ok(COULD_NOT);
+    }
+    sheet.checked.iter().for_each(|checked| tally.add(&Tally::of(checked)));
     let Some(page) = &sheet.page else {
-        tell(&mut Tally::default(), checked.findings.iter())?;
+        tell(&mut Tally::default(), sheet.checked.iter().flat_map(|checked| &checked.findings))?;
         return Ok(COULD_NOT);
     };
     match to {
@@ -231,13 +262,15 @@ fn many(asked: &Report, shops: &Shops, folder: &Path) -> io::Result<u8> {
             names_of_shops.extend(
                 sheet.shop.name.iter().filter(|one| !names_of_shops.contains(one)).cloned().collect::<Vec<_>>(),
             );
-            let Some(checked) = sheet.checked else {
+            if sheet.checked.is_empty() {
                 tally.add(&Tally::of_unsound());
                 listed.push(Listed::unsound(named(record)));
                 continue;
-            };
-            tally.add(&Tally::of(&checked));
-            over_time.add(&checked, sheet.measured);
+            }
+            sheet.checked.iter().for_each(|checked| tally.add(&Tally::of(checked)));
+            if let Some(build) = sheet.checked.first().filter(|checked| checked.part.is_none()) {
+                over_time.add(build, sheet.measured);
+            }
             let place = folder.join(name);
             let written = sheet.page.as_ref().map(|page| may_write(&place).and_then(|()| put(&place, page)));
             // The others, and the page over all, are no worse for one that is not there.
@@ -245,7 +278,8 @@ fn many(asked: &Report, shops: &Shops, folder: &Path) -> io::Result<u8> {
                 writeln!(io::stderr(), "{said}")?;
                 tally.troubles += 1;
             }
-            listed.push(Listed::new(&checked, written.and_then(|written| written.ok().map(|()| name.clone()))));
+            let page = written.and_then(|written| written.ok().map(|()| name.clone()));
+            listed.extend(sheet.checked.iter().map(|checked| Listed::new(checked, page.clone())));
         }
     }
     tell(&mut tally, troubles.iter())?;

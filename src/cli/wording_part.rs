@@ -20,7 +20,11 @@ pub(super) fn which_part(file: &str, tag: Option<&str>, names: &[String]) -> Fin
         (Some(near), _) => finding.help(format!("write `--tag {near}`")),
         (None, Some(_)) => {
             let shown = names.iter().take(MOST_NAMES).map(String::as_str);
-            let more = if names.len() > MOST_NAMES { format!(" and {} more", names.len() - MOST_NAMES) } else { String::new() };
+            let more = if names.len() > MOST_NAMES {
+                format!(" and {} more", names.len() - MOST_NAMES)
+            } else {
+                String::new()
+            };
             finding.help(format!("write `--tag` with one of {}{more}", shown.collect::<Vec<_>>().join(", ")))
         }
         (None, None) => finding,
@@ -39,8 +43,14 @@ pub(super) fn no_position(positions: &[&str], known: &Alternative) -> Finding {
 
 /// A row that cannot be judged on the part alone.
 pub(super) fn row_waits(row: &str, words: &[String]) -> Finding {
-    Finding::new(Code::NameUnknown, format!("`{row}` cannot be judged on the part alone: {} must be measured too", list(words.iter().map(|one| one.split_once(" for ").map_or(one.as_str(), |(_, part)| part)), "and")))
-        .help("judge it in the record of a build that takes this part: `parts: { … }`")
+    Finding::new(
+        Code::NameUnknown,
+        format!(
+            "`{row}` cannot be judged on the part alone: {} must be measured too",
+            list(words.iter().map(|one| one.split_once(" for ").map_or(one.as_str(), |(_, part)| part)), "and")
+        ),
+    )
+    .help("judge it in the record of a build that takes this part: `parts: { … }`")
 }
 
 /// A name that several parts have.

@@ -38,11 +38,7 @@ impl Leaf<'_> {
 
 impl<'a> Leaves<'a> {
     /// Of a machine of a generation, or of a loose part of one generation or of any; `None` for what no record can be of.
-    pub(super) fn of(
-        shop: &'a Shop,
-        part: Option<Id<Part>>,
-        generation: Option<Id<Generation>>,
-    ) -> Option<Leaves<'a>> {
+    pub(super) fn of(shop: &'a Shop, part: Option<Id<Part>>, generation: Option<Id<Generation>>) -> Option<Leaves<'a>> {
         let book = &*shop.book;
         let (top, blank) = match part {
             Some(part) => (part, blank::blank_part(book, part, None, &shop.places_of(part, generation))),

@@ -1,8 +1,8 @@
 //! Brings the lines of a table together into builds, and each build into a record that its rulebooks can read. Refuses to write
 //! half of one.
 
-use super::cells::{Mangled, Typed, typed};
 use super::about::About;
+use super::cells::{Mangled, Typed, typed};
 use super::columns::{Column, Columns, OF_A_READING};
 use super::leaves::{Leaf, Leaves};
 use super::table::{Cell, Table};
@@ -275,7 +275,10 @@ impl<'a> Reader<'a> {
         for (word, before) in [(self.about.day, day), ("generation", Some(generation))] {
             let Some(cell) = self.word(line, word) else { continue };
             if before.as_deref() != Some(cell.text.as_str()) && before.as_deref() != Some("") {
-                self.refuse(number, wording::says_otherwise(self.about, self.place(cell.span), word, before.as_deref()));
+                self.refuse(
+                    number,
+                    wording::says_otherwise(self.about, self.place(cell.span), word, before.as_deref()),
+                );
             }
         }
     }
@@ -316,7 +319,8 @@ impl<'a> Reader<'a> {
         // What is wrong with the generation was said.
         let Some(leaves) = self.leaves.get(&building.generation.0) else { return };
         let Some(at) = leaves.find(path) else {
-            let finding = wording::path_unknown(self.about, self.place(path_span), path, &building.generation.0, leaves.paths());
+            let finding =
+                wording::path_unknown(self.about, self.place(path_span), path, &building.generation.0, leaves.paths());
             self.refuse(number, finding);
             return;
         };
@@ -341,7 +345,11 @@ impl<'a> Reader<'a> {
             };
             if building.values.is_empty() {
                 if !building.refused {
-                    self.findings.push(wording::nothing_measured(self.about, self.place(building.cell), &building.name));
+                    self.findings.push(wording::nothing_measured(
+                        self.about,
+                        self.place(building.cell),
+                        &building.name,
+                    ));
                 }
                 import.refused += 1;
                 continue;

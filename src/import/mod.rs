@@ -6,9 +6,9 @@
 //! and perhaps `unit` and `gauge`. A build with anything wrong in one of its cells makes no record at all: half of a build that
 //! looks whole is worse than none. A table may also be about loose parts of one kind, with the column `tag` for `build`.
 
+mod about;
 mod cells;
 mod columns;
-mod about;
 mod leaves;
 mod line;
 mod table;

@@ -38,7 +38,10 @@ pub fn write(blank: &Blank, head: &Head<'_>) -> String {
         _ => {}
     }
     if blank.part.is_some() && blank.entries.iter().any(|entry| matches!(entry, Entry::Part(_))) {
-        sheet.remark(0, "Take out the parts that are not with it: a part left in the record is expected to be measured.");
+        sheet.remark(
+            0,
+            "Take out the parts that are not with it: a part left in the record is expected to be measured.",
+        );
     }
     for caution in &blank.cautions {
         sheet.remark(0, &format!("Caution: {caution}"));
@@ -56,7 +59,9 @@ pub fn write(blank: &Blank, head: &Head<'_>) -> String {
 pub(super) fn title(blank: &Blank) -> String {
     let Blank { generation, description, .. } = blank;
     match &blank.part {
-        Some((_, part)) if generation.is_empty() => format!("An empty record of a loose part: {part}, of any generation."),
+        Some((_, part)) if generation.is_empty() => {
+            format!("An empty record of a loose part: {part}, of any generation.")
+        }
         Some((_, part)) => format!("An empty record of a loose part: {part} of {generation}, {description}."),
         None => format!("An empty record of {generation}: {description}."),
     }
@@ -85,14 +90,18 @@ fn part_keys(blank: &Blank, head: &Head<'_>) -> Vec<Key> {
     let (tag, of_tag) = known(head.build.map(scalar), "what is painted on it");
     let (measured, of_measured) = known(head.finished.map(|day| day.to_string()), "the day, as year-month-day");
     let generation = Some(blank.generation.clone()).filter(|name| !name.is_empty());
-    let (generation, of_generation) = known(generation, "leave it out if nobody knows: `trochoid identify` says what is left");
+    let (generation, of_generation) =
+        known(generation, "leave it out if nobody knows: `trochoid identify` says what is left");
     let sign = if generation.is_empty() { "# " } else { "" };
     vec![
         Key::new(format!("part: {part}"), String::new()),
         Key::new(format!("tag:{tag}"), of_tag),
         Key::new(format!("measured:{measured}"), of_measured),
         Key::new(format!("{sign}generation:{generation}"), of_generation),
-        Key::new("# state:".into(), "optional: in stock, reserved for BUILD, fitted in BUILD, or { scrapped: DAY, because: WHY }".into()),
+        Key::new(
+            "# state:".into(),
+            "optional: in stock, reserved for BUILD, fitted in BUILD, or { scrapped: DAY, because: WHY }".into(),
+        ),
         Key::new("# gauges:".into(), GAUGES.into()),
     ]
 }

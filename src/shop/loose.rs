@@ -150,11 +150,7 @@ impl Shop {
     /// What was measured of a loose part whose generation is known, and which that is; readings that cannot be on it are set
     /// aside. `None` if its generation is open. See [`Shop::book_of_part`].
     #[must_use]
-    pub fn screened_part(
-        &self,
-        record: &Record,
-        part: &LoosePart,
-    ) -> Option<(Id<Generation>, Readings, Vec<Finding>)> {
+    pub fn screened_part(&self, record: &Record, part: &LoosePart) -> Option<(Id<Generation>, Readings, Vec<Finding>)> {
         let [generation] = self.generations_of(record, part)[..] else { return None };
         let (mut readings, mut findings) = self.bind_loose(record, part)?;
         readings.generation = Some(generation);

@@ -7,7 +7,7 @@ use crate::finding::{Finding, Severity};
 use crate::judge::{Counts, Grade};
 use crate::quantity::{Date, Unit};
 use crate::report::tally::Tally;
-use crate::report::{lines, wording};
+use crate::report::{lines, wording, wording_loose};
 use crate::shop::Checked;
 use crate::trend::Chart;
 use maud::{Markup, html};
@@ -25,6 +25,8 @@ const MOST_TOLD: usize = 3;
 #[derive(Clone, Debug)]
 pub struct Listed {
     build: String,
+    /// Whether it is a loose part.
+    loose: bool,
     file: String,
     finished: Option<Date>,
     generation: Option<String>,
@@ -48,6 +50,7 @@ impl Listed {
         let told: Vec<String> = worst.iter().take(MOST_TOLD).map(|finding| finding.message.clone()).collect();
         Listed {
             build: checked.build.clone(),
+            loose: checked.part.is_some(),
             file: checked.file.clone(),
             finished: checked.finished,
             generation: checked.generation.clone(),
@@ -65,6 +68,7 @@ impl Listed {
     pub fn unsound(file: String) -> Listed {
         Listed {
             build: file.rsplit('/').next().unwrap_or(&file).to_string(),
+            loose: false,
             file,
             finished: None,
             generation: None,
@@ -121,6 +125,7 @@ pub fn write(index: &Index<'_>) -> String {
     let shops = index.shops.join(", ");
     let mut sorted: Vec<&Listed> = index.listed.iter().collect();
     sorted.sort_by_key(|listed| listed.rank());
+    let (parts, builds): (Vec<&Listed>, Vec<&Listed>) = sorted.into_iter().partition(|one| one.loose);
     let title = if shops.is_empty() { words::INDEX.to_string() } else { format!("{} · {shops}", words::INDEX) };
     let frame = Frame {
         title: title.clone(),
@@ -144,7 +149,8 @@ pub fn write(index: &Index<'_>) -> String {
                     input id="filter" type="search" autocomplete="off" spellcheck="false";
                     " " output id="filter-count" for="filter" {}
                 }
-                (table(&sorted))
+                (table(words::INDEX_CAPTION, &builds))
+                @if !parts.is_empty() { h3 { (words::INDEX_PARTS) } (table(words::INDEX_PARTS, &parts)) }
             }
             (charts(index.charts))
             (super::sheet::cautions(index.cautions))
@@ -165,6 +171,7 @@ fn counts(tally: &Tally) -> Markup {
                 @for grade in Grade::ALL.into_iter().rev() {
                     li { (bar::mark(grade)) " " b { (tally.builds.of(grade)) } " " (grade.word()) }
                 }
+                @if tally.loose > 0 { li { (wording_loose::parts(&tally.parts, tally.parts_judged(), tally.scrapped)) } }
                 @if tally.unjudged > 0 { li { b { (tally.unjudged) } " " (wording::NOT_JUDGED) } }
             }
             p class="small" { (rows(&tally.rows, tally.skipped)) }
@@ -189,10 +196,13 @@ fn troubles(troubles: &[Finding]) -> Markup {
     }
 }
 
-fn table(listed: &[&Listed]) -> Markup {
+fn table(caption: &str, listed: &[&Listed]) -> Markup {
+    if listed.is_empty() {
+        return html! {};
+    }
     html! {
         table class="plain builds" {
-            caption class="unseen" { (words::INDEX_CAPTION) }
+            caption class="unseen" { (caption) }
             thead { tr { @for column in words::INDEX_COLUMNS { th scope="col" { (column) } } } }
             tbody { @for one in listed { (row(one)) } }
         }

@@ -1,4 +1,4 @@
-//! Pages of HTML that need nothing but themselves: the sheet of a build, the page over many, the sheet to write on. Refuses to
+//! Pages of HTML that need nothing but themselves: the sheet of a build, the page over many, the sheet to write on, labels for loose parts. Refuses to
 //! work anything out, and to let a text of the papers be anything but text.
 
 mod bar;
@@ -6,6 +6,7 @@ mod blank;
 mod chart;
 mod frame;
 mod index;
+mod label;
 mod measured;
 mod scale;
 mod sheet;
@@ -14,4 +15,5 @@ mod words;
 pub use blank::write as blank;
 pub use frame::{PaperSize, is_ours};
 pub use index::{Charted, Index, Listed, write as index};
+pub use label::{Labels, write as labels};
 pub use sheet::{BuildSheet, write as sheet};

@@ -87,6 +87,7 @@ pub(super) fn grade_key(grade: Grade) -> &'static str {
 // The page over many builds.
 pub(super) const INDEX: &str = "Builds";
 pub(super) const INDEX_COLUMNS: [&str; 6] = ["build", "grade", "finished", "generation", "rows", "what stands out"];
+pub(super) const INDEX_PARTS: &str = "Loose parts";
 pub(super) const INDEX_CAPTION: &str = "Every record, those that may not leave the shop first";
 pub(super) const FILTER: &str = "Show only builds that contain";
 pub(super) const CHARTS: &str = "Over time";
@@ -110,6 +111,12 @@ pub(super) fn chart(builds: usize, values: usize, low: &str, high: &str, failing
         wording::number_of(builds, "build")
     )
 }
+
+// Labels of loose parts.
+pub(super) const LABELS: &str = "Labels";
+pub(super) const LABELS_HOW: &str = "Print, cut along the dashed lines, punch the hole and tie each to its part.";
+pub(super) const SCRAPPED: &str = "scrapped";
+pub(super) const MEASURED_ON: &str = "measured";
 
 // The sheet to write on.
 pub(super) const BLANK: &str = "Measuring sheet";
