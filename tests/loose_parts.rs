@@ -186,7 +186,7 @@ fn an_empty_record_of_a_part_asks_for_what_the_part_has() {
     assert!(!text.contains("mass_gap"), "{text}");
     // Of a generation nobody knows, each range says whose it is.
     let (text, _, _) = ran(shop.path(), &["blank", "gear"]);
-    assert!(text.contains("small: limit 19.9 to 20.1 mm") || text.contains("small: limit 19.9 to 20.1 mm"), "{text}");
+    assert!(text.contains("small: each: limit 19.9 to 20.1 mm"), "{text}");
     assert!(text.contains("# generation:"), "{text}");
     for (arguments, said) in [
         (&["blank", "geer", "--tag", "G-9"][..], "there is no part called `geer`; did you mean `gear`?"),
@@ -308,4 +308,22 @@ fn loose_parts_stand_on_a_chart_by_the_day_they_were_measured() {
     // What belongs to no loose part is looked for in builds alone.
     let (_, error, status) = ran(shop.path(), &["trend", "pump.mass_gap", "gears.yaml"]);
     assert_eq!(status, 2, "{error}");
+}
+
+#[test]
+fn an_audit_leaves_files_of_loose_parts_out_and_says_so() {
+    let shop = shop();
+    let build = "build: P-1\nfinished: 2026-05-01\ngeneration: small\nduty: street\nparts: { gear.drive: G-1, gear.idle: G-2 }\n";
+    std::fs::write(shop.path().join("P-1.yaml"), build).unwrap();
+    std::fs::write(shop.path().join("before.rulebook"), BOOK.replace("at least 100 g", "at least 102 g")).unwrap();
+    let (text, error, status) = ran(shop.path(), &["audit", ".", "--before", "before.rulebook", "--format", "json"]);
+    let document: Value = serde_json::from_str(&text).unwrap();
+    assert_eq!((&document["loose"], status), (&serde_json::json!(1), 0), "{text}{error}");
+    // What a build takes from the shelf is audited with it, by both rules.
+    assert_eq!(document["moves"]["newly passes"], 1, "{text}");
+    let (text, _, _) = ran(shop.path(), &["audit", ".", "--before", "before.rulebook"]);
+    assert!(text.contains("1 file of loose parts was left out"), "{text}");
+    let (text, _, status) = ran(shop.path(), &["audit", "gears.yaml", "--before", "before.rulebook"]);
+    assert!(text.contains("this file is about a loose part") && status == 2, "{text}");
+    assert!(!text.contains("is a map of places"), "{text}");
 }

@@ -169,7 +169,7 @@ pub(super) fn run(asked: &Audit) -> io::Result<u8> {
         desks: Mutex::default(),
         said: Mutex::default(),
     };
-    let Moved { builds, fates, same, interrupted, mut could_not } = judged(asked, &bench)?;
+    let Moved { builds, fates, loose, same, interrupted, mut could_not } = judged(asked, &bench)?;
     could_not |= interrupted;
     bench.kept.settle();
     bench.kept.say()?;
@@ -184,7 +184,7 @@ pub(super) fn run(asked: &Audit) -> io::Result<u8> {
         (Some(books), _) => books.to_string_lossy().replace('\\', "/"),
         (None, revision) => wording::revision(revision.as_deref().unwrap_or("HEAD")),
     };
-    let sheet = Sheet { before: &before_words, builds: &builds, fates: &fates, same, interrupted, status };
+    let sheet = Sheet { before: &before_words, builds: &builds, fates: &fates, loose, same, interrupted, status };
     let written = match asked.format {
         Form::Text => text(&sheet, terminal::look_as(asked.drawing)),
         Form::Json => document(&sheet),
@@ -202,6 +202,8 @@ struct Moved {
     builds: Vec<Audited>,
     /// How many came to what.
     fates: BTreeMap<Fate, usize>,
+    /// Files of loose parts that were left out.
+    loose: usize,
     /// How many rulings are as they were.
     same: usize,
     /// Whether the run was broken off.
@@ -213,6 +215,7 @@ struct Moved {
 /// What became of a step.
 enum Taken {
     Audited(Audited),
+    Loose,
     Said(Box<Finding>),
 }
 
@@ -223,6 +226,8 @@ fn judged(asked: &Audit, bench: &Bench) -> io::Result<Moved> {
     let interrupt = Interrupt::watch();
     let steps = Steps::new(&asked.paths, &bench.after).until(&interrupt).each_once();
     let take = |step| match step {
+        // Loose parts are among the records of a shop; one that is named is for `audit` to refuse.
+        Step::Record { below, record, shop, .. } if *below != record && is_loose(&shop, &record) => Taken::Loose,
         Step::Record { below, record, shop, is_file } => Taken::Audited(bench.audit(below, &record, shop, is_file)),
         Step::Said(finding) => Taken::Said(finding),
     };
@@ -232,6 +237,10 @@ fn judged(asked: &Audit, bench: &Bench) -> io::Result<Moved> {
                 Taken::Audited(one) => {
                     progress.done(1);
                     moved.take(one);
+                }
+                Taken::Loose => {
+                    progress.done(1);
+                    moved.loose += 1;
                 }
                 Taken::Said(finding) => {
                     moved.could_not |= finding.is_error();
@@ -244,6 +253,12 @@ fn judged(asked: &Audit, bench: &Bench) -> io::Result<Moved> {
     moved.interrupted = interrupt.is_asked();
     moved.builds.sort_by(|one, other| one.urgency().cmp(&other.urgency()));
     Ok(moved)
+}
+
+/// Whether a file is about loose parts.
+fn is_loose(shop: &Shop, record: &Path) -> bool {
+    let Ok(source) = disk::read_source(record, MOST_RECORD_BYTES) else { return false };
+    source.text().contains("part") && shop.is_loose(&Record::of(source))
 }
 
 impl Moved {

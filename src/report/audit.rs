@@ -3,7 +3,7 @@
 //!
 //! As JSON it is one document: `format` (`trochoid audit`), `version`, `before` (where the rules before came from), `builds`
 //! (those that moved or could not be judged, the most urgent first), `fates` and `moves` (how many of each), `same` (rulings
-//! that are as they were), `interrupted` (whether the run was
+//! that are as they were), `loose` (files of loose parts that were left out), `interrupted` (whether the run was
 //! broken off before every record was judged) and `status`, the exit status. A **build** has `file`, `build`, `finished`, `generation`, `fate`,
 //! `before` and `after` (grades or null), `changed` (null, or beside a verdict sheet which of `record`, `books`, `gauges` and
 //! `program` are not as they were signed off), `moves`, `same` and `findings` (as those of `check`). A **move** has `key` (what is
@@ -31,6 +31,8 @@ pub struct Sheet<'a> {
     pub builds: &'a [Audited],
     /// How many builds came to each fate, unmoved ones included.
     pub fates: &'a BTreeMap<Fate, usize>,
+    /// How many files of loose parts were found among the records, and left out.
+    pub loose: usize,
     /// How many rulings are as they were, in all builds.
     pub same: usize,
     /// Whether the run was broken off before every record was judged.
@@ -104,6 +106,9 @@ fn summary(sheet: &Sheet<'_>, look: Look) -> String {
     let fates: Vec<String> =
         sheet.fates.iter().map(|(fate, count)| format!("{count} {}", wording_audit::fate(*fate))).collect();
     out.push_str(&format!("{}: {}\n", wording::number_of(builds, "build"), fates.join(", ")));
+    if sheet.loose > 0 {
+        ink::wrapped(&mut out, "", 0, &wording_audit::loose(sheet.loose), look.width);
+    }
     let mut counts: Vec<String> = MoveKind::ALL
         .into_iter()
         .map(|kind| (kind, sheet.builds.iter().map(|build| build.count(kind)).sum::<usize>()))
@@ -163,6 +168,7 @@ pub fn document(sheet: &Sheet<'_>) -> String {
         "fates": fates,
         "moves": moves,
         "same": sheet.same,
+        "loose": sheet.loose,
         "interrupted": sheet.interrupted,
         "status": sheet.status,
     }))

@@ -114,3 +114,10 @@ pub(super) fn changed_word(changed: Changed) -> &'static str {
         Changed::Tool => "program",
     }
 }
+
+/// Files of loose parts among the records: builds are audited.
+pub(super) fn loose(files: usize) -> String {
+    let files =
+        if files == 1 { "1 file of loose parts was".to_owned() } else { format!("{files} files of loose parts were") };
+    format!("{files} left out: `trochoid check` judges them by the rules in force today")
+}

@@ -23,6 +23,10 @@ impl Shop {
     /// Takes over the readings of the parts that a build names under `parts`. What the build measured again counts.
     pub(super) fn take_parts(&self, (sheet, source): (&Sheet, &Source), readings: &mut Readings) -> Vec<Finding> {
         let mut said = Vec::new();
+        // A list of loose parts has the same key.
+        if bind::loose_span(&self.book, sheet).is_some() {
+            return said;
+        }
         let Some(Node::Map(top)) = sheet.root() else { return said };
         let Some(value) = top.get("parts").filter(|value| !value.is_unwritten()) else { return said };
         let Node::Map(map) = value else {
