@@ -3,7 +3,7 @@
 
 use super::desk::{Desk, Refusal};
 use super::hover::rulings;
-use super::keys::{Keys, Led, lead};
+use super::keys::{Keys, Led};
 use super::names::Occurrence;
 use super::publish::Map;
 use super::seen::{Seen, declaration, everywhere};
@@ -51,7 +51,7 @@ fn in_record(seen: &Seen) -> Option<Vec<Place>> {
             return Some(rows);
         }
     }
-    match lead(book, keys.steps.iter().map(|(key, _)| key.as_str()))? {
+    match seen.led(&keys)? {
         Led::Part(id, _) => Some(vec![book.parts.get(id).place.clone()]),
         Led::Reading(id, _) | Led::Said(id) => Some(vec![book.characteristics.get(id).place.clone()]),
     }

@@ -1,7 +1,7 @@
 //! What stands under the cursor, in words: a row, a name, a reading and the rows that judge it.
 
 use super::desk::Desk;
-use super::keys::{Keys, Led, lead};
+use super::keys::{Keys, Led};
 use super::names::Meaning;
 use super::seen::{Seen, declaration};
 use super::wording;
@@ -83,13 +83,13 @@ fn in_record(seen: &Seen) -> Option<(String, Span)> {
     let told = rulings(seen, &keys);
     if !told.is_empty() {
         let mut words: Vec<String> = told.iter().map(wording::ruling).collect();
-        if let Some(Led::Reading(id, _)) = lead(&seen.shop.book, keys.steps.iter().map(|(key, _)| key.as_str())) {
+        if let Some(Led::Reading(id, _)) = seen.led(&keys) {
             words.extend(wording::measured(&seen.shop.book, id));
         }
         return Some((words.join("\n\n"), span));
     }
     let book = &seen.shop.book;
-    let text = match lead(book, keys.steps.iter().map(|(key, _)| key.as_str()))? {
+    let text = match seen.led(&keys)? {
         Led::Part(id, _) if book.parts.get(id).parent.is_some() => wording::part(book, id),
         Led::Reading(id, _) | Led::Said(id) => wording::characteristic(book, id),
         Led::Part(..) => return None,
@@ -99,7 +99,7 @@ fn in_record(seen: &Seen) -> Option<(String, Span)> {
 
 /// The rulings on what the keys lead to, or on what is worked out from it.
 pub(super) fn rulings(seen: &Seen, keys: &Keys) -> Vec<Told> {
-    let path = keys.path();
+    let path = seen.path(keys);
     let at = u32::try_from(seen.offset).unwrap_or(u32::MAX);
     let on = |told: &Told| {
         let here = told.place.as_ref().is_some_and(|place| {
@@ -107,11 +107,15 @@ pub(super) fn rulings(seen: &Seen, keys: &Keys) -> Vec<Told> {
         });
         told.path == path || here
     };
-    all_rulings(seen).into_iter().filter(on).collect()
+    let of_part = seen.part_of(keys).and_then(|(number, _)| seen.rulings_of_parts(Some(number)));
+    of_part.unwrap_or_else(|| all_rulings(seen)).into_iter().filter(on).collect()
 }
 
 /// Every ruling on an open record.
 pub(super) fn all_rulings(seen: &Seen) -> Vec<Told> {
+    if let Some(rulings) = seen.rulings_of_parts(None) {
+        return rulings;
+    }
     let shop = &seen.shop;
     let told = shop.look(&Record::of(seen.document.source.clone()), None, |plan, readings, verdict| {
         let teller = Teller::new(&shop.book, plan, readings);

@@ -60,7 +60,12 @@ pub(super) enum Led {
 
 /// Where keys lead in the vocabulary of a book; none where they lead nowhere.
 pub(super) fn lead<'k>(book: &Book, keys: impl IntoIterator<Item = &'k str>) -> Option<Led> {
-    let mut at = Led::Part(book.root()?, false);
+    lead_from(book, Led::Part(book.root()?, false), keys)
+}
+
+/// Where keys lead that stand below something.
+pub(super) fn lead_from<'k>(book: &Book, start: Led, keys: impl IntoIterator<Item = &'k str>) -> Option<Led> {
+    let mut at = start;
     for key in keys {
         at = match at {
             Led::Part(id, true) => {

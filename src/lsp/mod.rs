@@ -13,6 +13,7 @@ mod glance;
 mod go;
 mod hover;
 mod keys;
+mod loose;
 mod names;
 mod paper;
 mod position;

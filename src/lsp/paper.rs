@@ -8,9 +8,8 @@ use super::publish::Map;
 use super::seen::Seen;
 use super::wording;
 use crate::finding::Finding;
-use crate::judge::{GradeSet, Told};
-use crate::record::{self, Record};
-use crate::shop::Ask;
+use crate::judge::Told;
+use crate::record;
 use crate::syntax::tree::{GenerationMember, HouseMember, Item, PartDeclaration, PartMember};
 use crate::text::Span;
 use crate::tidy;
@@ -67,9 +66,7 @@ pub(super) fn mends(desk: &mut Desk, params: CodeActionParams) -> Option<Vec<Cod
 
 fn findings(seen: &Seen) -> Vec<Finding> {
     if seen.document.kind == Kind::Record {
-        let ask = Ask { tell: GradeSet::NONE, rulings: false, as_of: None };
-        let all = seen.shop.check_all(&Record::of(seen.document.source.clone()), &ask, &[]);
-        return all.into_iter().flat_map(|checked| checked.findings).collect();
+        return seen.mistakes();
     }
     seen.shop.findings().iter().chain(seen.shop.gauge_findings()).cloned().collect()
 }
@@ -88,7 +85,7 @@ pub(super) fn hints(desk: &mut Desk, params: InlayHintParams) -> Option<Vec<Inla
     let wanted = seen.document.lines.bytes(seen.document.source.text(), params.range);
     let mut hints = Vec::new();
     for (span, told) in by_place.into_iter().filter(|(span, _)| wanted.contains(&(span.start as usize))) {
-        let key = Keys::at(&sheet, span.start as usize).path();
+        let key = seen.path(&Keys::at(&sheet, span.start as usize));
         let words: Vec<String> = told.iter().map(|told| wording::hint(told, &key)).collect();
         let position = seen.document.range(span).end;
         hints.push(InlayHint {

@@ -23,7 +23,7 @@ pub use loose::{Alternative, CheckedPart, PartAt, View, words_of};
 pub use papers::{Papers, ReadBook};
 pub use shelf::{Shelf, ShelfPart};
 pub use shops::Shops;
-pub use taken::TakenPart;
+pub use taken::{TakenPart, place_of};
 pub use wording::no_generation_left;
 pub use wording_shelf::in_two_builds;
 

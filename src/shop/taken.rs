@@ -134,7 +134,8 @@ impl Shop {
     }
 
     /// Every place for a part that the generation of a record has, as `parts` names it.
-    fn places(&self, readings: &Readings) -> Vec<String> {
+    #[must_use]
+    pub fn places(&self, readings: &Readings) -> Vec<String> {
         let book = &self.book;
         let root = book.root();
         let mut all = Vec::new();
@@ -153,7 +154,8 @@ impl Shop {
 }
 
 /// The part and the positions that a path means: `rotor.front`, `rotor.front.apex_seal.1`.
-fn place_of(book: &Book, path: &str) -> Option<(Id<Part>, Vec<u16>)> {
+#[must_use]
+pub fn place_of(book: &Book, path: &str) -> Option<(Id<Part>, Vec<u16>)> {
     let root = book.root()?;
     let mut steps = path.split('.').map(str::trim).peekable();
     if steps.peek() == Some(&&*book.parts.get(root).name) {

@@ -8,7 +8,7 @@ use std::io::{BufRead, BufReader, Read, Write};
 use std::process::{Child, ChildStdin, ChildStdout, Command, Stdio};
 
 /// One conversation.
-struct Session {
+pub(super) struct Session {
     child: Child,
     input: Option<ChildStdin>,
     output: BufReader<ChildStdout>,
@@ -35,7 +35,7 @@ impl Session {
         Session { child, input, output, asked, said, model: Metamodel::new(), next: 0 }
     }
 
-    fn new(papers: &Papers, encoding: &str) -> Session {
+    pub(super) fn new(papers: &Papers, encoding: &str) -> Session {
         let mut session = Session::bare(papers);
         let capabilities = json!({
             "general": { "positionEncodings": [encoding] },
@@ -106,7 +106,7 @@ impl Session {
         }
     }
 
-    fn ask(&mut self, method: &str, params: Value) -> Value {
+    pub(super) fn ask(&mut self, method: &str, params: Value) -> Value {
         let answer = self.whole(method, params);
         assert!(answer.get("error").is_none(), "{answer}");
         answer["result"].clone()
@@ -116,7 +116,7 @@ impl Session {
         self.whole(method, params)["error"]["code"].as_i64().unwrap()
     }
 
-    fn open(&mut self, uri: &str, text: &str) {
+    pub(super) fn open(&mut self, uri: &str, text: &str) {
         let language = if uri.ends_with(".rulebook") { "rulebook" } else { "yaml" };
         let item = json!({ "uri": uri, "languageId": language, "version": 1, "text": text });
         self.tell("textDocument/didOpen", json!({ "textDocument": item }));
@@ -139,16 +139,16 @@ impl Session {
     }
 }
 
-fn at(uri: &str, (line, character): (usize, usize)) -> Value {
+pub(super) fn at(uri: &str, (line, character): (usize, usize)) -> Value {
     json!({ "textDocument": { "uri": uri }, "position": { "line": line, "character": character } })
 }
 
-fn uri(papers: &Papers, name: &str) -> String {
+pub(super) fn uri(papers: &Papers, name: &str) -> String {
     format!("file://{}/{name}", papers.path().canonicalize().unwrap().display())
 }
 
 /// Line and UTF-16 column where some words begin.
-fn place(text: &str, words: &str) -> (usize, usize) {
+pub(super) fn place(text: &str, words: &str) -> (usize, usize) {
     let offset = text.find(words).unwrap_or_else(|| panic!("{words} in {text}"));
     let before = &text[..offset];
     let column = before.rsplit('\n').next().unwrap().encode_utf16().count();

@@ -27,6 +27,7 @@ mod json_lines;
 mod junit;
 mod language_server;
 mod list;
+mod loose_in_editor;
 mod metamodel;
 mod only;
 mod prove;
