@@ -136,8 +136,25 @@ fn made() -> Vec<(&'static str, Value)> {
     let table = put("table.csv", "build,gap\nP-7,0.12 mm\nP-8,0.12\n");
     let small = put("books/pump.rulebook", &book.replace("LIMIT", "0.15"));
     all.push(("import", document(&["import", &table, "-g", "small", "--books", &small, "--format", "json"])));
+    // An engine that came back, and a part that was in it.
+    put(
+        "again/pump.rulebook",
+        "rulebook \"Pumps\" edition 2026-03-01\nunit mm = 0.001 m\npart pump { serial : text, optional\n part gear at front, rear { width : mm } }\n\
+         generation small \"20 mm gears\" { gear.width limit 19.9 to 20.1 mm }\n",
+    );
+    put("again/trochoid.yaml", "books: pump.rulebook\nshelf: gears.yaml\n");
+    put("again/gears.yaml", "part: gear\ntag: G-1\nmeasured: 2026-05-01\ngeneration: small\nwidth: 19.95 mm\n");
+    for (number, width) in [(1, "20.00 mm"), (2, "19.80 mm")] {
+        let record = format!(
+            "build: A-{number}\nfinished: 2025-0{number}-01\ngeneration: small\nserial: 7\nparts: {{ gear.front: G-1 }}\n\
+             gear: {{ front: {{ width: 20.00 mm }}, rear: {{ width: {width} }} }}\n"
+        );
+        put(&format!("again/A-{number}.yaml"), &record);
+    }
+    let again = folder.path().join("again").to_str().unwrap().to_owned();
+    all.push(("check", document(&["check", &again, "--history", "--format", "json"])));
     let table = put("parts.csv", "tag,generation,mass,weight_class\nR-7,light_2mm,4.35 kg,C\nR-8,light_2mm,4.35,C\n");
-    all.push(("import", document(&["import", &table, "--part", "rotor", "--format", "json"])));
+    all.push(("import", document(&["import", &table, "--part", "rotor", "--books", "specs", "--format", "json"])));
     document(&["check", &builds, "--sheets", &signed, "--format", "json"]);
     put("books/pump.rulebook", &book.replace("LIMIT", "0.10"));
     all.push(("audit", document(&["audit", &builds, "--sheets", &signed, "--format", "json"])));

@@ -327,3 +327,71 @@ fn an_audit_leaves_files_of_loose_parts_out_and_says_so() {
     assert!(text.contains("this file is about a loose part") && status == 2, "{text}");
     assert!(!text.contains("is a map of places"), "{text}");
 }
+
+/// A shop in which G-1 was in two builds before, and the pump with serial number 77 came back.
+fn with_history() -> tempfile::TempDir {
+    let shop = shop();
+    let write = |name: &str, text: &str| std::fs::write(shop.path().join(name), text).unwrap();
+    let book = BOOK.replace("    duty :", "    serial : text, optional\n    duty :");
+    write("pump.rulebook", &book);
+    write(
+        "gears.yaml",
+        "part: gear\ntag: G-1\nmeasured: 2026-05-01\ngeneration: small\nwidth: [19.95 mm, 19.97 mm]\nmass: 101 g\ntooth: { 1: { height: 4.92 mm } }\n",
+    );
+    write(
+        "P-1.yaml",
+        "build: P-1\nfinished: 2024-03-01\ngeneration: small\nserial: 77\nparts: { gear.drive: G-1 }\n\
+         gear: { drive: { width: [20.02 mm, 20.04 mm], mass: 101 g, tooth: { 1: { height: 5.00 mm } } }, idle: { mass: 99 g } }\n",
+    );
+    write(
+        "P-2.yaml",
+        "build: P-2\nfinished: 2025-03-01\ngeneration: small\nserial: 78\nparts: { gear.idle: G-1 }\n\
+         gear: { idle: { width: [20.00 mm, 20.00 mm] } }\n",
+    );
+    write(
+        "P-3.yaml",
+        "build: P-3\nfinished: 2026-03-01\ngeneration: small\nserial: 77\ngear: { idle: { mass: 97 g }, drive: { mass: 101 g } }\n",
+    );
+    shop
+}
+
+#[test]
+fn the_history_of_a_part_is_every_build_it_was_in_and_what_wore() {
+    let shop = with_history();
+    let (text, error, _) = ran(shop.path(), &["check", "gears.yaml", "--history", "--format", "plain"]);
+    let history = text.split("history of ").nth(1).unwrap_or_else(|| panic!("{text}{error}"));
+    assert_eq!(
+        history,
+        "G-1 (gear)\n\
+        \x20 2024-03-01  P-1, gear.drive  unmeasured  P-1.yaml\n\
+        \x20 2025-03-01  P-2, gear.idle   unmeasured  P-2.yaml\n\
+        \x20 2026-05-01  by itself        unmeasured  gears.yaml\n\
+        \x20 gear.width: 20.02 mm and 20.04 mm, then 20.00 mm and 20.00 mm, then 19.95 mm\n\
+        \x20   and 19.97 mm: 0.07 mm less; 0.05 mm left to its limit of 19.9 to 20.1 mm\n\
+        \x20 gear.tooth.1.height: 5.00 mm, then 4.92 mm: 0.08 mm less; 0.02 mm left to\n\
+        \x20   its limit of 4.9 to 5.1 mm\n\
+        \x20 1 value is as it was\n"
+    );
+}
+
+#[test]
+fn the_history_of_an_engine_is_every_build_of_its_serial_number() {
+    let shop = with_history();
+    let (text, error, _) = ran(shop.path(), &["check", "P-3.yaml", "--history", "--format", "json"]);
+    let document: Value = serde_json::from_str(&text).unwrap_or_else(|_| panic!("{text}{error}"));
+    let history = &document["survey"]["history"][0];
+    assert_eq!(history["of"], "77");
+    let builds: Vec<&Value> = history["occasions"].as_array().unwrap().iter().map(|one| &one["build"]).collect();
+    assert_eq!(builds, ["P-1", "P-3"]);
+    let changes = history["changes"].as_array().unwrap();
+    let changed: Vec<(&str, &str)> =
+        changes.iter().map(|one| (one["path"].as_str().unwrap(), one["by"].as_str().unwrap())).collect();
+    assert_eq!(changed, [("gear.idle.mass", "2 g less"), ("mass_gap", "2 g more")]);
+    assert_eq!(changes[1]["beyond"], "1 g over");
+    // Nothing is said twice, and of a pump that was here once nothing.
+    let (text, _, _) = ran(shop.path(), &["check", ".", "--history", "--format", "plain"]);
+    assert_eq!(text.matches("history of serial number 77").count(), 1, "{text}");
+    assert!(!text.contains("serial number 78"), "{text}");
+    let (text, _, _) = ran(shop.path(), &["check", "P-2.yaml", "--history", "--format", "plain"]);
+    assert!(text.contains("no history: no other build of this shop has such a tag or serial number"), "{text}");
+}

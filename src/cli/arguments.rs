@@ -143,6 +143,11 @@ pub(super) struct Check {
     #[arg(long)]
     pub(super) count: bool,
 
+    /// Show what became of each part and engine: every build of this shop that its tag or serial number was in, what changed from
+    /// one to the next, and what is left to the limit
+    #[arg(long)]
+    pub(super) history: bool,
+
     /// Show the verdicts that would change if values measured in another unit were converted to the unit their range is printed
     /// in, and rounded to as many decimals as are printed there
     #[arg(long)]

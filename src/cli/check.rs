@@ -233,7 +233,7 @@ impl Bench {
         if let Some(shown) = self.shown {
             all.iter_mut().for_each(|checked| checked.rulings.retain(|told| shown.shows(told.grade, told.advisory)));
         }
-        let answers = self.questions.ask(&shop, &record, self.ask.as_of);
+        let answers = self.questions.ask((&self.shops, &shop), &record, self.ask.as_of);
         let signed = self.cabinet.as_ref().and_then(|cabinet| cabinet.today(&shop, &record, self.ask.as_of));
         let page = Some(self.paper.pages(&all));
         let open = all.first().is_some_and(|checked| checked.part.is_none() && checked.finished.is_none());
@@ -273,7 +273,8 @@ impl<W: Write> Run<'_, W> {
     }
 
     fn judged(&mut self, below: &Path, record: &Path, judged: Judged) -> io::Result<()> {
-        let Judged { shop, page, signed, build, answers: Answers { edges, conversions, rows }, takes } = judged;
+        let Judged { shop, page, signed, build, answers: Answers { edges, conversions, rows, histories }, takes } =
+            judged;
         for taken in takes {
             match self.taken.get(&taken.tag) {
                 // Twice in one record is said there.
@@ -306,6 +307,7 @@ impl<W: Write> Run<'_, W> {
                 writeln!(io::stderr(), "{said}")?;
             }
         }
+        self.survey.remember(histories);
         if !(edges.is_empty() && conversions.is_empty() && rows.is_empty()) {
             self.survey.add(&build, &named(record), edges, conversions, rows);
         }

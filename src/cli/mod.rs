@@ -8,6 +8,7 @@ mod check;
 mod explain;
 mod explain_part;
 mod explain_row;
+mod history;
 mod identify;
 mod import;
 mod in_order;

@@ -1,6 +1,7 @@
 //! What an owner asks of all builds: which records are meant, what passes at the edge, what fails most often. Refuses to judge.
 
 use super::arguments::Check;
+use super::history::Histories;
 use super::wording;
 use crate::bind::Readings;
 use crate::book::{Book, Characteristic, Id};
@@ -11,7 +12,7 @@ use crate::quantity::Date;
 use crate::record::Record;
 use crate::report::plain;
 use crate::report::survey::Asked;
-use crate::shop::{Shop, Shops};
+use crate::shop::{History, Shop, Shops};
 use std::collections::BTreeMap;
 use std::path::Path;
 
@@ -24,6 +25,8 @@ pub(super) struct Questions {
     conversions: bool,
     /// Whether the rows that do not pass are to be counted.
     count: bool,
+    /// What became of parts and engines from build to build, if that is asked.
+    histories: Option<Histories>,
     /// Only records in which this reading says this.
     having: Vec<(String, String)>,
     /// Only records with a reading by this gauge.
@@ -39,6 +42,8 @@ pub(super) struct Answers {
     pub(super) conversions: Vec<Conversion>,
     /// For each row that does not pass, how its rulings are graded.
     pub(super) rows: BTreeMap<String, Counts>,
+    /// What became of its parts or its engine.
+    pub(super) histories: Vec<History>,
 }
 
 impl Questions {
@@ -56,6 +61,7 @@ impl Questions {
             within: asked.within,
             count: asked.count,
             conversions: asked.conversions,
+            histories: asked.history.then(Histories::default),
             having,
             gauge: asked.gauge.clone(),
         };
@@ -68,8 +74,8 @@ impl Questions {
 
     /// Whether nothing is asked.
     pub(super) fn are_none(&self) -> bool {
-        let Questions { within, conversions, count, having, gauge } = self;
-        within.is_none() && !conversions && !count && having.is_empty() && gauge.is_none()
+        let Questions { within, conversions, count, histories, having, gauge } = self;
+        within.is_none() && histories.is_none() && !conversions && !count && having.is_empty() && gauge.is_none()
     }
 
     /// Whether the books of the first path know what is asked for.
@@ -85,7 +91,12 @@ impl Questions {
 
     /// What is asked of all records together.
     pub(super) fn of_all(&self) -> Asked {
-        Asked { within: self.within, conversions: self.conversions, count: self.count }
+        Asked {
+            within: self.within,
+            conversions: self.conversions,
+            count: self.count,
+            history: self.histories.is_some(),
+        }
     }
 
     /// Whether a record is one of those meant.
@@ -109,10 +120,11 @@ impl Questions {
     }
 
     /// What a record that is meant says to the other questions.
-    pub(super) fn ask(&self, shop: &Shop, record: &Record, as_of: Option<Date>) -> Answers {
+    pub(super) fn ask(&self, (shops, shop): (&Shops, &Shop), record: &Record, as_of: Option<Date>) -> Answers {
         if !self.of_all().anything() {
             return Answers::default();
         }
+        let histories = self.histories.as_ref().map(|all| all.of(shops, shop, record)).unwrap_or_default();
         let answers = shop.look(record, as_of, |plan, readings, verdict| {
             let mut answers = Answers::default();
             if let Some(permille) = self.within {
@@ -128,7 +140,7 @@ impl Questions {
             }
             answers
         });
-        answers.unwrap_or_default()
+        Answers { histories, ..answers.unwrap_or_default() }
     }
 }
 

@@ -10,7 +10,7 @@
 //! | `records` | one object a record, in the order they were read, each on a line of its own |
 //! | `shops` | one object for each set of rulebooks the records were judged by |
 //! | `paths` | findings outside the records: on the paths given (nothing there, no records below), in lists of gauges |
-//! | `survey` | what `--within`, `--conversions` and `--count` asked of all records; `null` without them |
+//! | `survey` | what `--within`, `--conversions`, `--count` and `--history` asked of all records; `null` without them |
 //! | `summary` | the numbers of the run |
 //!
 //! A **record** has `file` (as it was named), `build`, `generation`, `finished` (`YYYY-MM-DD`), `grade` (`good`, `worn`,
@@ -60,7 +60,7 @@
 //! `records`, `builds` and `parts` (by grade), `scrapped` (parts not counted among them), `rows` (as a record's `counts`), `skipped`, `failing`, `unjudged`, `troubles` (what makes the exit
 //! status 2) and `status`.
 //!
-//! The **survey** has `within`, `conversions` and `count`, each `null` where it was not asked for. `within` has `permille` (of the
+//! The **survey** has `within`, `conversions`, `count` and `history`, each `null` where it was not asked for. `within` has `permille` (of the
 //! range, as asked) and `values`, the nearest first: `build`, `file`, `subject`, `value`, `room`, `range`, `permille` (how near), `place`.
 //! `conversions` are rows that rounding in a conversion would have decided: `build`, `file`, `path`, `value`, `grade`, `unit` (the range's), `decimals`,
 //! `on_paper`, `grade_on_paper`, `place`. `count` are the rows that fail somewhere, the most often first: `row`, `builds`, `counts`.

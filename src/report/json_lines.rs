@@ -8,7 +8,7 @@
 //! | `trochoid check record` | a record, in the order they were read |
 //! | `trochoid check shop` | a set of rulebooks, before the first record judged by it |
 //! | `trochoid check finding` | a finding outside the records: on a path given, in a list of gauges; where it was met |
-//! | `trochoid check survey` | what `--within`, `--conversions` and `--count` asked of all records; only where they were given |
+//! | `trochoid check survey` | what `--within`, `--conversions`, `--count` and `--history` asked of all records; only where they were given |
 //! | `trochoid check summary` | the numbers of the run; the last line, so that a run without it was cut off |
 //!
 //! A line holds no line end but its last letter, and is handed on whole: whoever reads along never has to wait for the rest of

@@ -1,9 +1,11 @@
 //! Puts on paper what an owner asks of all builds: which values pass at the edge, which rows fail most often. Refuses to judge.
 
+use super::history;
 use super::ink::{self, Ink, Look};
 use super::json::{counts, place};
 use super::wording;
 use crate::judge::{Conversion, Counts, Edge, Grade};
+use crate::shop::History;
 use serde_json::{Value, json};
 use std::collections::BTreeMap;
 
@@ -16,6 +18,8 @@ pub struct Survey {
     pub conversions: Vec<(String, String, Conversion)>,
     /// For each row that does not pass somewhere, in how many builds, and how its rulings are graded.
     pub rows: BTreeMap<String, (usize, Counts)>,
+    /// What became of parts and engines from build to build, each once.
+    pub histories: Vec<History>,
 }
 
 impl Survey {
@@ -34,6 +38,15 @@ impl Survey {
             let (builds, all) = self.rows.entry(row).or_default();
             *builds += 1;
             all.add(&counts);
+        }
+    }
+
+    /// Adds the history of parts and engines that a record is about.
+    pub fn remember(&mut self, histories: Vec<History>) {
+        for history in histories {
+            if !self.histories.iter().any(|known| (&known.of, &known.part) == (&history.of, &history.part)) {
+                self.histories.push(history);
+            }
         }
     }
 
@@ -63,13 +76,15 @@ pub struct Asked {
     pub conversions: bool,
     /// Rows that fail, counted.
     pub count: bool,
+    /// What became of parts and engines.
+    pub history: bool,
 }
 
 impl Asked {
     /// Whether anything was.
     #[must_use]
     pub fn anything(self) -> bool {
-        self.within.is_some() || self.conversions || self.count
+        self.within.is_some() || self.conversions || self.count || self.history
     }
 }
 
@@ -102,12 +117,13 @@ pub(super) fn value(survey: &Survey, asked: Asked) -> Value {
         rows.map(|(row, (builds, all))| json!({ "row": row, "builds": builds, "counts": counts(all) }))
             .collect::<Vec<_>>()
     });
-    json!({ "within": within, "conversions": conversions, "count": count })
+    let histories = asked.history.then(|| history::value(&survey.histories));
+    json!({ "within": within, "conversions": conversions, "count": count, "history": histories })
 }
 
 /// What was asked for as text, nearest and most frequent first; nothing where nothing was asked.
 #[must_use]
-pub fn text(survey: &Survey, Asked { within, conversions, count }: Asked, look: Look) -> String {
+pub fn text(survey: &Survey, Asked { within, conversions, count, history: with_history }: Asked, look: Look) -> String {
     let mut out = String::new();
     if let Some(permille) = within {
         let edges = survey.nearest();
@@ -136,6 +152,9 @@ pub fn text(survey: &Survey, Asked { within, conversions, count }: Asked, look: 
             let words = format!("{row}: {}, in {}", grades.join(", "), wording::number_of(*builds, "build"));
             ink::wrapped(&mut out, "  ", 4, &words, look.width);
         }
+    }
+    if with_history {
+        out.push_str(&history::text(&survey.histories, look));
     }
     out
 }

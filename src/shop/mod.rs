@@ -5,6 +5,7 @@ mod checked;
 mod choosing;
 mod gather;
 mod gauges;
+mod history;
 mod loose;
 mod papers;
 mod places;
@@ -19,6 +20,7 @@ mod wording_shelf;
 
 pub use checked::Checked;
 pub use choosing::{Choosing, LeftOut, Prepared};
+pub use history::{Change, History, Occasion, Sighting, named_in};
 pub use loose::{Alternative, CheckedPart, PartAt, View, words_of};
 pub use papers::{Papers, ReadBook};
 pub use shelf::{Shelf, ShelfPart};
