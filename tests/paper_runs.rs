@@ -62,7 +62,9 @@ fn bench() -> tempfile::TempDir {
     std::fs::write(folder.path().join("R-101.yaml"), part).unwrap();
     let columns = blocks(&guides, "yaml").into_iter().find(|block| block.starts_with("Engine: ")).unwrap();
     std::fs::write(folder.path().join("columns.yaml"), columns).unwrap();
-    std::fs::write(folder.path().join("readings.csv"), &blocks(&guides, "csv")[0]).unwrap();
+    let table = |start: &str| blocks(&guides, "csv").into_iter().find(|block| block.starts_with(start)).unwrap();
+    std::fs::write(folder.path().join("readings.csv"), table("Engine,")).unwrap();
+    std::fs::write(folder.path().join("rotors.csv"), table("tag,")).unwrap();
     folder
 }
 
