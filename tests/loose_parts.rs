@@ -395,3 +395,26 @@ fn the_history_of_an_engine_is_every_build_of_its_serial_number() {
     let (text, _, _) = ran(shop.path(), &["check", "P-2.yaml", "--history", "--format", "plain"]);
     assert!(text.contains("no history: no other build of this shop has such a tag or serial number"), "{text}");
 }
+
+#[test]
+fn a_verdict_sheet_rests_on_the_parts_it_takes_too() {
+    let shop = with_history();
+    let sign = ["check", "P-1.yaml", "--sheets", "signed", "--signed", "2026-06-01"];
+    ran(shop.path(), &sign);
+    let sheet = std::fs::read_to_string(shop.path().join("signed/P-1.verdict.json")).unwrap();
+    let sheet: Value = serde_json::from_str(&sheet).unwrap();
+    assert_eq!(sheet["parts"][0]["file"], "gears.yaml");
+    // Of the part only what the build did not measure again counts, and a file that changed is named.
+    let gears = std::fs::read_to_string(shop.path().join("gears.yaml")).unwrap();
+    std::fs::write(shop.path().join("gears.yaml"), gears.replace("4.92 mm", "4.80 mm")).unwrap();
+    let (text, error, _) = ran(shop.path(), &["audit", "P-1.yaml", "--sheets", "signed", "--format", "json"]);
+    let document: Value = serde_json::from_str(&text).unwrap_or_else(|_| panic!("{text}{error}"));
+    assert_eq!(document["fates"]["fails as before"], 1, "{text}");
+    std::fs::write(
+        shop.path().join("gears.yaml"),
+        gears.replace("height: 4.92 mm } }", "height: 4.92 mm }, 2: { height: 4.80 mm } }"),
+    )
+    .unwrap();
+    let (text, _, _) = ran(shop.path(), &["audit", "P-1.yaml", "--sheets", "signed"]);
+    assert!(text.contains("changed since it was signed off: parts"), "{text}");
+}

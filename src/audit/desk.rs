@@ -137,6 +137,7 @@ impl Desk {
             record: Digested::new(source),
             books: shop.book.titles.iter().map(|title| Digested::new(&title.source)).collect(),
             gauges: shop.gauges_source().map(Digested::new),
+            parts: shop.sources_of_parts(record).into_iter().map(Digested::new).collect(),
             build: build.unwrap_or_else(|| super::name_of(source.name()).to_owned()),
             finished: judged.readings.finished.map(|day| day.to_string()),
             as_of: day.map(|day| day.to_string()),

@@ -24,6 +24,9 @@ pub struct Signed {
     pub books: Vec<Digested>,
     /// The shop's list of gauges, if it has one.
     pub gauges: Option<Digested>,
+    /// The files of the shelf that its parts are in, each once.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub parts: Vec<Digested>,
     /// The build's name.
     pub build: String,
     /// The day the build was finished, as `YYYY-MM-DD`.
@@ -67,6 +70,8 @@ pub enum Changed {
     Books,
     /// The list of gauges.
     Gauges,
+    /// A part it takes from the shelf.
+    Parts,
     /// This program.
     Tool,
 }
@@ -138,13 +143,14 @@ impl Signed {
     /// What this verdict rests on that is not what another one rests on.
     #[must_use]
     pub fn changed_since(&self, other: &Signed) -> Vec<Changed> {
-        let digests = |books: &[Digested]| books.iter().map(|book| book.sha256.clone()).collect::<Vec<_>>();
+        let digests = |files: &[Digested]| files.iter().map(|file| file.sha256.clone()).collect::<Vec<_>>();
         let gauges = |signed: &Signed| signed.gauges.as_ref().map(|gauges| gauges.sha256.clone());
         let mut changed = Vec::new();
         for (differs, what) in [
             (self.record.sha256 != other.record.sha256, Changed::Record),
             (digests(&self.books) != digests(&other.books), Changed::Books),
             (gauges(self) != gauges(other), Changed::Gauges),
+            (digests(&self.parts) != digests(&other.parts), Changed::Parts),
             (self.version != other.version, Changed::Tool),
         ] {
             if differs {

@@ -122,7 +122,7 @@ impl Before {
 }
 
 /// A desk and the two shops it is for, by where their books lie in memory; none where one of them has errors.
-type Desks = FxHashMap<(usize, usize, Option<PathBuf>), Option<Arc<Desk>>>;
+type Desks = FxHashMap<(usize, usize, Option<PathBuf>, Option<usize>), Option<Arc<Desk>>>;
 
 /// What every thread needs.
 struct Bench {
@@ -340,7 +340,7 @@ impl Bench {
         let before = self.before.of(record)?;
         let address = |book: &Arc<Book>| Arc::as_ptr(book) as usize;
         let gauges = after.gauges_file().map(Path::to_path_buf);
-        let key = (address(&before.book), address(&after.book), gauges);
+        let key = (address(&before.book), address(&after.book), gauges, after.shelf_number());
         // Held while the desk is laid, so that two threads do not lay the same one.
         let mut desks = self.desks.lock().unwrap_or_else(std::sync::PoisonError::into_inner);
         if let Some(desk) = desks.get(&key) {

@@ -13,8 +13,8 @@ use std::sync::{Arc, Mutex};
 /// What a sheet's name ends with.
 const ENDING: &str = "verdict.json";
 
-/// Which rules a shop has: where its books lie in memory, and its list of gauges.
-type Rules = (usize, Option<PathBuf>);
+/// Which rules a shop has: where its books lie in memory, its list of gauges, and its shelf.
+type Rules = (usize, Option<PathBuf>, Option<usize>);
 
 /// Sheets of builds that were signed off.
 #[derive(Debug)]
@@ -87,7 +87,7 @@ impl Cabinet {
 
     /// What today's rules say of a record, signed today; none where it cannot be judged.
     pub(super) fn today(&self, shop: &Arc<Shop>, record: &Record, as_of: Option<Date>) -> Option<Signed> {
-        let key = (Arc::as_ptr(&shop.book) as usize, shop.gauges_file().map(Path::to_path_buf));
+        let key = (Arc::as_ptr(&shop.book) as usize, shop.gauges_file().map(Path::to_path_buf), shop.shelf_number());
         let desk = {
             let mut desks = self.desks.lock().unwrap_or_else(std::sync::PoisonError::into_inner);
             desks.entry(key).or_insert_with(|| Arc::new(Desk::new(shop.clone(), shop.clone()))).clone()

@@ -16,7 +16,6 @@ use crate::record::Record;
 use crate::report::html::{self, BuildSheet, Index, Labels, Listed, PaperSize, is_ours};
 use crate::report::{Tally, plain};
 use crate::shop::{Ask, Checked, Shop, Shops};
-use crate::text::Source;
 use clap::{Args, ValueEnum};
 use rayon::prelude::*;
 use rustc_hash::FxHashSet;
@@ -156,7 +155,7 @@ fn sheet(asked: &Report, shops: &Shops, record: &Path) -> Sheet {
             handover: handed.as_ref(),
             shop: shop.name.as_deref(),
             cautions: &shop.book.cautions,
-            files: &files(&shop, &record.source),
+            files: &files(&shop, &record),
             paper: asked.paper.size(),
         }));
         sheet.measured = handed.as_mut().map(|handed| std::mem::take(&mut handed.measured)).unwrap_or_default();
@@ -184,14 +183,17 @@ fn labels(asked: &Report, shop: Arc<Shop>, record: &Record) -> Sheet {
     Sheet { shop: shop.clone(), checked, measured: Vec::new(), page }
 }
 
-/// What a verdict rests on: the record, the books with title and edition, the list of gauges.
-fn files(shop: &Shop, record: &Source) -> Vec<(Digested, String)> {
-    let mut files = vec![(Digested::new(record), wording::THE_RECORD.to_string())];
+/// What a verdict rests on: the record, the books with title and edition, the list of gauges, the files of the shelf its parts
+/// are in.
+fn files(shop: &Shop, record: &Record) -> Vec<(Digested, String)> {
+    let parts = shop.sources_of_parts(record);
+    let mut files = vec![(Digested::new(&record.source), wording::THE_RECORD.to_string())];
     for title in &shop.book.titles {
         let edition = title.edition.map_or_else(String::new, |day| format!(" ({day})"));
         files.push((Digested::new(&title.source), format!("{}{edition}", title.title)));
     }
     files.extend(shop.gauges_source().map(|list| (Digested::new(list), wording::THE_GAUGES.to_string())));
+    files.extend(parts.into_iter().map(|part| (Digested::new(part), wording::THE_PART.to_string())));
     files
 }
 

@@ -341,6 +341,8 @@ pub(super) const REPORT_NEEDS_FOLDER: &str =
 
 /// What stands beside the files a sheet rests on.
 pub(super) const THE_RECORD: &str = "the record";
+/// What a file of the shelf is to a build.
+pub(super) const THE_PART: &str = "a part it takes from the shelf";
 pub(super) const THE_GAUGES: &str = "the shop's list of gauges";
 
 /// A page would be written where something else stands.

@@ -5,7 +5,7 @@
 //! (those that moved or could not be judged, the most urgent first), `fates` and `moves` (how many of each), `same` (rulings
 //! that are as they were), `loose` (files of loose parts that were left out), `interrupted` (whether the run was
 //! broken off before every record was judged) and `status`, the exit status. A **build** has `file`, `build`, `finished`, `generation`, `fate`,
-//! `before` and `after` (grades or null), `changed` (null, or beside a verdict sheet which of `record`, `books`, `gauges` and
+//! `before` and `after` (grades or null), `changed` (null, or beside a verdict sheet which of `record`, `books`, `gauges`, `parts` and
 //! `program` are not as they were signed off), `moves`, `same` and `findings` (as those of `check`). A **move** has `key` (what is
 //! judged), `kind`, and `before` and `after`, each null or with `grade`, `value`, `standard`, `limit`, `beyond` (how far
 //! outside), `room` (how far inside the outermost range), `source`, `row` (`file:line:column` of the rule) and `place` (the

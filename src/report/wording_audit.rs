@@ -111,6 +111,7 @@ pub(super) fn changed_word(changed: Changed) -> &'static str {
         Changed::Record => "record",
         Changed::Books => "books",
         Changed::Gauges => "gauges",
+        Changed::Parts => "parts",
         Changed::Tool => "program",
     }
 }

@@ -151,6 +151,12 @@ impl Shop {
         Some(at.read.get_or_init(|| Shelf::read(&self.book, at)))
     }
 
+    /// Which shelf it is, among those of this run.
+    #[must_use]
+    pub fn shelf_number(&self) -> Option<usize> {
+        self.shelf.as_ref().map(|at| Arc::as_ptr(at) as usize)
+    }
+
     /// What is wrong with the shelf as a whole, if any record asked for it: what its files say by themselves is said where
     /// they are checked.
     #[must_use]

@@ -6,7 +6,7 @@ use crate::bind::{self, MeasuredAgain, Reading, Readings};
 use crate::book::{Book, Datum, Id, Member, Part};
 use crate::finding::Finding;
 use crate::quantity::Value;
-use crate::record::{Node, Sheet};
+use crate::record::{Node, Record, Sheet};
 use crate::text::{Place, Source};
 use std::cmp::Ordering;
 
@@ -79,6 +79,20 @@ impl Shop {
             _ => None,
         });
         taken.collect()
+    }
+
+    /// The files of the shelf that the parts of a build are in, each once.
+    #[must_use]
+    pub fn sources_of_parts(&self, record: &Record) -> Vec<&Source> {
+        let (Some(sheet), Some(shelf)) = (&record.sheet, self.shelf()) else { return Vec::new() };
+        let mut sources: Vec<&Source> = Vec::new();
+        for taken in self.parts_of(sheet, &record.source) {
+            let Some(part) = shelf.of_tag(&taken.tag) else { continue };
+            if !sources.iter().any(|known| known.is_same(&part.record.source)) {
+                sources.push(&part.record.source);
+            }
+        }
+        sources
     }
 
     /// What forbids a build to have a part at a place for parts of a kind.
