@@ -214,6 +214,8 @@ codes! {
     ReadingsCount "readings-count" Error;
     /// No generation named.
     GenerationMissing "generation-missing" Error;
+    /// A value of a reading of names that something measured rules out.
+    ValueContradicted "value-contradicted" Warning;
     /// A generation no book declares.
     GenerationUnknown "generation-unknown" Error;
     /// A date that cannot be read.

@@ -19,6 +19,7 @@ mod teller;
 mod to_measure;
 pub mod uncertainty;
 mod value;
+mod value_contradicted;
 mod warmth;
 mod weighed;
 mod who;
@@ -35,6 +36,7 @@ pub use tell::Told;
 pub use teller::{Teller, keys};
 pub use to_measure::{MissingReading, ToMeasure, Wanted};
 pub use value::{gauges_of, values_of};
+pub use value_contradicted::values_contradicted;
 pub use weighed::{TierWeighed, Weighed};
 pub use who::source_words;
 

@@ -4,6 +4,7 @@ use super::contradicted::Against;
 use super::inputs::Trouble;
 use super::outside;
 use super::tell::Telling;
+use super::value_contradicted::Otherwise;
 use super::wording_uncertainty;
 use super::{Found, Side};
 use crate::bind::{Concession, Readings};
@@ -306,6 +307,31 @@ pub(super) fn contradicted(book: &Book, plan: &Plan, readings: &Readings, agains
         "run `trochoid identify {}` to see which generations fit; then correct the reading or the generation",
         readings.source().name()
     ))
+}
+
+/// A value of a reading of names that something measured rules out.
+pub(super) fn value_contradicted(book: &Book, one: &Otherwise<'_>, file: &str) -> Finding {
+    let telltale = &one.telling.telltale;
+    let (range, value) = (range_text(&telltale.range), one.value.trim());
+    let name = |id| book.characteristics.get(id).name.replace('_', " ");
+    let where_stated = telltale.tells.map(|tells| format!("where {} is {value}", name(tells.characteristic)));
+    let where_stated = where_stated.unwrap_or_default();
+    let (path, against) = &one.against;
+    let message = match against {
+        Some(place) => {
+            let found = place.text().trim();
+            let what = name(telltale.subject.characteristic);
+            format!("{} is {value}, but {path} is {found}: {where_stated}, {what} is {range}", one.path)
+        }
+        None => format!("{} is {value}, but {path} is not {range}, as it is {where_stated}", one.path),
+    };
+    let mut finding = Finding::new(Code::ValueContradicted, message).at(one.place.clone(), "stated here");
+    if let Some(place) = against {
+        finding = finding.since(place.clone(), "rules it out");
+    }
+    finding
+        .since(telltale.place.clone(), "the telltale")
+        .help(format!("look again which it is; `trochoid identify {file}` shows what speaks for and against it"))
 }
 
 /// Rows that hold from a day, and a record that names no day.

@@ -49,8 +49,9 @@ pub(super) fn plan(book: &Book, id: Id<Generation>, only: Option<&[Id<Characteri
         Some(wanted) => wanted.iter().for_each(|characteristic| writer.need(*characteristic)),
         None => generation.rows.iter().for_each(|row| writer.row(row, &mut checks)),
     }
-    let tellings = if only.is_none() { telling::tellings(book, generation) } else { Vec::new() };
-    tellings.iter().for_each(|telling| writer.need(telling.telltale.subject.characteristic));
+    let told = |telltales| if only.is_none() { telling::tellings(book, generation, telltales) } else { Vec::new() };
+    let (tellings, value_tellings) = (told(&generation.telltales), told(&generation.value_telltales));
+    tellings.iter().chain(&value_tellings).for_each(|telling| writer.need(telling.telltale.subject.characteristic));
     let mut steps = Vec::new();
     // A derived value comes after those it needs, so walking the order backwards finds everything needed.
     let order = circles::derivation_order(book);
@@ -109,6 +110,7 @@ pub(super) fn plan(book: &Book, id: Id<Generation>, only: Option<&[Id<Characteri
         plain: Vec::new(),
         condition_count: writer.conditions.len(),
         tellings,
+        value_tellings,
     };
     plan.spanned = span::spanned(&plan);
     plan.gates = plan.checks.iter().map(|check| gate::gate(&plan, check)).collect();

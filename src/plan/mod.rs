@@ -53,6 +53,8 @@ pub struct Plan {
     pub condition_count: usize,
     /// What tells the generation from others.
     pub tellings: Vec<Telling>,
+    /// What tells the values of its readings of names.
+    pub value_tellings: Vec<Telling>,
 }
 
 /// One derived value at one position.

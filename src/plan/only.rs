@@ -102,6 +102,7 @@ impl Plan {
                 .collect(),
             condition_count: self.condition_count,
             tellings: self.tellings.clone(),
+            value_tellings: self.value_tellings.clone(),
         }
     }
 

@@ -16,8 +16,8 @@ pub struct Telling {
     pub range: CheckRange,
 }
 
-/// The telltales of a generation whose ranges need no record.
-pub(super) fn tellings(book: &Book, generation: &Generation) -> Vec<Telling> {
+/// Some telltales of a generation: those whose ranges need no record.
+pub(super) fn tellings(book: &Book, generation: &Generation, telltales: &[Arc<Telltale>]) -> Vec<Telling> {
     let telling = |telltale: &Arc<Telltale>| {
         let range = known_range(book, generation, &telltale.range)?;
         let subject = &telltale.subject;
@@ -37,7 +37,7 @@ pub(super) fn tellings(book: &Book, generation: &Generation) -> Vec<Telling> {
         }
         Some(Telling { telltale: telltale.clone(), slots: slots.into(), range })
     };
-    generation.telltales.iter().filter_map(telling).collect()
+    telltales.iter().filter_map(telling).collect()
 }
 
 /// A range with its ends calculated; `None` if one depends on a record.

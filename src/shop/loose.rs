@@ -220,6 +220,7 @@ impl Shop {
             let others = || self.plans.iter().flatten();
             findings.extend(judge::contradicted(book, plan, others, &readings));
         }
+        findings.extend(judge::values_contradicted(book, plan, &readings));
         let leaves = self.leaves(generation)?;
         let judged = judge_part(book, (plan, leaves), (&view.scope, &view.within), &readings);
         findings.extend(judged.verdict.findings.iter().cloned());

@@ -328,6 +328,7 @@ impl Shop {
             checked.record_errors += 1;
             checked.findings.insert(0, finding);
         }
+        checked.findings.extend(judge::values_contradicted(&self.book, plan, readings));
         checked.grade = Some(verdict.grade);
         checked.counts = verdict.counts;
         checked.skipped = verdict.skipped;
