@@ -172,3 +172,24 @@ fn a_light_lightened_rotor_is_no_early_casting() {
     let (_, out) = identified(&[one[0], one[1], "rotor.mass=4.32 kg"]);
     assert!(out.contains("rotor.front.casting may be early or late"), "{out}");
 }
+
+#[test]
+fn once_the_generation_is_settled_the_era_is_asked_for() {
+    let mut command = Command::cargo_bin("trochoid").unwrap();
+    let folder = tempfile::tempdir().unwrap();
+    let seen = [
+        "identify",
+        "--width",
+        "400",
+        "rotor.pocket=machined",
+        "charge=boosted",
+        "rotor.pocket_corners=round",
+        "--ask",
+    ];
+    let output = command.current_dir(folder.path()).args(seen).write_stdin("yes\n").output().unwrap();
+    let out = String::from_utf8(output.stdout).unwrap();
+    let asked = "rotor.tip_ridge? (yes, no; leave it empty if you do not know)\n  It tells rotor.casting.\n";
+    assert!(out.starts_with(asked), "{out}");
+    assert!(out.contains(".casting is late\n"), "{out}");
+    assert_eq!(out.matches("rotor.tip_ridge?").count(), 1, "{out}");
+}

@@ -7,9 +7,9 @@ use crate::bind::{Readings, loose_parts};
 use crate::book::{Book, Characteristic, Generation, Id};
 use crate::disk::{self, MOST_RECORD_BYTES};
 use crate::finding::Finding;
-use crate::identify::{Identification, Question, Seen, evidence, feature, how_to_answer, identify, skipped};
+use crate::identify::{Identification, Seen, evidence, feature, how_to_answer, identify, skipped};
 use crate::record::Record;
-use crate::report::identify::{Machine, document, question, text};
+use crate::report::identify::{Machine, document, question, text, value_question, values_known};
 use crate::report::{Look, plain};
 use crate::shop::{Shop, Shops};
 use clap::{Args, ValueEnum};
@@ -238,10 +238,24 @@ fn ask(machine: &mut Known, look: Look, aside: bool) -> io::Result<()> {
     let mut passed: Vec<Id<Characteristic>> = Vec::new();
     let mut input = io::stdin().lock();
     let mut out: Box<dyn Write> = if aside { Box::new(io::stderr()) } else { Box::new(io::stdout()) };
-    while let Some(next) = machine.found.questions.first() {
-        let id = next.characteristic;
-        out.write_all(question(book, next, &how_to_answer(book, id), look).as_bytes())?;
-        let Some(answer) = answer(book, next, &mut input, &mut out)? else { break };
+    loop {
+        let found = &machine.found;
+        // Once the generation is settled, what the readings have that tell no generation: which casting it is.
+        let of_value = found.value_questions.first().filter(|_| found.questions.is_empty() && !found.left().is_empty());
+        let (id, asked) = match (found.questions.first(), of_value) {
+            (Some(next), _) => {
+                let id = next.characteristic;
+                (id, question(book, next, &how_to_answer(book, id), look))
+            }
+            (None, Some(next)) => {
+                let id = next.characteristic;
+                (id, value_question(book, next, &how_to_answer(book, id), look))
+            }
+            (None, None) => break,
+        };
+        let of_value = of_value.is_some();
+        out.write_all(asked.as_bytes())?;
+        let Some(answer) = answer(book, id, &mut input, &mut out)? else { break };
         match answer {
             Some(seen) => machine.found.seen.extend(seen),
             None => passed.push(id),
@@ -252,7 +266,11 @@ fn ask(machine: &mut Known, look: Look, aside: bool) -> io::Result<()> {
         machine.found.skipped = skipped;
         let left = machine.found.left();
         let names: Vec<&str> = left.iter().map(|id| &*book.generations.get(*id).name).collect();
-        writeln!(out, "  {}\n", wording::still_fit(&names))?;
+        if of_value {
+            writeln!(out, "{}", values_known(book, &machine.found))?;
+        } else {
+            writeln!(out, "  {}\n", wording::still_fit(&names))?;
+        }
     }
     Ok(())
 }
@@ -260,11 +278,11 @@ fn ask(machine: &mut Known, look: Look, aside: bool) -> io::Result<()> {
 /// One answer: outside none where there is nothing more to read, inside none where nobody knows.
 fn answer(
     book: &Book,
-    question: &Question,
+    id: Id<Characteristic>,
     input: &mut impl BufRead,
     out: &mut impl Write,
 ) -> io::Result<Option<Option<Vec<Seen>>>> {
-    let path = book.path(question.characteristic, &[], None);
+    let path = book.path(id, &[], None);
     for _ in 0..MOST_TRIES {
         write!(out, "> ")?;
         out.flush()?;

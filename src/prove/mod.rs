@@ -93,6 +93,7 @@ pub fn prove(book: &Book, only: Option<Id<Generation>>) -> (Proof, Vec<Finding>)
     }
     let mut findings = found.into_findings(proof.generations.len());
     findings.extend(telltale::alike(book, only));
+    findings.extend(telltale::values_alike(book, only));
     let (trials, said) = trial::trials(book, only);
     proof.trials = trials;
     findings.splice(0..0, said);

@@ -3,7 +3,7 @@
 use super::input::known;
 use super::reach::meets;
 use super::wording;
-use crate::book::{Book, Generation, Id, Range, RangeKind, Reach};
+use crate::book::{Book, Characteristic, Generation, Id, Kind, Range, RangeKind, Reach, Tells};
 use crate::finding::Finding;
 
 /// What identifies one generation: values that its machines have.
@@ -47,6 +47,43 @@ pub(super) fn alike(book: &Book, only: Option<Id<Generation>>) -> Vec<Finding> {
         }
     }
     findings
+}
+
+/// The values of readings of names that no telltale tells apart, though telltales tell some value of the reading: each pair once,
+/// however many generations have it so.
+pub(super) fn values_alike(book: &Book, only: Option<Id<Generation>>) -> Vec<Finding> {
+    let mut pairs: Vec<(Id<Characteristic>, u16, u16, &Generation)> = Vec::new();
+    let named =
+        book.generations.entries().filter(|(id, generation)| !generation.basis && only.is_none_or(|only| only == *id));
+    for (_, generation) in named {
+        let told = generation.value_telltales.iter().filter_map(|one| one.tells);
+        let mut readings: Vec<Id<Characteristic>> = told.map(|tells| tells.characteristic).collect();
+        readings.sort_unstable_by_key(|reading| reading.index());
+        readings.dedup();
+        for reading in readings {
+            let Kind::Names(set) = book.characteristics.get(reading).kind else { continue };
+            let count = u16::try_from(book.sets.get(set).names.len()).unwrap_or(u16::MAX);
+            let of = |value: u16| -> Vec<(Reach, Range)> {
+                let tells = Some(Tells { characteristic: reading, value });
+                let mine = generation.value_telltales.iter().filter(|one| one.tells == tells);
+                mine.map(|one| (one.subject.clone(), one.range.clone())).collect()
+            };
+            let telltales: Vec<Vec<(Reach, Range)>> = (0..count).map(of).collect();
+            for (one, mine) in (0..count).zip(&telltales) {
+                for (other, theirs) in (0..count).zip(&telltales).skip(usize::from(one) + 1) {
+                    let identity = |telltales| Identity { generation, telltales };
+                    let known = pairs.iter().any(|(known, a, b, _)| (*known, *a, *b) == (reading, one, other));
+                    if !known && !told_apart(book, identity(mine), identity(theirs)) {
+                        pairs.push((reading, one, other, generation));
+                    }
+                }
+            }
+        }
+    }
+    pairs
+        .iter()
+        .map(|(reading, one, other, generation)| wording::values_alike(book, *reading, (*one, *other), generation))
+        .collect()
 }
 
 /// Whether it is proved that no machine fits both: some characteristic has a telltale in each, and the two ranges have

@@ -1,6 +1,7 @@
 //! Every sentence this room says. Refuses to know when it is said.
 
 use super::worth::{Loose, Worth};
+use crate::book::Kind;
 use crate::book::satisfy::Example;
 use crate::book::{
     Book, Change, ChangeKind, Characteristic, Expected, Expression, Generation, Id, Plausible, Range, Row, Trial,
@@ -329,6 +330,26 @@ pub(super) fn telltales_alike(generation: &Generation, others: &[&Generation]) -
         finding = finding.since(other.place.clone(), "from this one");
     }
     finding.help("give each a `telltale` on something that differs, such as a seal's thickness, or leave it: one may be a variant of the other")
+}
+
+/// Two values of a reading of names that no telltale tells apart.
+pub(super) fn values_alike(
+    book: &Book,
+    reading: Id<Characteristic>,
+    (one, other): (u16, u16),
+    generation: &Generation,
+) -> Finding {
+    let path = book.path(reading, &[], None);
+    let name = |value: u16| match book.characteristics.get(reading).kind {
+        Kind::Names(set) => book.sets.get(set).name_of(value).to_owned(),
+        _ => String::new(),
+    };
+    let (one, other) = (name(one), name(other));
+    Finding::new(Code::TelltalesAlike, format!("no telltale tells {path} {one} from {other} in {}", generation.name))
+        .at(generation.place.clone(), "not told apart")
+        .help(format!(
+            "give each a `telltale` with `where … is {one}` and `where … is {other}` on something that differs"
+        ))
 }
 
 /// A row with an end outside what its reading can be.

@@ -12,6 +12,7 @@
 //! `generations`, `silent`: generations it says nothing of, `leaves`, how many generations it leaves on average, and
 //! `by_eye`, whether no gauge is needed). The module beside it, `identify_values`, adds `values`, `unlike` and `value_questions`.
 
+pub use super::identify_values::{value_question, values_known};
 use super::ink::{self, Ink, Look, clean};
 use super::{identify_values as values, json, wording_identify as wording};
 use crate::book::{Book, Generation, Id, Telltale};

@@ -99,6 +99,33 @@ pub(super) fn next(out: &mut String, look: Look, book: &Book, found: &Identifica
     }
 }
 
+/// A question whose answer tells the value of a reading, with the ways to answer it.
+#[must_use]
+pub fn value_question(book: &Book, question: &ValueQuestion, answers: &str, look: Look) -> String {
+    let mut out = String::new();
+    let path = book.path(question.characteristic, &[], None);
+    super::ink::wrapped(&mut out, "", 0, &wording::question(&path, answers), look.width);
+    let tells = book.path(question.tells, &[], None);
+    let because = book.characteristics.get(question.characteristic).texts.because.as_deref();
+    let why = because.map_or_else(|| wording::tells(&tells), str::to_owned);
+    super::ink::wrapped(&mut out, "  ", 2, &why, look.width);
+    out
+}
+
+/// What is known by now of the readings that telltales tell a value of, a line each.
+#[must_use]
+pub fn values_known(book: &Book, found: &Identification) -> String {
+    let line = |told: &Told| {
+        let name = |value: u16| name_of(book, told.characteristic, value);
+        let said = match told.value() {
+            Some(value) => wording::value_is(&told.path, name(value), told.stated.is_some(), &[]),
+            None => wording::value_open(&told.path, &list(told.left().into_iter().map(name), "or")),
+        };
+        format!("  {said}\n")
+    };
+    found.told.iter().map(line).collect()
+}
+
 pub(super) fn told_value(book: &Book, told: &Told) -> Value {
     let name = |value: u16| name_of(book, told.characteristic, value);
     let values: Vec<Value> = told

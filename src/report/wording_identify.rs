@@ -155,6 +155,11 @@ pub(super) fn unlike(one: &str, other: &str, must: bool) -> String {
     }
 }
 
+/// What a question is asked for.
+pub(super) fn tells(path: &str) -> String {
+    format!("It tells {path}.")
+}
+
 /// What to look at to learn a reading.
 pub(super) fn value_next(path: &str, tells: &str, answers: &[String]) -> String {
     format!("{path} tells {tells} ({})", answers.join("; "))

@@ -116,6 +116,10 @@ fn pieces() -> Vec<&'static str> {
         "#",
         "- ",
         "rulebook ",
+        "telltale ",
+        "where ",
+        "plausible ",
+        "rework ",
     ]);
     pieces
 }

@@ -121,6 +121,9 @@ generation third \"654 cc\" follows second {
     rotor.clearance limit 5 mm +0.1 -0.2 { from memory }
     rotor.casting all the same across rotor
     smallest of rotor.outer outer   limit at most 5 mm never excused where duty is race { from memory }
+    telltale rotor.width at least 5 mm   where duty is race { from memory }
+    replace telltale rotor.chipped yes
+    plausible rotor.width 1 to 9 mm { from memory }
 }
 try \"t\" { generation third expect rotor.width is good }
 ";
