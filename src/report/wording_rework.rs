@@ -4,19 +4,46 @@ use super::wording::number_of;
 use crate::finding::list;
 use crate::judge::Grade;
 use crate::rework::{Action, Fault, LeastChange, Order, Refused, Reworked, Step};
+use crate::shop::PlannedPart;
 
 pub(super) const NO_OPERATION: &str =
     "no operation of the rulebooks puts this right: replace the part, or follow its remedy";
 pub(super) const PREDICTION: &str = "Every value after an operation is a prediction: measure again before it is used.";
 
 /// What stands over a record.
-pub(super) fn head(name: &str, found: &Reworked) -> String {
-    let build = found.build.as_deref().map_or_else(String::new, |build| format!("{build} "));
+pub(super) fn head(name: &str, found: &Reworked, part: Option<&PlannedPart>) -> String {
+    let named = match (part, &found.build) {
+        (Some(part), _) if part.planned_as.is_empty() => format!("{} {} ", part_words(part), part.tag),
+        (Some(part), _) => format!("{} {} as {} ", part_words(part), part.tag, part.planned_as),
+        (None, Some(build)) => format!("{build} "),
+        (None, None) => String::new(),
+    };
+    let wait = part.filter(|part| part.waiting > 0);
+    let wait = wait.map_or_else(String::new, |part| format!("; {} for other parts", rows_wait(part.waiting)));
     match found.faults.len() {
-        0 if found.unmeasured == 0 => format!("{name}: {build}is {}, nothing needs rework", found.grade.word()),
-        0 => format!("{name}: {build}nothing that was measured needs rework"),
-        count => format!("{name}: {build}is {}, {} not good", found.grade.word(), rows_are(count)),
+        0 if found.unmeasured == 0 => format!("{name}: {named}is {}, nothing needs rework{wait}", found.grade.word()),
+        0 => format!("{name}: {named}has nothing to rework in what was measured{wait}"),
+        count => format!("{name}: {named}is {}, {} not good", found.grade.word(), rows_are(count)),
     }
+}
+
+pub(super) fn scrapped(name: &str, tag: &str) -> String {
+    format!("{name}: {tag} is scrapped, nothing is planned for it")
+}
+
+/// A part as it is said: "apex seal".
+fn part_words(part: &PlannedPart) -> String {
+    part.part.rsplit('.').next().unwrap_or_default().replace('_', " ")
+}
+
+/// The rows that a loose part does not decide by itself; `None` if there are none.
+pub(super) fn waits(part: &PlannedPart) -> Option<String> {
+    let rows = (part.waiting > 0).then(|| format!("{} for other parts", rows_wait(part.waiting)))?;
+    Some(if part.waits.is_empty() { rows } else { format!("{rows}: {}", part.waits.join("; ")) })
+}
+
+fn rows_wait(count: usize) -> String {
+    if count == 1 { "1 row waits".to_owned() } else { format!("{count} rows wait") }
 }
 
 fn rows_are(count: usize) -> String {
@@ -85,13 +112,14 @@ fn some(paths: &[String]) -> String {
 }
 
 /// What the record would be after the plan.
-pub(super) fn would_be(found: &Reworked) -> String {
+pub(super) fn would_be(found: &Reworked, part: Option<&PlannedPart>) -> String {
+    let whole = if part.is_some() { "part" } else { "build" };
     let what = if found.open.is_empty() {
-        format!("the build would be {}", found.would_be.word())
+        let verb = if found.steps.is_empty() { "stays" } else { "would be" };
+        format!("the {whole} {verb} {}", found.would_be.word())
     } else {
-        let rows = if found.open.len() == 1 { "1 row waits" } else { "rows wait" };
-        let count = if found.open.len() == 1 { String::new() } else { format!("{} ", found.open.len()) };
-        format!("what can be judged would be {}; {count}{rows} for measurement", found.would_be.word())
+        let (grade, rows) = (found.would_be.word(), rows_wait(found.open.len()));
+        format!("what can be judged would be {grade}; {rows} to be measured again")
     };
     let fewest = if found.steps.is_empty() {
         ""

@@ -14,7 +14,7 @@ pub use order::{Order, orders};
 pub use steps::{Action, Step};
 
 use crate::bind::Readings;
-use crate::book::{Book, Generation, Id, Row};
+use crate::book::{Book, Generation, Id, Part, Row};
 use crate::judge::{self, Grade, Ruling};
 use crate::plan::{Check, Plan};
 use std::sync::Arc;
@@ -111,11 +111,21 @@ impl Reworked {
     }
 }
 
-/// Finds what would put a record's readings right.
+/// Finds what would put the readings of a whole record right.
 #[must_use]
 pub fn rework(book: &Book, plan: &Plan, readings: &Readings) -> Reworked {
+    planned(&operation::Operations::new(book, plan, readings, None), readings)
+}
+
+/// As [`rework`], for the readings of one loose part and the rows that lie within it: the part itself is not replaced.
+#[must_use]
+pub fn rework_part(book: &Book, plan: &Plan, readings: &Readings, part: Id<Part>) -> Reworked {
+    planned(&operation::Operations::new(book, plan, readings, Some(part)), readings)
+}
+
+fn planned(operations: &operation::Operations<'_>, readings: &Readings) -> Reworked {
+    let (book, plan) = (operations.book, operations.plan);
     let verdict = judge::judge(book, plan, readings);
-    let operations = operation::Operations::new(book, plan, readings);
     let mut faults: Vec<Fault> = Vec::new();
     let mut unmeasured = 0;
     for ruling in &verdict.rulings {
@@ -132,13 +142,13 @@ pub fn rework(book: &Book, plan: &Plan, readings: &Readings) -> Reworked {
     for fault in &mut faults {
         fault.least = least::least(book, plan, readings, fault.check);
     }
-    let found = search::search(&operations, &checks, readings);
+    let found = search::search(operations, &checks, readings);
     for fault in &mut faults {
         let mine = found.refused.iter().filter(|(check, _)| *check == fault.check);
         fault.refused = mine.map(|(_, refused)| refused.clone()).collect();
     }
     let removed = found.removed.clone();
-    let steps = steps::steps(&operations, readings, &found.done);
+    let steps = steps::steps(operations, readings, &found.done);
     let after = judge::judge(book, plan, &found.readings);
     let (mut would_be, mut open) = (Grade::Good, Vec::new());
     let mut after_of = rustc_hash::FxHashMap::default();

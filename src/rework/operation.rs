@@ -83,11 +83,14 @@ impl Operation {
 }
 
 impl<'a> Operations<'a> {
-    pub(super) fn new(book: &'a Book, plan: &'a Plan, readings: &Readings) -> Operations<'a> {
+    /// Every operation that can be done to some readings; nothing replaces the part that is `whole`.
+    pub(super) fn new(book: &'a Book, plan: &'a Plan, readings: &Readings, whole: Option<Id<Part>>) -> Operations<'a> {
         let below = plan.checks.iter().map(|check| plan.below(check.all_slots())).collect();
         let mut shop = Operations { book, plan, operations: Vec::new(), below };
         for rework in &book.generations.get(plan.generation).reworks {
-            shop.add(rework, readings);
+            if !matches!(rework.target, ReworkTarget::Part(part) if Some(part) == whole) {
+                shop.add(rework, readings);
+            }
         }
         shop
     }

@@ -239,22 +239,7 @@ impl Shop {
         let everywhere = self.part_everywhere(record, part, ask.as_of, given);
         let named = self.book.part_path(part.part, &[], ".");
         let mut said = Gathered::default();
-        let mut alternatives: Vec<(Alternative, &PartAt)> = Vec::new();
-        for at in &everywhere {
-            let alternative = self.alternative(part, at);
-            // Where two positions come to the same, the part is one thing at both.
-            let same = alternatives.iter_mut().find(|(_, other)| is_same(at, other));
-            match same {
-                Some((known, _)) => known.positions.extend(alternative.positions),
-                None => alternatives.push((alternative, at)),
-            }
-        }
-        for (alternative, at) in &mut alternatives {
-            let all = self.book.instances(part.part, self.book.generations.get(at.generation)).len();
-            alternative.everywhere = alternative.positions.len() == all || all <= 1;
-        }
-        let best = alternatives.iter().enumerate().min_by_key(|(number, (one, _))| rank(one, *number));
-        let best = best.map(|(number, _)| number);
+        let (alternatives, best) = self.alternatives(part, &everywhere);
         for (number, (_, at)) in alternatives.iter().enumerate() {
             let teller = Teller::new(&book, &at.judged.plan, &at.readings);
             let mut findings = at.findings.clone();
@@ -302,6 +287,31 @@ impl Shop {
         checked
     }
 
+    /// What a loose part was judged as, the places at which it comes to the same as one, and the number of the best.
+    pub(super) fn alternatives<'a>(
+        &self,
+        part: &LoosePart,
+        everywhere: &'a [PartAt],
+    ) -> (Vec<(Alternative, &'a PartAt)>, Option<usize>) {
+        let mut alternatives: Vec<(Alternative, &PartAt)> = Vec::new();
+        for at in everywhere {
+            let alternative = self.alternative(part, at);
+            // Where two positions come to the same, the part is one thing at both.
+            let same = alternatives.iter_mut().find(|(_, other)| is_same(at, other));
+            match same {
+                Some((known, _)) => known.positions.extend(alternative.positions),
+                None => alternatives.push((alternative, at)),
+            }
+        }
+        for (alternative, at) in &mut alternatives {
+            let all = self.book.instances(part.part, self.book.generations.get(at.generation)).len();
+            alternative.everywhere = alternative.positions.len() == all || all <= 1;
+        }
+        let best = alternatives.iter().enumerate().min_by_key(|(number, (one, _))| rank(one, *number));
+        let best = best.map(|(number, _)| number);
+        (alternatives, best)
+    }
+
     fn alternative(&self, part: &LoosePart, at: &PartAt) -> Alternative {
         let mut steps = at.positions.iter();
         let mut names: Vec<&str> = Vec::new();
@@ -347,7 +357,7 @@ impl Shop {
     }
 }
 
-fn is_scrapped(part: &LoosePart) -> bool {
+pub(super) fn is_scrapped(part: &LoosePart) -> bool {
     matches!(part.state, PartState::Scrapped { .. })
 }
 
@@ -373,7 +383,7 @@ fn rank(one: &Alternative, number: usize) -> (bool, Grade, [usize; 4], usize) {
 }
 
 /// "light_2mm", "front", "light_2mm front": what tells one alternative from the others.
-fn words_of(one: &Alternative, all: &[(Alternative, &PartAt)]) -> String {
+pub(super) fn words_of(one: &Alternative, all: &[(Alternative, &PartAt)]) -> String {
     let several = all.iter().any(|(other, _)| other.generation != one.generation);
     let mut words: Vec<String> = Vec::new();
     if several {
