@@ -5,16 +5,17 @@
 //! for, each with `name` and `tag`) and `status`, the exit status. A **record** has `name`, `build` (or null), `part` (null
 //! for a build; else `tag`, `part`, `planned_as`, `waiting`, `waits` and `conditional`), `generation`, `grade` as it is, `faults` (each with `path`, `grade`, `advisory`, `value` or
 //! null, `row`: its place, `least`: each with `path`, `more`, `to_limit` and `to_good` or null, `refused`: each with
-//! `operation`, `path` and `row`, `would_be` or null, and `open`: whether it waits for a measurement), `unmeasured`, `steps`
+//! `operation`, `path`, `row`, `value` or null and `would_be`, `would_be` or null, and `open`: whether it waits for a measurement), `unmeasured`, `steps`
 //! (each with `operation`, `path`, `action`: `change`, `size` or `new`, `more`, `by`, `would_be`, `size` and `mark` or null,
-//! `measure`, `rows`, `because`, `caution` and `source` or null, and `place`), `would_be`, `open`, `fewest`, `tried` and `orders` (each
+//! `measure`, `rows`, `because`, `caution` and `source` or null, and `place`), `would_be`, `open`, `fewest`, `tried`, `exchanges` (each with
+//! `tag`, `place`, `mends`, `instead_of`: the numbers of steps, `worse` and `open`) and `orders` (each
 //! with `part`, `generation`, `size`, `mark`, `count` and `places`).
 
 use super::ink::{self, Ink, Look, clean};
 use super::{cells, json, wording_rework as wording};
 use crate::book::Book;
-use crate::judge::source_words;
-use crate::rework::{Action, Fault, Order, Step, orders};
+use crate::judge::{Grade, source_words};
+use crate::rework::{Action, Exchange, Fault, Order, Step, orders};
 use crate::shop;
 use serde_json::{Value, json};
 
@@ -36,7 +37,8 @@ pub fn text(Planned { name, planned }: Planned<'_>, look: Look) -> String {
     let (book, found, part) = (&planned.book, &planned.found, planned.part.as_ref());
     let mut out = format!("{}\n", clean(&wording::head(name, found, part)));
     for fault in &found.faults {
-        one_fault(&mut out, look, fault);
+        let would_do = planned.exchanges.iter().filter(|exchange| exchange.mends_only_so(fault.check));
+        one_fault(&mut out, look, fault, &would_do.collect::<Vec<_>>());
     }
     if !found.steps.is_empty() {
         out.push_str("plan\n");
@@ -47,6 +49,12 @@ pub fn text(Planned { name, planned }: Planned<'_>, look: Look) -> String {
     if !found.faults.is_empty() {
         let ink = if found.puts_right() { Ink::Good } else { Ink::Fail };
         entry(&mut out, look, ink, "after", &wording::would_be(found, part));
+    }
+    for exchange in &planned.exchanges {
+        entry(&mut out, look, Ink::Mind, "shelf", &wording::exchange(exchange));
+        for line in wording::beside(exchange) {
+            ink::wrapped(&mut out, &" ".repeat(INDENT), INDENT, &line, look.width);
+        }
     }
     for order in orders(book, found) {
         entry(&mut out, look, Ink::Mind, "order", &wording::order(&order));
@@ -60,7 +68,7 @@ pub fn text(Planned { name, planned }: Planned<'_>, look: Look) -> String {
     if let Some(waits) = part.and_then(wording::waits).filter(|_| !found.faults.is_empty()) {
         entry(&mut out, look, Ink::Aside, "waits", &waits);
     }
-    if !found.steps.is_empty() {
+    if planned.asks_for_work() {
         ink::wrapped(&mut out, "  ", 2, wording::PREDICTION, look.width);
     }
     out
@@ -87,7 +95,7 @@ pub fn scrapped(name: &str, tag: &str) -> String {
     format!("{}\n", clean(&wording::scrapped(name, tag)))
 }
 
-fn one_fault(out: &mut String, look: Look, fault: &Fault) {
+fn one_fault(out: &mut String, look: Look, fault: &Fault, would_do: &[&Exchange]) {
     let ink = if fault.advisory { Ink::Mind } else { Ink::Fail };
     entry(out, look, ink, fault.grade.word(), &wording::fault(fault));
     let mut say = |text: &str| ink::wrapped(out, &" ".repeat(INDENT), INDENT, text, look.width);
@@ -105,6 +113,9 @@ fn one_fault(out: &mut String, look: Look, fault: &Fault) {
                 say(&format!("remedy: {remedy}"));
             }
         }
+    }
+    if let Some(take) = wording::take(would_do) {
+        say(&take);
     }
 }
 
@@ -191,7 +202,26 @@ fn record(Planned { name, planned }: Planned<'_>) -> Value {
         "open": found.open,
         "fewest": found.is_fewest,
         "tried": found.tried,
+        "exchanges": planned.exchanges.iter().map(exchange).collect::<Vec<_>>(),
         "orders": orders,
+    })
+}
+
+fn exchange(one: &Exchange) -> Value {
+    let mends: Vec<Value> = one
+        .mends
+        .iter()
+        .map(|it| json!({ "path": it.path, "value": it.value, "would_be": it.would_be.map(Grade::word) }))
+        .collect();
+    let worse: Vec<Value> =
+        one.worse.iter().map(|(path, grade)| json!({ "path": path, "would_be": grade.word() })).collect();
+    json!({
+        "tag": one.tag,
+        "place": one.path,
+        "mends": mends,
+        "instead_of": one.instead_of,
+        "worse": worse,
+        "open": one.open,
     })
 }
 
@@ -204,7 +234,10 @@ fn fault(fault: &Fault) -> Value {
     let refused: Vec<Value> = fault
         .refused
         .iter()
-        .map(|one| json!({ "operation": &*one.operation, "path": one.path, "row": one.row }))
+        .map(|one| {
+            let (value, would_be) = (&one.value, one.would_be.word());
+            json!({ "operation": &*one.operation, "path": one.path, "row": one.row, "value": value, "would_be": would_be })
+        })
         .collect();
     json!({
         "path": fault.path,
@@ -214,7 +247,7 @@ fn fault(fault: &Fault) -> Value {
         "row": json::place(&fault.row.place),
         "least": least,
         "refused": refused,
-        "would_be": fault.would_be.map(crate::judge::Grade::word),
+        "would_be": fault.would_be.map(Grade::word),
         "open": fault.open,
     })
 }

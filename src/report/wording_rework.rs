@@ -3,7 +3,7 @@
 use super::wording::number_of;
 use crate::finding::list;
 use crate::judge::Grade;
-use crate::rework::{Action, Fault, LeastChange, Order, Refused, Reworked, Step};
+use crate::rework::{Action, Exchange, Fault, LeastChange, Order, Refused, Reworked, Step};
 use crate::shop::PlannedPart;
 
 pub(super) const NO_OPERATION: &str =
@@ -77,8 +77,58 @@ pub(super) fn least(changes: &[LeastChange]) -> Option<String> {
     }
 }
 
+/// Why an operation that would put a row right is not enough by itself.
 pub(super) fn refused(refused: &Refused) -> String {
-    format!("not {} at {}: {} would be out", refused.operation, refused.path, refused.row)
+    let Refused { operation, path, row, value, would_be } = refused;
+    let grade = would_be.word();
+    match value {
+        Some(value) => format!("{operation} at {path} alone would bring {row} to {value}: {grade}"),
+        None => format!("with {operation} at {path} alone {row} would be {grade}"),
+    }
+}
+
+/// The parts of the shelf that put a row right; `None` if there are none.
+pub(super) fn take(exchanges: &[&Exchange]) -> Option<String> {
+    const MOST_NAMED: usize = 3;
+    let tags = exchanges.iter().take(MOST_NAMED).map(|one| format!("{} as {}", one.tag, one.path));
+    let tags: Vec<String> = tags.collect();
+    (!tags.is_empty()).then(|| format!("or take {} from the shelf", list(tags.iter().map(String::as_str), "or")))
+}
+
+/// A part of the shelf and what it puts right.
+pub(super) fn exchange(exchange: &Exchange) -> String {
+    let rows: Vec<String> = exchange
+        .mends
+        .iter()
+        .map(|mended| match (&mended.value, mended.would_be) {
+            (_, None) => format!("{} would no longer apply", mended.path),
+            (Some(value), Some(grade)) if grade == Grade::Good => format!("{} would be {value}", mended.path),
+            (Some(value), Some(grade)) => format!("{} would be {value}: {}", mended.path, grade.word()),
+            (None, Some(grade)) => format!("{} would be {}", mended.path, grade.word()),
+        })
+        .collect();
+    let numbers: Vec<String> = exchange.instead_of.iter().map(usize::to_string).collect();
+    let instead = match &numbers[..] {
+        [] => String::new(),
+        [one] => format!(" in place of step {one}"),
+        several => format!(" in place of steps {}", list(several.iter().map(String::as_str), "and")),
+    };
+    let Exchange { tag, path, .. } = exchange;
+    format!("or take {tag} from the shelf as {path}{instead}: {}", list(rows.iter().map(String::as_str), "and"))
+}
+
+/// What else such a part would bring.
+pub(super) fn beside(exchange: &Exchange) -> Vec<String> {
+    let mut lines = Vec::new();
+    if !exchange.worse.is_empty() {
+        let rows: Vec<String> =
+            exchange.worse.iter().map(|(path, grade)| format!("{path} would be {}", grade.word())).collect();
+        lines.push(format!("with it {}", some(&rows)));
+    }
+    if !exchange.open.is_empty() {
+        lines.push(format!("measure first: {} cannot be judged yet", some(&exchange.open)));
+    }
+    lines
 }
 
 /// What is done in one step.

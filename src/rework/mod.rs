@@ -2,6 +2,7 @@
 //! whole build, judged again, is as good as they can make it. Everything here is a prediction. Refuses to write into a
 //! record, and to know how it is printed.
 
+mod exchange;
 mod least;
 mod operation;
 mod order;
@@ -9,6 +10,7 @@ mod search;
 mod state;
 mod steps;
 
+pub use exchange::{Exchange, Mended, Spare, exchange};
 pub use least::LeastChange;
 pub use order::{Order, orders};
 pub use steps::{Action, Step};
@@ -95,6 +97,10 @@ pub struct Refused {
     pub path: String,
     /// The row it would put out, as a path.
     pub row: String,
+    /// What that row's value would be, with its unit, if it has one.
+    pub value: Option<String>,
+    /// What that row would be judged as.
+    pub would_be: Grade,
 }
 
 impl Reworked {
@@ -182,12 +188,25 @@ fn planned(operations: &operation::Operations<'_>, readings: &Readings) -> Rewor
     }
 }
 
-fn fault(book: &Book, check: &Check, ruling: &Ruling) -> Fault {
-    let unit = book.characteristics.get(check.row.subject.characteristic).unit.as_ref();
-    let value = match (&ruling.value, unit) {
-        (Some(crate::book::Datum::Quantity(value)), Some(unit)) => Some(shown(value, unit)),
+/// The value that the worst ruling on a check is about, with its unit.
+fn value_of(book: &Book, plan: &Plan, check: usize, readings: &Readings) -> Option<String> {
+    let part = plan.only(&[check]);
+    let rulings = judge::judge(book, &part, readings).rulings;
+    let worst = rulings.iter().rev().max_by_key(|ruling| ruling.grade)?;
+    value_in(book, part.checks.first()?, worst)
+}
+
+/// The value of a ruling with its unit, if it is a quantity.
+fn value_in(book: &Book, check: &Check, ruling: &Ruling) -> Option<String> {
+    let unit = book.characteristics.get(check.row.subject.characteristic).unit.as_ref()?;
+    match &ruling.value {
+        Some(crate::book::Datum::Quantity(value)) => Some(shown(value, unit)),
         _ => None,
-    };
+    }
+}
+
+fn fault(book: &Book, check: &Check, ruling: &Ruling) -> Fault {
+    let value = value_in(book, check, ruling);
     Fault {
         check: ruling.check,
         path: path_of(book, check),

@@ -445,17 +445,27 @@ impl<'a, 'b> Group<'a, 'b> {
                     .map(|(.., next)| next)
                     .collect();
                 let put_out: Vec<Option<usize>> = ways.iter().map(|next| self.put_out(operation, next)).collect();
-                let (Some(Some(out)), Some(one)) = (put_out.first(), self.shop.operations.get(operation)) else {
-                    continue;
-                };
-                let names =
-                    (self.checks.get(place), self.checks.get(*out).and_then(|out| self.shop.plan.checks.get(*out)));
-                if let (true, (Some(check), Some(out))) = (put_out.iter().all(Option::is_some), names) {
-                    let (operation, path) = (one.rework.name.clone(), one.path.clone());
-                    refused.push((*check, Refused { operation, path, row: super::path_of(self.shop.book, out) }));
+                let (Some(Some(out)), Some(next)) = (put_out.first(), ways.first()) else { continue };
+                if put_out.iter().all(Option::is_some) {
+                    refused.extend(self.refused(operation, (place, *out), next));
                 }
             }
         }
+    }
+
+    /// What is said of an operation that puts a check right and another out, by their places.
+    fn refused(&self, operation: usize, (place, out): (usize, usize), next: &Readings) -> Option<(usize, Refused)> {
+        let (check, out) = (self.checks.get(place)?, *self.checks.get(out)?);
+        let (one, row, book) = (self.shop.operations.get(operation)?, self.shop.plan.checks.get(out)?, self.shop.book);
+        let after = standings(book, &self.shop.plan.only(&[out]), next);
+        let refused = Refused {
+            operation: one.rework.name.clone(),
+            path: one.path.clone(),
+            row: super::path_of(book, row),
+            value: super::value_of(book, self.shop.plan, out, next),
+            would_be: grade(after.first().copied().flatten()),
+        };
+        Some((*check, refused))
     }
 
     /// A check that passes and would not after an operation.

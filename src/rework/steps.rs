@@ -23,6 +23,8 @@ pub struct Step {
     pub measure_again: Vec<String>,
     /// Rows that rest on what it changes, as paths.
     pub rows: Vec<String>,
+    /// The operation by its number, and how it is done.
+    pub(super) done: (usize, Amount),
 }
 
 /// What is done. Every value is what it would be.
@@ -55,22 +57,24 @@ pub(super) fn steps(shop: &Operations<'_>, readings: &Readings, done: &[(usize, 
     let mut steps = Vec::new();
     let mut before = readings.clone();
     // In the order they are printed: what follows two operations has after each the value that it has by then.
-    let mut in_order: Vec<(&Operation, &Amount)> =
-        done.iter().filter_map(|(number, how)| Some((shop.operations.get(*number)?, how))).collect();
+    let mut in_order: Vec<(&Operation, (usize, Amount))> =
+        done.iter().filter_map(|(number, how)| Some((shop.operations.get(*number)?, (*number, *how)))).collect();
     in_order.sort_by(|(one, _), (other, _)| {
         let key = |operation: &Operation| operation.part.index();
         (key(one), &one.positions, &one.path).cmp(&(key(other), &other.positions, &other.path))
     });
-    for (operation, how) in in_order {
-        let Some(after) = shop.done(operation, *how, &before) else { continue };
+    for (operation, done) in in_order {
+        let how = done.1;
+        let Some(after) = shop.done(operation, how, &before) else { continue };
         steps.push(Step {
             operation: operation.rework.clone(),
             path: operation.path.clone(),
             part: operation.part,
             positions: operation.positions.clone(),
-            action: action(shop, operation, *how, &after),
+            action: action(shop, operation, how, &after),
             measure_again: measure_again(shop, operation),
             rows: rows(shop, operation),
+            done,
         });
         before = after;
     }

@@ -2,15 +2,21 @@
 //! that speak for it. Refuses to know how anything is printed.
 
 use super::loose::{is_scrapped, words_of};
-use super::{Given, Shop};
-use crate::bind::{self, LoosePart};
-use crate::book::Book;
+use super::{Given, ShelfPart, Shop, TakenPart};
+use crate::bind::{self, LoosePart, Readings};
+use crate::book::{Book, Datum};
 use crate::finding::Finding;
-use crate::judge::Teller;
-use crate::loose::{conditional, waiting};
+use crate::judge::{self, Grade, Teller};
+use crate::loose::{conditional, slots_of, waiting};
+use crate::matching::{Cost, Evaluator, Score};
+use crate::plan::Plan;
 use crate::record::Record;
-use crate::rework::{Reworked, rework, rework_part};
+use crate::rework::{Exchange, Fault, Reworked, Spare, exchange, rework, rework_part};
+use rustc_hash::FxHashMap;
 use std::sync::Arc;
+
+/// Parts of the shelf that are named for one row, or for one plan.
+const MOST_NAMED: usize = 3;
 
 /// What would put one build or one loose part right.
 #[derive(Debug)]
@@ -19,6 +25,8 @@ pub struct Planned {
     pub book: Arc<Book>,
     /// The plan.
     pub found: Reworked,
+    /// Parts of the shelf that put right what the plan leaves, or make steps of it needless, the best first.
+    pub exchanges: Vec<Exchange>,
     /// Which loose part it is; `None` for a build.
     pub part: Option<PlannedPart>,
 }
@@ -52,10 +60,10 @@ pub struct PlannedParts {
 }
 
 impl Planned {
-    /// Whether the plan has anything to do.
+    /// Whether there is anything to do, by a plan or with a part of the shelf.
     #[must_use]
     pub fn asks_for_work(&self) -> bool {
-        !self.found.steps.is_empty()
+        !self.found.steps.is_empty() || !self.exchanges.is_empty()
     }
 }
 
@@ -72,7 +80,9 @@ impl Shop {
         match readings.generation.and_then(|id| self.plan(id)) {
             Some(plan) if !said.iter().any(Finding::is_error) => {
                 let found = rework(&self.book, plan, &readings);
-                Ok((Planned { book: self.book.clone(), found, part: None }, said))
+                let taken = self.parts_of(sheet, &record.source);
+                let exchanges = self.exchanges((plan, &readings), &found, &taken);
+                Ok((Planned { book: self.book.clone(), found, exchanges, part: None }, said))
             }
             _ => Err(said),
         }
@@ -135,6 +145,104 @@ impl Shop {
             waits: words.unwrap_or_default(),
             conditional: said.map(|finding| finding.message).collect(),
         };
-        Ok((Planned { book, found, part: Some(part) }, findings))
+        Ok((Planned { book, found, exchanges: Vec::new(), part: Some(part) }, findings))
     }
+
+    /// Every exchange of one part of a build for a free part of the shelf that would do, the best few for each row and for the
+    /// plan, in the order that `match` has.
+    fn exchanges(&self, (plan, readings): (&Plan, &Readings), found: &Reworked, taken: &[TakenPart]) -> Vec<Exchange> {
+        let leaves = self.leaves(plan.generation);
+        let (Some(shelf), Some(leaves)) = (self.shelf(), leaves) else { return Vec::new() };
+        if found.steps.len() < 2 && found.faults.iter().all(Fault::is_settled) {
+            return Vec::new();
+        }
+        let lacking = unmeasured(&self.book, plan, readings);
+        let cost = |readings: &Readings| -> Cost {
+            let evaluator = Evaluator::new(&self.book, (plan, leaves), readings.clone(), (Vec::new(), Vec::new()), false);
+            let mut score = Score::NOTHING;
+            for group in 0..evaluator.groups().len() {
+                score = evaluator.rows(group, &[]).1.iter().fold(score, |sum, row| sum.with(row.score()));
+            }
+            // What the build has not measured anyway makes no difference between its parts.
+            let open = unmeasured(&self.book, plan, readings).into_iter().filter(|check| !lacking.contains(check));
+            score.open = u32::try_from(open.count()).unwrap_or(u32::MAX);
+            score.cost()
+        };
+        let planned = cost(&found.prediction);
+        let mut all: Vec<(Cost, Exchange)> = Vec::new();
+        for part in &shelf.parts {
+            if !part.is_free_for(readings.build.as_deref()) || taken.iter().any(|taken| taken.tag == part.tag) {
+                continue;
+            }
+            for spare in self.spares(part, (plan, readings), found) {
+                let exchange = exchange(&self.book, plan, readings, found, &spare);
+                let rated = exchange.map(|exchange| (cost(&exchange.prediction), exchange));
+                // Fewer steps are worth as much as a better set.
+                all.extend(rated.filter(|(cost, one)| one.instead_of.len() > 1 || *cost < planned));
+            }
+        }
+        all.sort_by(|(one, first), (other, second)| {
+            one.cmp(other).then_with(|| (&first.tag, &first.path).cmp(&(&second.tag, &second.path)))
+        });
+        let (mut named, mut instead): (FxHashMap<usize, usize>, usize) = (FxHashMap::default(), 0);
+        let best = all.into_iter().map(|(_, exchange)| exchange).filter(|exchange| {
+            let mut wanted = false;
+            for mended in exchange.mends.iter().filter(|mended| mended.only_so) {
+                let count = named.entry(mended.check).or_default();
+                wanted |= *count < MOST_NAMED;
+                *count += 1;
+            }
+            if exchange.instead_of.len() > 1 {
+                wanted |= instead < MOST_NAMED;
+                instead += 1;
+            }
+            wanted
+        });
+        best.collect()
+    }
+
+    /// A part of the shelf in each place of a build that has such a part, if a row that is not good rests on it.
+    fn spares(&self, part: &ShelfPart, (plan, readings): (&Plan, &Readings), found: &Reworked) -> Vec<Spare> {
+        let kind = part.part.part;
+        let Some(sheet) = &part.record.sheet else { return Vec::new() };
+        if !self.generations_of(&part.record, &part.part).contains(&plan.generation) {
+            return Vec::new();
+        }
+        let below: Vec<usize> = found
+            .faults
+            .iter()
+            .filter_map(|fault| plan.checks.get(fault.check))
+            .flat_map(|check| plan.below(check.all_slots()))
+            .collect();
+        let mut spares = Vec::new();
+        for positions in self.book.instances(kind, self.book.generations.get(plan.generation)) {
+            let slots = slots_of(&self.book, (kind, Some(&part.part.with)), &positions);
+            let is_there = slots.slots().into_iter().any(|slot| !readings.taken(slot).is_empty());
+            if !is_there || !below.iter().any(|slot| slots.has(*slot)) {
+                continue;
+            }
+            let at = (Some(plan.generation), positions.as_slice());
+            let bound = bind::bind_part(&self.book, (sheet, &part.record.source), &part.part, at, self.own_gauges());
+            let mut own = bound.0;
+            let others = || self.plans.iter().flatten();
+            let wrong = bound.1.iter().any(Finding::is_error);
+            if wrong || judge::contradicted(&self.book, plan, others, &own).is_some() {
+                continue;
+            }
+            let _ = judge::screen(&self.book, plan, &mut own);
+            let gone: Vec<(usize, Vec<Datum>)> = slots.slots().into_iter().map(|slot| (slot, Vec::new())).collect();
+            let mut with_it = readings.with_values(&gone);
+            with_it.take_over(&own);
+            let path = self.book.part_path(kind, &positions, ".");
+            spares.push(Spare { tag: part.tag.clone(), part: kind, path, slots, readings: with_it });
+        }
+        spares
+    }
+}
+
+/// The rows that bind and lack a reading.
+fn unmeasured(book: &Book, plan: &Plan, readings: &Readings) -> Vec<usize> {
+    let rulings = judge::judge(book, plan, readings).rulings;
+    let lacks = |ruling: &judge::Ruling| ruling.grade == Grade::Unmeasured && !ruling.advisory;
+    rulings.iter().filter(|ruling| lacks(ruling)).map(|ruling| ruling.check).collect()
 }
