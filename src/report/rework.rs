@@ -5,10 +5,12 @@
 //! for, each with `name` and `tag`) and `status`, the exit status. A **record** has `name`, `build` (or null), `part` (null
 //! for a build; else `tag`, `part`, `planned_as`, `waiting`, `waits` and `conditional`), `generation`, `grade` as it is, `faults` (each with `path`, `grade`, `advisory`, `value` or
 //! null, `row`: its place, `least`: each with `path`, `more`, `to_limit` and `to_good` or null, `refused`: each with
-//! `operation`, `path`, `row`, `value` or null and `would_be`, `would_be` or null, and `open`: whether it waits for a measurement), `unmeasured`, `steps`
+//! `operation`, `path`, `row`, `value` or null and `would_be`, `would_be` or null, `open`: whether it waits for a new part to be measured, and `changes`: whether the plan changes it by
+//! an amount nobody knows), `unmeasured`, `steps`
 //! (each with `operation`, `path`, `action`: `change`, `size` or `new`, `more`, `by`, `would_be`, `size` and `mark` or null,
-//! `measure`, `rows`, `because`, `caution` and `source` or null, and `place`), `would_be`, `open`, `fewest`, `tried`, `exchanges` (each with
-//! `tag`, `place`, `mends`, `instead_of`: the numbers of steps, `worse` and `open`) and `orders` (each
+//! `measure`, `rows`, `because`, `caution` and `source` or null, and `place`), `would_be`, `open`, `fewest` and
+//! `least`: what is proved, `tried`, `exchanges` (each with
+//! `tag`, `place`, `mends`, `instead_of`: the numbers of steps, `worse`, `open` and `waiting`) and `orders` (each
 //! with `part`, `generation`, `size`, `mark`, `count` and `places`).
 
 use super::ink::{self, Ink, Look, clean};
@@ -201,6 +203,7 @@ fn record(Planned { name, planned }: Planned<'_>) -> Value {
         "would_be": found.would_be.word(),
         "open": found.open,
         "fewest": found.is_fewest,
+        "least": found.is_least,
         "tried": found.tried,
         "exchanges": planned.exchanges.iter().map(exchange).collect::<Vec<_>>(),
         "orders": orders,
@@ -222,6 +225,7 @@ fn exchange(one: &Exchange) -> Value {
         "instead_of": one.instead_of,
         "worse": worse,
         "open": one.open,
+        "waiting": one.waiting,
     })
 }
 
@@ -249,6 +253,7 @@ fn fault(fault: &Fault) -> Value {
         "refused": refused,
         "would_be": fault.would_be.map(Grade::word),
         "open": fault.open,
+        "changes": fault.changes,
     })
 }
 

@@ -1,6 +1,5 @@
 //! The sentences that say what would put a record right. Refuses to know when they are said.
 
-use super::wording::number_of;
 use crate::finding::list;
 use crate::judge::Grade;
 use crate::rework::{Action, Exchange, Fault, LeastChange, Order, Refused, Reworked, Step};
@@ -97,16 +96,22 @@ pub(super) fn take(exchanges: &[&Exchange]) -> Option<String> {
 
 /// A part of the shelf and what it puts right.
 pub(super) fn exchange(exchange: &Exchange) -> String {
-    let rows: Vec<String> = exchange
-        .mends
-        .iter()
-        .map(|mended| match (&mended.value, mended.would_be) {
-            (_, None) => format!("{} would no longer apply", mended.path),
-            (Some(value), Some(grade)) if grade == Grade::Good => format!("{} would be {value}", mended.path),
-            (Some(value), Some(grade)) => format!("{} would be {value}: {}", mended.path, grade.word()),
-            (None, Some(grade)) => format!("{} would be {}", mended.path, grade.word()),
-        })
-        .collect();
+    // Rows without a value that come to the same are named together.
+    let mut rows: Vec<(Vec<&str>, String)> = Vec::new();
+    for mended in &exchange.mends {
+        let comes_to = match (&mended.value, mended.would_be) {
+            (_, None) => "would no longer apply".to_owned(),
+            (Some(value), Some(Grade::Good)) => format!("would be {value}"),
+            (Some(value), Some(grade)) => format!("would be {value}: {}", grade.word()),
+            (None, Some(grade)) => format!("would be {}", grade.word()),
+        };
+        match rows.iter_mut().find(|(_, known)| *known == comes_to) {
+            Some((paths, _)) => paths.push(&mended.path),
+            None => rows.push((vec![&mended.path], comes_to)),
+        }
+    }
+    let rows: Vec<String> =
+        rows.into_iter().map(|(paths, comes_to)| format!("{} {comes_to}", list(paths, "and"))).collect();
     let numbers: Vec<String> = exchange.instead_of.iter().map(usize::to_string).collect();
     let instead = match &numbers[..] {
         [] => String::new(),
@@ -114,7 +119,7 @@ pub(super) fn exchange(exchange: &Exchange) -> String {
         several => format!(" in place of steps {}", list(several.iter().map(String::as_str), "and")),
     };
     let Exchange { tag, path, .. } = exchange;
-    format!("or take {tag} from the shelf as {path}{instead}: {}", list(rows.iter().map(String::as_str), "and"))
+    format!("{tag} as {path}{instead}: {}", list(rows.iter().map(String::as_str), "and"))
 }
 
 /// What else such a part would bring.
@@ -126,7 +131,10 @@ pub(super) fn beside(exchange: &Exchange) -> Vec<String> {
         lines.push(format!("with it {}", some(&rows)));
     }
     if !exchange.open.is_empty() {
-        lines.push(format!("measure first: {} cannot be judged yet", some(&exchange.open)));
+        lines.push(format!("{} cannot be judged before it is measured", some(&exchange.open)));
+    }
+    if exchange.waiting > 0 {
+        lines.push(format!("{} for what is fitted to it", rows_wait(exchange.waiting)));
     }
     lines
 }
@@ -171,17 +179,13 @@ pub(super) fn would_be(found: &Reworked, part: Option<&PlannedPart>) -> String {
         let (grade, rows) = (found.would_be.word(), rows_wait(found.open.len()));
         format!("what can be judged would be {grade}; {rows} to be measured again")
     };
-    let fewest = if found.steps.is_empty() {
-        ""
-    } else if found.is_fewest {
-        ", and no plan with fewer operations was found that does as much"
-    } else {
-        ", and the search ended before every smaller plan was tried"
+    let proved = match (found.steps.is_empty(), found.is_fewest, found.is_least) {
+        (true, ..) => return what,
+        (_, true, true) => "no smaller plan does as much",
+        (_, true, false) => "no plan with fewer operations does as much, but not all of as many were tried",
+        (_, false, _) => "a smaller plan may exist: not all were tried",
     };
-    format!(
-        "{what}{fewest}; {} tried",
-        number_of(found.tried, "set of readings").replace("set of readingss", "sets of readings")
-    )
+    format!("{what}; {proved}")
 }
 
 pub(super) fn unmeasured(count: usize) -> String {
@@ -199,6 +203,9 @@ pub(super) fn order(order: &Order) -> String {
 
 /// How a row stands after the plan.
 pub(super) fn after(fault: &Fault) -> Option<&'static str> {
+    if fault.changes {
+        return Some("not known: another operation changes it, measure again");
+    }
     if !fault.is_helped() {
         return None;
     }

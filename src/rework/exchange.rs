@@ -3,7 +3,7 @@
 
 use super::operation::Operations;
 use super::state::{Standing, grade, standings, weight};
-use super::{Reworked, value_of};
+use super::{Fault, Reworked, value_of};
 use crate::bind::Readings;
 use crate::book::{Book, Id, Part};
 use crate::judge::Grade;
@@ -18,8 +18,10 @@ pub struct Spare {
     pub part: Id<Part>,
     /// The place, as a path: `rotor.front`.
     pub path: String,
-    /// The slots of the place, of the parts within it that come with it too.
+    /// Every slot of the place.
     pub slots: SlotSet,
+    /// Those of the part and of the parts within it that come with it: readings of the others wait until it is fitted.
+    pub with: SlotSet,
     /// The readings of the whole record with it in place.
     pub readings: Readings,
 }
@@ -39,8 +41,10 @@ pub struct Exchange {
     pub instead_of: Vec<usize>,
     /// Rows that would be less good than after the plan and still pass, as paths with their grades.
     pub worse: Vec<(String, Grade)>,
-    /// Rows that could not be judged before something of it is measured, as paths.
+    /// Rows that lack a reading of it, as paths.
     pub open: Vec<String>,
+    /// How many rows wait for what has to be fitted to it.
+    pub waiting: usize,
     /// The readings as they would be, with the steps of the plan that stay.
     pub prediction: Readings,
 }
@@ -68,116 +72,193 @@ impl Exchange {
     }
 }
 
-/// What one spare does beside the plan that was found; `None` if it puts nothing right that the plan leaves, makes fewer
-/// than two of its steps needless, or puts a row out.
-#[must_use]
-pub fn exchange(book: &Book, plan: &Plan, readings: &Readings, found: &Reworked, spare: &Spare) -> Option<Exchange> {
-    let operations = Operations::new(book, plan, readings, None);
-    let stand = Stand {
-        operations: &operations,
-        found,
-        before: standings(book, plan, readings),
-        planned: standings(book, plan, &found.prediction),
-    };
-    // What is exchanged is not worked on.
-    let touches = |step: usize| {
-        let operation = found.steps.get(step).and_then(|step| operations.operations.get(step.done.0));
-        operation.is_none_or(|one| one.touched.iter().any(|slot| spare.slots.has(*slot)))
-    };
-    let mut kept: Vec<usize> = (0..found.steps.len()).filter(|step| !touches(*step)).collect();
-    let mut now = stand.with(spare, &kept)?;
-    let mut number = 0;
-    while let Some(step) = kept.get(number).copied() {
-        let fewer: Vec<usize> = kept.iter().copied().filter(|other| *other != step).collect();
-        match stand.with(spare, &fewer) {
-            Some(next) => (kept, now) = (fewer, next),
-            None => number += 1,
-        }
-    }
-    let (prediction, after) = now;
-    let instead_of: Vec<usize> =
-        (0..found.steps.len()).filter(|step| !kept.contains(step)).map(|step| step + 1).collect();
-    let standing = |all: &[Standing], check: usize| all.get(check).copied().flatten();
-    let mended = |check: usize, only_so: bool| {
-        let own = plan.checks.get(check)?;
-        Some(Mended {
-            check,
-            path: super::path_of(book, own),
-            value: value_of(book, plan, check, &prediction),
-            would_be: standing(&after, check).map(|(grade, ..)| grade),
-            only_so,
-        })
-    };
-    let mut mends = Vec::new();
-    for fault in &found.faults {
-        let settled = is_settled(standing(&after, fault.check));
-        let passes = weight(standing(&after, fault.check)).passes();
-        if fault.is_settled() {
-            // What a step that is not needed was for.
-            let replaced = instead_of.iter().any(|number| {
-                let step = found.steps.get(number - 1).and_then(|step| operations.operations.get(step.done.0));
-                step.is_some_and(|step| operations.rests_on(fault.check, &step.touched))
-            });
-            mends.extend(mended(fault.check, false).filter(|_| replaced && settled));
-        } else if settled || (passes && !weight(standing(&stand.planned, fault.check)).passes()) {
-            mends.extend(mended(fault.check, true));
-        }
-    }
-    if instead_of.len() < 2 && !mends.iter().any(|mended| mended.only_so) {
-        return None;
-    }
-    let mut exchange = Exchange {
-        tag: spare.tag.clone(),
-        part: spare.part,
-        path: spare.path.clone(),
-        mends,
-        instead_of,
-        worse: Vec::new(),
-        open: Vec::new(),
-        prediction,
-    };
-    for (check, own) in plan.checks.iter().enumerate() {
-        let (planned, after) = (standing(&stand.planned, check), standing(&after, check));
-        let path = super::path_of(book, own);
-        if grade(after) == Grade::Unmeasured {
-            if grade(planned) != Grade::Unmeasured && !exchange.open.contains(&path) {
-                exchange.open.push(path);
-            }
-        } else if grade(after) > grade(planned) && grade(planned) != Grade::Unmeasured {
-            exchange.worse.push((path, grade(after)));
-        }
-    }
-    Some(exchange)
-}
-
-/// What an exchange is compared with.
-struct Stand<'a> {
-    operations: &'a Operations<'a>,
+/// A record with its plan, to try parts of the shelf in it.
+#[derive(Debug)]
+pub struct Exchanges<'a> {
+    operations: Operations<'a>,
+    readings: &'a Readings,
     found: &'a Reworked,
     before: Vec<Standing>,
     planned: Vec<Standing>,
 }
 
-impl Stand<'_> {
+impl<'a> Exchanges<'a> {
+    /// Makes a record ready.
+    #[must_use]
+    pub fn new(book: &'a Book, plan: &'a Plan, readings: &'a Readings, found: &'a Reworked) -> Exchanges<'a> {
+        Exchanges {
+            readings,
+            operations: Operations::new(book, plan, readings, None),
+            found,
+            before: standings(book, plan, readings),
+            planned: standings(book, plan, &found.prediction),
+        }
+    }
+
+    /// Whether a part in a place might do: a row that binds and that the plan leaves rests on the place, or rows that two of
+    /// its steps are for do.
+    #[must_use]
+    pub fn may_help(&self, slots: &SlotSet) -> bool {
+        let slots = slots.slots();
+        let left = |fault: &Fault| !fault.advisory && !fault.is_settled();
+        let rests = |fault: &&Fault| self.operations.rests_on(fault.check, &slots);
+        self.found.faults.iter().filter(|fault| left(fault)).any(|fault| rests(&fault))
+            || (0..self.found.steps.len()).filter(|step| self.might_drop(*step, &slots)).count() > 1
+    }
+
+    /// Whether a row that a step is for rests on some slots too.
+    fn might_drop(&self, step: usize, slots: &[usize]) -> bool {
+        self.touched(step).is_some_and(|touched| {
+            let both = |check| self.operations.rests_on(check, touched) && self.operations.rests_on(check, slots);
+            self.found.faults.iter().any(|fault| both(fault.check))
+        })
+    }
+
+    fn touched(&self, step: usize) -> Option<&[usize]> {
+        let (operation, _) = self.found.steps.get(step)?.done;
+        self.operations.operations.get(operation).map(|operation| &*operation.touched)
+    }
+
+    /// What one spare does beside the plan; `None` if it puts nothing right that binds and that the plan leaves, and makes
+    /// fewer than two of its steps needless, or if it puts a row out.
+    #[must_use]
+    pub fn of(&self, spare: &Spare) -> Option<Exchange> {
+        let slots = spare.slots.slots();
+        let gone = self.gone(spare);
+        // What is exchanged is not worked on.
+        let is_elsewhere = |step: &usize| {
+            self.touched(*step).is_some_and(|touched| !touched.iter().any(|slot| spare.slots.has(*slot)))
+        };
+        let mut kept: Vec<usize> = (0..self.found.steps.len()).filter(is_elsewhere).collect();
+        let mut now = self.with(spare, &gone, &kept)?;
+        let mut number = 0;
+        while let Some(step) = kept.get(number).copied() {
+            let fewer: Vec<usize> = kept.iter().copied().filter(|other| *other != step).collect();
+            match self.with(spare, &gone, &fewer).filter(|_| self.might_drop(step, &slots)) {
+                Some(next) => (kept, now) = (fewer, next),
+                None => number += 1,
+            }
+        }
+        let (prediction, after) = now;
+        let at = |all: &[Standing], check: usize| all.get(check).copied().flatten();
+        // A row that is left out because a reading is gone is not put right.
+        let is_right = |check: usize| {
+            is_settled(at(&after, check))
+                && (at(&after, check).is_some()
+                    || !self.operations.rests_on(check, &gone.of_it) && !self.operations.rests_on(check, &gone.fitted))
+        };
+        // A step is made needless by what is judged, not by what waits.
+        let is_needless = |step: &usize| {
+            let rests = |fault: &&Fault| {
+                self.touched(*step).is_some_and(|touched| self.operations.rests_on(fault.check, touched))
+            };
+            !kept.contains(step) && self.found.faults.iter().filter(rests).all(|fault| is_right(fault.check))
+        };
+        let instead_of: Vec<usize> = (0..self.found.steps.len()).filter(is_needless).collect();
+        let mut mends = Vec::new();
+        for fault in &self.found.faults {
+            let (planned, standing) = (at(&self.planned, fault.check), at(&after, fault.check));
+            let was_for = |step: &usize| {
+                self.touched(*step).is_some_and(|touched| self.operations.rests_on(fault.check, touched))
+            };
+            let is_wanted = if fault.is_settled() {
+                is_right(fault.check) && instead_of.iter().any(was_for)
+            } else {
+                is_right(fault.check)
+                    || standing.is_some()
+                        && grade(standing) != Grade::Unmeasured
+                        && weight(standing).passes()
+                        && !weight(planned).passes()
+            };
+            if is_wanted {
+                mends.push(Mended {
+                    check: fault.check,
+                    path: fault.path.clone(),
+                    value: value_of(self.operations.book, self.operations.plan, fault.check, &prediction),
+                    would_be: standing.map(|(grade, ..)| grade),
+                    only_so: !fault.is_settled(),
+                });
+            }
+        }
+        let binds = |mended: &Mended| {
+            let own = self.found.faults.iter().find(|fault| fault.check == mended.check);
+            mended.only_so && own.is_some_and(|fault| !fault.advisory)
+        };
+        if instead_of.len() < 2 && !mends.iter().any(binds) {
+            return None;
+        }
+        let mut exchange = Exchange {
+            tag: spare.tag.clone(),
+            part: spare.part,
+            path: spare.path.clone(),
+            mends,
+            instead_of: instead_of.iter().map(|step| step + 1).collect(),
+            worse: Vec::new(),
+            open: Vec::new(),
+            waiting: 0,
+            prediction,
+        };
+        self.beside(&gone, &after, &mut exchange);
+        Some(exchange)
+    }
+
+    /// What else comes of an exchange.
+    fn beside(&self, gone: &Gone, after: &[Standing], exchange: &mut Exchange) {
+        for (check, own) in self.operations.plan.checks.iter().enumerate() {
+            let at = |all: &[Standing]| all.get(check).copied().flatten();
+            let (planned, after) = (at(&self.planned), at(after));
+            if planned.is_none() || grade(planned) == Grade::Unmeasured {
+                continue;
+            }
+            if after.is_none() || grade(after) == Grade::Unmeasured {
+                let path = super::path_of(self.operations.book, own);
+                if self.operations.rests_on(check, &gone.fitted) {
+                    exchange.waiting += 1;
+                } else if self.operations.rests_on(check, &gone.of_it) && !exchange.open.contains(&path) {
+                    exchange.open.push(path);
+                }
+            } else if grade(after) > grade(planned) {
+                exchange.worse.push((super::path_of(self.operations.book, own), grade(after)));
+            }
+        }
+    }
+
+    /// The readings of a place that are not there with a spare in it.
+    fn gone(&self, spare: &Spare) -> Gone {
+        let is_gone = |slot: &usize| !self.readings.taken(*slot).is_empty() && spare.readings.taken(*slot).is_empty();
+        let (of_it, fitted) = spare.slots.slots().into_iter().filter(is_gone).partition(|slot| spare.with.has(*slot));
+        Gone { of_it, fitted }
+    }
+
     /// The readings and what they come to with a spare in place and some steps of the plan done; `None` if a step cannot be
     /// done, if a row would fail that does not fail now, or if one is not right that the plan puts right.
-    fn with(&self, spare: &Spare, steps: &[usize]) -> Option<(Readings, Vec<Standing>)> {
+    fn with(&self, spare: &Spare, gone: &Gone, steps: &[usize]) -> Option<(Readings, Vec<Standing>)> {
         let mut readings = spare.readings.clone();
         for step in steps {
             let (operation, how) = self.found.steps.get(*step)?.done;
             readings = self.operations.done(self.operations.operations.get(operation)?, how, &readings)?;
         }
         let after = standings(self.operations.book, self.operations.plan, &readings);
-        let both = self.before.iter().zip(&self.planned).zip(&after);
-        let holds = |((before, planned), after): ((&Standing, &Standing), &Standing)| {
-            let (now, first) = (weight(*after), weight(*before));
-            let fails = matches!(now, Grade::Unsettled | Grade::Out);
-            let was_right = is_settled(*planned) && !is_settled(*before);
-            // Nothing that the plan puts right may be left to be measured.
-            (!fails || now <= first && first != Grade::Unmeasured) && (!was_right || is_settled(*after))
+        let holds = |check: usize| {
+            let at = |all: &[Standing]| all.get(check).copied().flatten();
+            let (first, planned, now) = (at(&self.before), at(&self.planned), at(&after));
+            if (now.is_none() || grade(now) == Grade::Unmeasured) && self.operations.rests_on(check, &gone.fitted) {
+                return true;
+            }
+            let fails = matches!(weight(now), Grade::Unsettled | Grade::Out);
+            let failed = matches!(weight(first), Grade::Unsettled | Grade::Out);
+            let was_put_right = is_settled(planned) && !is_settled(first);
+            (!fails || failed) && (!was_put_right || is_settled(now))
         };
-        both.into_iter().all(holds).then_some((readings, after))
+        (0..after.len()).all(holds).then_some((readings, after))
     }
+}
+
+/// Readings that an exchange takes away, as slots: those a spare lacks of what comes with it, and those of what is fitted to
+/// it afterwards.
+struct Gone {
+    of_it: Vec<usize>,
+    fitted: Vec<usize>,
 }
 
 fn is_settled(standing: Standing) -> bool {

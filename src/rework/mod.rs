@@ -10,7 +10,7 @@ mod search;
 mod state;
 mod steps;
 
-pub use exchange::{Exchange, Mended, Spare, exchange};
+pub use exchange::{Exchange, Exchanges, Mended, Spare};
 pub use least::LeastChange;
 pub use order::{Order, orders};
 pub use steps::{Action, Step};
@@ -40,9 +40,12 @@ pub struct Reworked {
     pub would_be: Grade,
     /// Rows that could not be judged before something is measured, as paths.
     pub open: Vec<String>,
-    /// Whether the search looked at every plan it knows of with fewer operations. The amounts it knows of are those at which a row
-    /// changes its grade: that no other amounts would do with fewer is not proved.
+    /// Whether it is proved that no plan with fewer operations does as much, each operation by any amount that its readings
+    /// can be written in.
     pub is_fewest: bool,
+    /// Whether it is proved that of the plans with as many operations none replaces fewer parts, and that of those that
+    /// replace as many none takes off less.
+    pub is_least: bool,
     /// How many sets of readings were judged.
     pub tried: usize,
     /// The readings as they would be.
@@ -68,8 +71,10 @@ pub struct Fault {
     pub least: Vec<LeastChange>,
     /// What it would be judged as after the plan; `None` if it must be measured first, or applies no longer.
     pub would_be: Option<Grade>,
-    /// Whether something must be measured before it can be judged again.
+    /// Whether it rests on something new, which must be measured before it can be judged again.
     pub open: bool,
+    /// Whether the plan changes it by an amount nobody knows, so that it must be measured again.
+    pub changes: bool,
     /// Operations that would put it right, each with the row it would put out.
     pub refused: Vec<Refused>,
 }
@@ -78,13 +83,14 @@ impl Fault {
     /// Whether the plan puts it right, or leaves it to be measured.
     #[must_use]
     pub fn is_helped(&self) -> bool {
-        self.open || self.would_be.is_none_or(|grade| grade < self.grade)
+        !self.changes && (self.open || self.would_be.is_none_or(|grade| grade < self.grade))
     }
 
     /// Whether the plan puts it wholly right, or leaves it to be measured.
     #[must_use]
     pub fn is_settled(&self) -> bool {
-        self.open || self.would_be.is_none_or(|grade| matches!(grade, Grade::Good | Grade::Excused))
+        let is_right = |grade| matches!(grade, Grade::Good | Grade::Excused);
+        !self.changes && (self.open || self.would_be.is_none_or(is_right))
     }
 }
 
@@ -171,7 +177,9 @@ fn planned(operations: &operation::Operations<'_>, readings: &Readings) -> Rewor
     open.dedup();
     for fault in &mut faults {
         fault.would_be = after_of.get(&fault.check).copied();
-        fault.open = fault.would_be.is_none() && operations.rests_on(fault.check, &removed);
+        let waits = fault.would_be.is_none() && operations.rests_on(fault.check, &removed);
+        fault.open = waits && operations.rests_on(fault.check, &found.renewed);
+        fault.changes = waits && !fault.open;
     }
     Reworked {
         build: readings.build.clone(),
@@ -183,6 +191,7 @@ fn planned(operations: &operation::Operations<'_>, readings: &Readings) -> Rewor
         would_be,
         open,
         is_fewest: found.is_fewest,
+        is_least: found.is_least,
         tried: found.tried,
         prediction: found.readings,
     }
@@ -217,6 +226,7 @@ fn fault(book: &Book, check: &Check, ruling: &Ruling) -> Fault {
         least: Vec::new(),
         would_be: None,
         open: false,
+        changes: false,
         refused: Vec::new(),
     }
 }
@@ -231,7 +241,11 @@ fn path_of(book: &Book, check: &Check) -> String {
     book.path(check.row.subject.characteristic, &check.positions, station)
 }
 
-/// A value with its unit.
+/// A value with its unit; to four places if it does not end soon.
 pub(crate) fn shown(value: &crate::quantity::Value, unit: &crate::quantity::Unit) -> String {
-    format!("{} {}", unit.decimal(value), unit.symbol).trim_end().to_string()
+    const MOST_PLACES: usize = 6;
+    let exact = unit.decimal(value);
+    let places = exact.split_once('.').map_or(0, |(_, after)| after.len());
+    let text = if places > MOST_PLACES { unit.from_base(value).midpoint().to_text(4) } else { exact };
+    format!("{text} {}", unit.symbol).trim_end().to_string()
 }

@@ -18,6 +18,7 @@ const MOST_SIZES: u64 = 500;
 const MOST_STEPS: u64 = 1 << 17;
 
 /// The operations that can be done to one record, and what its checks rest on.
+#[derive(Debug)]
 pub(super) struct Operations<'a> {
     pub(super) book: &'a Book,
     pub(super) plan: &'a Plan,
@@ -28,6 +29,7 @@ pub(super) struct Operations<'a> {
 }
 
 /// One operation at one position.
+#[derive(Debug)]
 pub(super) struct Operation {
     pub(super) rework: Arc<Rework>,
     /// What it is done to, as a path.
@@ -41,6 +43,7 @@ pub(super) struct Operation {
     pub(super) touched: Vec<usize>,
 }
 
+#[derive(Debug)]
 pub(super) struct Follower {
     pub(super) characteristic: Id<Characteristic>,
     pub(super) path: String,
@@ -48,6 +51,7 @@ pub(super) struct Follower {
     pub(super) by: Option<Value>,
 }
 
+#[derive(Debug)]
 pub(super) enum OperationKind {
     /// A reading becomes more or less by steps of its last digit.
     Change { characteristic: Id<Characteristic>, slots: Vec<usize>, more: bool, step: Value, most: u64, bounded: bool },

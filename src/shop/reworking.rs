@@ -6,12 +6,12 @@ use super::{Given, ShelfPart, Shop, TakenPart};
 use crate::bind::{self, LoosePart, Readings};
 use crate::book::{Book, Datum};
 use crate::finding::Finding;
-use crate::judge::{self, Grade, Teller};
+use crate::judge::{self, Teller};
 use crate::loose::{conditional, slots_of, waiting};
 use crate::matching::{Cost, Evaluator, Score};
 use crate::plan::Plan;
 use crate::record::Record;
-use crate::rework::{Exchange, Fault, Reworked, Spare, exchange, rework, rework_part};
+use crate::rework::{Exchange, Exchanges, Fault, Reworked, Spare, rework, rework_part};
 use rustc_hash::FxHashMap;
 use std::sync::Arc;
 
@@ -156,29 +156,29 @@ impl Shop {
         if found.steps.len() < 2 && found.faults.iter().all(Fault::is_settled) {
             return Vec::new();
         }
-        let lacking = unmeasured(&self.book, plan, readings);
-        let cost = |readings: &Readings| -> Cost {
-            let evaluator = Evaluator::new(&self.book, (plan, leaves), readings.clone(), (Vec::new(), Vec::new()), false);
+        let cost = |readings: &Readings, open: usize| -> Cost {
+            let evaluator =
+                Evaluator::new(&self.book, (plan, leaves), readings.clone(), (Vec::new(), Vec::new()), false);
             let mut score = Score::NOTHING;
             for group in 0..evaluator.groups().len() {
                 score = evaluator.rows(group, &[]).1.iter().fold(score, |sum, row| sum.with(row.score()));
             }
-            // What the build has not measured anyway makes no difference between its parts.
-            let open = unmeasured(&self.book, plan, readings).into_iter().filter(|check| !lacking.contains(check));
-            score.open = u32::try_from(open.count()).unwrap_or(u32::MAX);
+            score.open = u32::try_from(open).unwrap_or(u32::MAX);
             score.cost()
         };
-        let planned = cost(&found.prediction);
+        let planned = cost(&found.prediction, 0);
+        let exchanges = Exchanges::new(&self.book, plan, readings, found);
         let mut all: Vec<(Cost, Exchange)> = Vec::new();
         for part in &shelf.parts {
             if !part.is_free_for(readings.build.as_deref()) || taken.iter().any(|taken| taken.tag == part.tag) {
                 continue;
             }
-            for spare in self.spares(part, (plan, readings), found) {
-                let exchange = exchange(&self.book, plan, readings, found, &spare);
-                let rated = exchange.map(|exchange| (cost(&exchange.prediction), exchange));
+            for spare in self.spares(part, (plan, readings), &exchanges) {
+                let exchange = exchanges.of(&spare);
+                let rated = exchange.map(|one| (cost(&one.prediction, one.open.len()), one));
                 // Fewer steps are worth as much as a better set.
-                all.extend(rated.filter(|(cost, one)| one.instead_of.len() > 1 || *cost < planned));
+                let rated = rated.filter(|(cost, one)| one.instead_of.len() > 1 || *cost < planned);
+                all.extend(rated.filter(|_| self.may_be(part, plan)));
             }
         }
         all.sort_by(|(one, first), (other, second)| {
@@ -201,32 +201,32 @@ impl Shop {
         best.collect()
     }
 
+    /// Whether nothing measured of a part rules a generation out.
+    fn may_be(&self, part: &ShelfPart, plan: &Plan) -> bool {
+        let Some(readings) = self.readings_of_part(&part.record, &part.part) else { return false };
+        self.generations_of(&part.record, &part.part).contains(&plan.generation)
+            && judge::contradicted(&self.book, plan, || self.plans.iter().flatten(), &readings).is_none()
+    }
+
     /// A part of the shelf in each place of a build that has such a part, if a row that is not good rests on it.
-    fn spares(&self, part: &ShelfPart, (plan, readings): (&Plan, &Readings), found: &Reworked) -> Vec<Spare> {
+    fn spares(&self, part: &ShelfPart, (plan, readings): (&Plan, &Readings), exchanges: &Exchanges<'_>) -> Vec<Spare> {
         let kind = part.part.part;
         let Some(sheet) = &part.record.sheet else { return Vec::new() };
-        if !self.generations_of(&part.record, &part.part).contains(&plan.generation) {
+        if !part.part.generations.is_empty() && !part.part.generations.contains(&plan.generation) {
             return Vec::new();
         }
-        let below: Vec<usize> = found
-            .faults
-            .iter()
-            .filter_map(|fault| plan.checks.get(fault.check))
-            .flat_map(|check| plan.below(check.all_slots()))
-            .collect();
         let mut spares = Vec::new();
         for positions in self.book.instances(kind, self.book.generations.get(plan.generation)) {
-            let slots = slots_of(&self.book, (kind, Some(&part.part.with)), &positions);
+            let slots = slots_of(&self.book, (kind, None), &positions);
+            let with = slots_of(&self.book, (kind, Some(&part.part.with)), &positions);
             let is_there = slots.slots().into_iter().any(|slot| !readings.taken(slot).is_empty());
-            if !is_there || !below.iter().any(|slot| slots.has(*slot)) {
+            if !is_there || !exchanges.may_help(&slots) {
                 continue;
             }
             let at = (Some(plan.generation), positions.as_slice());
             let bound = bind::bind_part(&self.book, (sheet, &part.record.source), &part.part, at, self.own_gauges());
             let mut own = bound.0;
-            let others = || self.plans.iter().flatten();
-            let wrong = bound.1.iter().any(Finding::is_error);
-            if wrong || judge::contradicted(&self.book, plan, others, &own).is_some() {
+            if bound.1.iter().any(Finding::is_error) {
                 continue;
             }
             let _ = judge::screen(&self.book, plan, &mut own);
@@ -234,15 +234,8 @@ impl Shop {
             let mut with_it = readings.with_values(&gone);
             with_it.take_over(&own);
             let path = self.book.part_path(kind, &positions, ".");
-            spares.push(Spare { tag: part.tag.clone(), part: kind, path, slots, readings: with_it });
+            spares.push(Spare { tag: part.tag.clone(), part: kind, path, slots, with, readings: with_it });
         }
         spares
     }
-}
-
-/// The rows that bind and lack a reading.
-fn unmeasured(book: &Book, plan: &Plan, readings: &Readings) -> Vec<usize> {
-    let rulings = judge::judge(book, plan, readings).rulings;
-    let lacks = |ruling: &judge::Ruling| ruling.grade == Grade::Unmeasured && !ruling.advisory;
-    rulings.iter().filter(|ruling| lacks(ruling)).map(|ruling| ruling.check).collect()
 }
