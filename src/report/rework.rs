@@ -126,7 +126,7 @@ fn one_step(out: &mut String, look: Look, book: &Book, number: usize, step: &Ste
     let texts = &step.operation.texts;
     let said = [("because: ", &texts.because), ("remedy: ", &texts.remedy), ("caution: ", &texts.caution)];
     for (word, text) in said.into_iter().filter_map(|(word, text)| text.as_ref().map(|text| (word, text))) {
-        ink::wrapped(out, &format!("{}{word}", " ".repeat(INDENT)), INDENT, text, look.width);
+        ink::wrapped(out, &" ".repeat(INDENT), INDENT, &format!("{word}{text}"), look.width);
     }
     if !step.measure_again.is_empty() {
         ink::wrapped(out, &" ".repeat(INDENT), INDENT, &wording::measure(&step.measure_again), look.width);
