@@ -429,7 +429,7 @@ fn a_replaced_part_is_to_be_measured_and_never_counts_as_good() {
     assert_eq!(found.steps.len(), 2, "{:?}", found.steps);
     let cut = found.steps.iter().find(|step| &*step.operation.name == "cut").unwrap();
     let Action::Change { by, more: false, to } = &cut.action else { panic!("{cut:?}") };
-    assert_eq!((by.as_str(), to[0].as_str()), ("0.05 mm", "20 mm"));
+    assert_eq!((by.as_str(), to[0].as_str()), ("0.05 mm", "20.00 mm"));
     assert_eq!(cut.measure_again, ["ram.left.width", "ram.left.mass"]);
     let new = found.steps.iter().find(|step| &*step.operation.name == "new_bush").unwrap();
     assert_eq!((new.path.as_str(), &new.action), ("bush.right", &Action::New));

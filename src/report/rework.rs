@@ -20,6 +20,7 @@ use crate::judge::{Grade, source_words};
 use crate::rework::{Action, Exchange, Fault, Order, Step, orders};
 use crate::shop;
 use serde_json::{Value, json};
+use std::sync::Arc;
 
 /// How far what belongs to a line stands in.
 const INDENT: usize = 12;
@@ -46,7 +47,9 @@ pub fn text(Planned { name, planned }: Planned<'_>, look: Look) -> String {
         out.push_str("plan\n");
     }
     for (number, step) in (1..).zip(&found.steps) {
-        one_step(&mut out, look, book, number, step);
+        // Why and with what care is said where an operation first stands.
+        let first = found.steps.iter().position(|other| Arc::ptr_eq(&other.operation, &step.operation));
+        one_step(&mut out, look, book, number, step, first.is_none_or(|first| first + 1 == number));
     }
     if !found.faults.is_empty() {
         let ink = if found.puts_right() { Ink::Good } else { Ink::Fail };
@@ -65,7 +68,7 @@ pub fn text(Planned { name, planned }: Planned<'_>, look: Look) -> String {
         entry(&mut out, look, Ink::Aside, "unmeasured", &wording::unmeasured(found.unmeasured));
     }
     for words in part.iter().flat_map(|part| &part.conditional) {
-        entry(&mut out, look, Ink::Mind, "depends", words);
+        entry(&mut out, look, Ink::Mind, "depends", &wording::depends(words));
     }
     if let Some(waits) = part.and_then(wording::waits).filter(|_| !found.faults.is_empty()) {
         entry(&mut out, look, Ink::Aside, "waits", &waits);
@@ -109,29 +112,26 @@ fn one_fault(out: &mut String, look: Look, fault: &Fault, would_do: &[&Exchange]
     }
     match wording::after(fault) {
         Some(after) => say(&format!("after the plan: {after}")),
-        None => {
-            say(wording::NO_OPERATION);
-            if let Some(remedy) = &fault.row.texts.remedy {
-                say(&format!("remedy: {remedy}"));
-            }
-        }
+        None => say(&wording::not_helped(fault)),
     }
     if let Some(take) = wording::take(would_do) {
         say(&take);
     }
 }
 
-fn one_step(out: &mut String, look: Look, book: &Book, number: usize, step: &Step) {
+fn one_step(out: &mut String, look: Look, book: &Book, number: usize, step: &Step, is_first: bool) {
     entry(out, look, Ink::Aside, &number.to_string(), &wording::step(step));
     let texts = &step.operation.texts;
     let said = [("because: ", &texts.because), ("remedy: ", &texts.remedy), ("caution: ", &texts.caution)];
-    for (word, text) in said.into_iter().filter_map(|(word, text)| text.as_ref().map(|text| (word, text))) {
+    for (word, text) in
+        said.into_iter().filter(|_| is_first).filter_map(|(word, text)| text.as_ref().map(|text| (word, text)))
+    {
         ink::wrapped(out, &" ".repeat(INDENT), INDENT, &format!("{word}{text}"), look.width);
     }
     if !step.measure_again.is_empty() {
         ink::wrapped(out, &" ".repeat(INDENT), INDENT, &wording::measure(&step.measure_again), look.width);
     }
-    if let Some(provenance) = &texts.provenance {
+    if let Some(provenance) = texts.provenance.as_ref().filter(|_| is_first) {
         let source = format!("source: {}", source_words(book, provenance));
         ink::wrapped(out, &" ".repeat(INDENT), INDENT, &source, look.width);
     }

@@ -5,8 +5,6 @@ use crate::judge::Grade;
 use crate::rework::{Action, Exchange, Fault, LeastChange, Order, Refused, Reworked, Step};
 use crate::shop::PlannedPart;
 
-pub(super) const NO_OPERATION: &str =
-    "no operation of the rulebooks puts this right: replace the part, or follow its remedy";
 pub(super) const PREDICTION: &str = "Every value after an operation is a prediction: measure again before it is used.";
 
 /// What stands over a record.
@@ -30,7 +28,12 @@ pub(super) fn scrapped(name: &str, tag: &str) -> String {
     format!("{name}: {tag} is scrapped, nothing is planned for it")
 }
 
-/// A part as it is said: "apex seal".
+/// A row that depends on the machine.
+pub(super) fn depends(words: &str) -> String {
+    format!("{words}; say what the machine is with --given")
+}
+
+/// A part as it is said: "main bearing".
 fn part_words(part: &PlannedPart) -> String {
     part.part.rsplit('.').next().unwrap_or_default().replace('_', " ")
 }
@@ -58,6 +61,19 @@ pub(super) fn fault(fault: &Fault) -> String {
     }
 }
 
+/// That nothing puts a row right, and what its books say to do.
+pub(super) fn not_helped(fault: &Fault) -> String {
+    let nothing = if fault.has_operations {
+        "no plan was found that puts this right"
+    } else {
+        "no operation of the rulebooks puts this right"
+    };
+    match &fault.row.texts.remedy {
+        Some(remedy) => format!("{nothing}; remedy: {remedy}"),
+        None => format!("{nothing}: measure again, then replace the part"),
+    }
+}
+
 /// The least changes that put a row right, one of them enough.
 pub(super) fn least(changes: &[LeastChange]) -> Option<String> {
     let one =
@@ -78,7 +94,8 @@ pub(super) fn least(changes: &[LeastChange]) -> Option<String> {
 
 /// Why an operation that would put a row right is not enough by itself.
 pub(super) fn refused(refused: &Refused) -> String {
-    let Refused { operation, path, row, value, would_be } = refused;
+    let Refused { path, row, value, would_be, .. } = refused;
+    let operation = words(&refused.operation);
     let grade = would_be.word();
     match value {
         Some(value) => format!("{operation} at {path} alone would bring {row} to {value}: {grade}"),
@@ -91,7 +108,7 @@ pub(super) fn take(exchanges: &[&Exchange]) -> Option<String> {
     const MOST_NAMED: usize = 3;
     let tags = exchanges.iter().take(MOST_NAMED).map(|one| format!("{} as {}", one.tag, one.path));
     let tags: Vec<String> = tags.collect();
-    (!tags.is_empty()).then(|| format!("or take {} from the shelf", list(tags.iter().map(String::as_str), "or")))
+    (!tags.is_empty()).then(|| format!("or take from the shelf {}", list(tags.iter().map(String::as_str), "or")))
 }
 
 /// A part of the shelf and what it puts right.
@@ -134,31 +151,52 @@ pub(super) fn beside(exchange: &Exchange) -> Vec<String> {
         lines.push(format!("{} cannot be judged before it is measured", some(&exchange.open)));
     }
     if exchange.waiting > 0 {
-        lines.push(format!("{} for what is fitted to it", rows_wait(exchange.waiting)));
+        lines.push(format!("{} for what is fitted to it later", rows_wait(exchange.waiting)));
     }
     lines
 }
 
+/// The name of an operation as it is said: "cut ends".
+fn words(name: &str) -> String {
+    name.replace('_', " ")
+}
+
 /// What is done in one step.
 pub(super) fn step(step: &Step) -> String {
-    let name = &step.operation.name;
+    let name = words(&step.operation.name);
     match &step.action {
         Action::Change { more, by, to } => {
             let way = if *more { "more" } else { "less" };
-            format!("{name}: {} {by} {way}; it would be {}", step.path, list(to.iter().map(String::as_str), "and"))
+            format!("{name}: {} {by} {way}, it would be {}", step.path, list(to.iter().map(String::as_str), "and"))
         }
         Action::Size { size, mark, follows } => {
             let mark = mark.as_deref().map_or_else(String::new, |mark| format!(", marked {mark}"));
             let follows: Vec<String> =
                 follows.iter().map(|(path, value)| format!("; {path} would be {value}")).collect();
-            format!("{name}: {} {size}{mark}{}", step.path, follows.concat())
+            format!("{name}: {} would be {size}{mark}{}", step.path, follows.concat())
         }
         Action::New => format!("{name}: a new {}", step.path),
     }
 }
 
+/// What is measured afterwards: the readings of one part together.
 pub(super) fn measure(paths: &[String]) -> String {
-    format!("then measure {}", some(paths))
+    let mut parts: Vec<(&str, Vec<&str>)> = Vec::new();
+    for path in paths {
+        let (part, reading) = path.rsplit_once('.').unwrap_or(("", path));
+        match parts.iter_mut().find(|(known, _)| *known == part) {
+            Some((_, readings)) => readings.push(reading),
+            None => parts.push((part, vec![reading])),
+        }
+    }
+    let readings: Vec<String> = parts
+        .into_iter()
+        .map(|(part, readings)| match part {
+            "" => list(readings, "and"),
+            part => format!("{} of {part}", list(readings, "and")),
+        })
+        .collect();
+    format!("then measure {}", some(&readings))
 }
 
 /// Paths, the first of them named.
@@ -176,8 +214,9 @@ pub(super) fn would_be(found: &Reworked, part: Option<&PlannedPart>) -> String {
         let verb = if found.steps.is_empty() { "stays" } else { "would be" };
         format!("the {whole} {verb} {}", found.would_be.word())
     } else {
-        let (grade, rows) = (found.would_be.word(), rows_wait(found.open.len()));
-        format!("what can be judged would be {grade}; {rows} to be measured again")
+        let (grade, count) = (found.would_be.word(), found.open.len());
+        let rows = if count == 1 { "1 row".to_owned() } else { format!("{count} rows") };
+        format!("what can be judged would be {grade}; {rows} must be measured again")
     };
     let proved = match (found.steps.is_empty(), found.is_fewest, found.is_least) {
         (true, ..) => return what,
@@ -195,22 +234,27 @@ pub(super) fn unmeasured(count: usize) -> String {
 
 /// A part to order.
 pub(super) fn order(order: &Order) -> String {
-    let size = order.size.as_deref().map_or_else(String::new, |size| format!(", {size}"));
+    let size = order.size.as_deref().map_or_else(String::new, |size| format!(" {size}"));
     let mark = order.mark.as_deref().map_or_else(String::new, |mark| format!(", marked {mark}"));
     let places: Vec<&str> = order.places.iter().map(String::as_str).collect();
-    format!("{} × {} for {}{size}{mark}: {}", order.count, order.part, order.generation, list(places, "and"))
+    let what = format!("{} × {}{size}{mark} for {}", order.count, order.part, order.generation);
+    // A place that says no more than the part is not said again.
+    match &places[..] {
+        [place] if order.part == *place || order.part.ends_with(&format!(".{place}")) => what,
+        places => format!("{what}: {}", list(places.iter().copied(), "and")),
+    }
 }
 
 /// How a row stands after the plan.
 pub(super) fn after(fault: &Fault) -> Option<&'static str> {
     if fault.changes {
-        return Some("not known: another operation changes it, measure again");
+        return Some("measure again, another operation changes it by an unknown amount");
     }
     if !fault.is_helped() {
         return None;
     }
     match (fault.open, fault.would_be) {
-        (true, _) => Some("to be measured"),
+        (true, _) => Some("judged when the new part is measured"),
         (false, None) => Some("would no longer apply"),
         (false, Some(Grade::Good)) => Some("would be good"),
         (false, Some(Grade::Worn)) => Some("would be worn"),

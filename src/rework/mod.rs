@@ -16,7 +16,7 @@ pub use order::{Order, orders};
 pub use steps::{Action, Step};
 
 use crate::bind::Readings;
-use crate::book::{Book, Generation, Id, Part, Row};
+use crate::book::{Book, Datum, Generation, Id, Kind, Part, Row};
 use crate::judge::{self, Grade, Ruling};
 use crate::plan::{Check, Plan};
 use std::sync::Arc;
@@ -75,6 +75,8 @@ pub struct Fault {
     pub open: bool,
     /// Whether the plan changes it by an amount nobody knows, so that it must be measured again.
     pub changes: bool,
+    /// Whether an operation of the books changes anything it rests on.
+    pub has_operations: bool,
     /// Operations that would put it right, each with the row it would put out.
     pub refused: Vec<Refused>,
 }
@@ -110,10 +112,11 @@ pub struct Refused {
 }
 
 impl Reworked {
-    /// Whether after the plan no row that binds would fail, those apart that must be measured.
+    /// Whether after the plan no row that binds would fail, those on something new apart, which must be measured.
     #[must_use]
     pub fn puts_right(&self) -> bool {
-        self.would_be.passes()
+        let is_left = |fault: &Fault| fault.changes && !fault.advisory && !fault.grade.passes();
+        self.would_be.passes() && !self.faults.iter().any(is_left)
     }
 
     /// Whether there is nothing to put right.
@@ -156,6 +159,7 @@ fn planned(operations: &operation::Operations<'_>, readings: &Readings) -> Rewor
     }
     let found = search::search(operations, &checks, readings);
     for fault in &mut faults {
+        fault.has_operations = operations.operations.iter().any(|one| operations.rests_on(fault.check, &one.touched));
         let mine = found.refused.iter().filter(|(check, _)| *check == fault.check);
         fault.refused = mine.map(|(_, refused)| refused.clone()).collect();
     }
@@ -205,11 +209,16 @@ fn value_of(book: &Book, plan: &Plan, check: usize, readings: &Readings) -> Opti
     value_in(book, part.checks.first()?, worst)
 }
 
-/// The value of a ruling with its unit, if it is a quantity.
+/// The value of a ruling: with its unit, a name, or yes or no.
 fn value_in(book: &Book, check: &Check, ruling: &Ruling) -> Option<String> {
-    let unit = book.characteristics.get(check.row.subject.characteristic).unit.as_ref()?;
-    match &ruling.value {
-        Some(crate::book::Datum::Quantity(value)) => Some(shown(value, unit)),
+    let characteristic = book.characteristics.get(check.row.subject.characteristic);
+    match (ruling.value.as_ref()?, characteristic.kind) {
+        (Datum::Quantity(value), _) => Some(match &characteristic.unit {
+            Some(unit) => shown(value, unit),
+            None => value.midpoint().to_text(4),
+        }),
+        (Datum::Name(name), Kind::Names(set)) => Some(book.sets.get(set).name_of(*name).to_string()),
+        (Datum::YesNo(yes), _) => Some(if *yes { "yes" } else { "no" }.to_owned()),
         _ => None,
     }
 }
@@ -227,6 +236,7 @@ fn fault(book: &Book, check: &Check, ruling: &Ruling) -> Fault {
         would_be: None,
         open: false,
         changes: false,
+        has_operations: false,
         refused: Vec::new(),
     }
 }

@@ -282,9 +282,12 @@ impl<'a> Operations<'a> {
                 if readings.taken(*slot).is_empty() || changes.iter().any(|(changed, _)| changed == slot) {
                     continue;
                 }
-                let follows = follower.by.as_ref().map(|by| moved.multiply(by));
-                let data = follows.and_then(|by| data(readings, *slot, &by, true));
-                changes.push((*slot, data.unwrap_or_default()));
+                // What would fall below zero is not done; what follows nobody knows how is measured again.
+                let follows = match &follower.by {
+                    Some(by) => data(readings, *slot, &moved.multiply(by), true)?,
+                    None => Vec::new(),
+                };
+                changes.push((*slot, follows));
             }
         }
         Some(readings.with_values(&changes))

@@ -91,7 +91,10 @@ fn action(shop: &Operations<'_>, operation: &Operation, how: Amount, after: &Rea
             let unit = shop.book.characteristics.get(*characteristic).unit.as_ref();
             let by = super::least::amount(step, steps);
             let by = unit.map_or_else(String::new, |unit| shown(&by, &unit.difference()));
-            Action::Change { more: *more, by, to: slots.iter().flat_map(|slot| text(*characteristic, *slot)).collect() }
+            // As many decimals as it is changed by: 20.00 mm, not 20 mm.
+            let places = unit.map_or(0, |unit| places(&unit.difference().decimal(step)));
+            let to = slots.iter().flat_map(|slot| text(*characteristic, *slot));
+            Action::Change { more: *more, by, to: to.map(|value| with_places(&value, places)).collect() }
         }
         (OperationKind::Sizes { characteristic, sizes, .. }, Amount::Size(number, mark)) => {
             let unit = shop.book.characteristics.get(*characteristic).unit.as_ref();
@@ -115,6 +118,19 @@ fn action(shop: &Operations<'_>, operation: &Operation, how: Amount, after: &Rea
         }
         _ => Action::New,
     }
+}
+
+/// How many digits a number has after the point.
+fn places(number: &str) -> usize {
+    number.split_once('.').map_or(0, |(_, after)| after.len())
+}
+
+/// A number and its unit, with so many digits after the point at least.
+fn with_places(value: &str, least: usize) -> String {
+    let (number, unit) = value.split_once(' ').unwrap_or((value, ""));
+    let missing = least.saturating_sub(places(number));
+    let point = if places(number) == 0 && missing > 0 { "." } else { "" };
+    format!("{number}{point}{} {unit}", "0".repeat(missing)).trim_end().to_owned()
 }
 
 /// The readings that an operation changes: its own, those that follow it, and of a new part all that were taken.

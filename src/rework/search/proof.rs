@@ -87,7 +87,12 @@ impl Group<'_, '_> {
         let mut all = true;
         for how in amounts {
             let Some(readings) = shop.done(one, how, &at.readings) else {
-                return all && (left == 1 || !self.operations.iter().any(shares));
+                all &= left == 1 || !self.operations.iter().any(shares);
+                // More of what cannot be done cannot be done either.
+                if matches!(how, Amount::Steps(_)) {
+                    break;
+                }
+                continue;
             };
             if left > 1 && !emptied(one, &at.readings, &readings).is_empty() && how != Amount::New {
                 // What an operation leaves unknown depends on the order in which they are done.
