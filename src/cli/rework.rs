@@ -25,7 +25,7 @@ use std::path::{Path, PathBuf};
 Examples:
   trochoid rework K-0143.yaml                   what would put this build right
   trochoid rework builds/ --format csv          the parts to order for every build of a folder
-  trochoid rework shelf/rotors.yaml             each loose part of a file
+  trochoid rework shelf/parts.yaml              each loose part of a file
   trochoid rework K-0143.yaml --format json
 
 The operations are those that the rulebooks declare with `rework`, each with its bound and its
