@@ -73,8 +73,10 @@ pub fn text(Planned { name, planned }: Planned<'_>, look: Look) -> String {
     if let Some(waits) = part.and_then(wording::waits).filter(|_| !found.faults.is_empty()) {
         entry(&mut out, look, Ink::Aside, "waits", &waits);
     }
-    if planned.asks_for_work() {
+    if !found.steps.is_empty() {
         ink::wrapped(&mut out, "  ", 2, wording::PREDICTION, look.width);
+    } else if !planned.exchanges.is_empty() {
+        ink::wrapped(&mut out, "  ", 2, wording::PREDICTION_OF_SHELF, look.width);
     }
     out
 }

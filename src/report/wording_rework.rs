@@ -7,6 +7,9 @@ use crate::shop::PlannedPart;
 
 pub(super) const PREDICTION: &str = "Every value after an operation is a prediction: measure again before it is used.";
 
+pub(super) const PREDICTION_OF_SHELF: &str =
+    "What a part of the shelf would do is a prediction: measure again when it is fitted.";
+
 /// What stands over a record.
 pub(super) fn head(name: &str, found: &Reworked, part: Option<&PlannedPart>) -> String {
     let named = match (part, &found.build) {
@@ -136,7 +139,7 @@ pub(super) fn exchange(exchange: &Exchange) -> String {
         several => format!(" in place of steps {}", list(several.iter().map(String::as_str), "and")),
     };
     let Exchange { tag, path, .. } = exchange;
-    format!("{tag} as {path}{instead}: {}", list(rows.iter().map(String::as_str), "and"))
+    format!("take {tag} as {path}{instead}: {}", list(rows.iter().map(String::as_str), "and"))
 }
 
 /// What else such a part would bring.
