@@ -129,6 +129,14 @@ proptest! {
             let mends = exchange.mends.iter().any(|mended| mended.only_so);
             prop_assert!(mends || exchange.instead_of.len() > 1, "{exchange:?}");
         }
+        // Where a part by itself leaves no row out, it is offered for every row that the plan leaves out.
+        let rescued = shelf.iter().any(|part| {
+            [out(*part, right), out(left, *part)].iter().any(|after| !after.contains(&true))
+        });
+        for fault in planned.found.faults.iter().filter(|fault| fault.would_be == Some(Grade::Out)) {
+            let offered = planned.exchanges.iter().any(|one| one.mends_only_so(fault.check));
+            prop_assert!(!rescued || offered, "{} {:?} {:?} {:?}", fault.path, left, right, shelf);
+        }
     }
 }
 

@@ -130,11 +130,23 @@ impl<'a> Exchanges<'a> {
             self.touched(*step).is_some_and(|touched| !touched.iter().any(|slot| spare.slots.has(*slot)))
         };
         let mut kept: Vec<usize> = (0..self.found.steps.len()).filter(is_elsewhere).collect();
-        let mut now = self.with(spare, &gone, &kept)?;
+        let mut now = match self.with(spare, &gone, &kept) {
+            Some(now) => now,
+            // A step for the same rows may now be one too many.
+            None => {
+                kept.retain(|step| !self.might_drop(*step, &slots));
+                self.with(spare, &gone, &kept)?
+            }
+        };
         let mut number = 0;
         while let Some(step) = kept.get(number).copied() {
             let fewer: Vec<usize> = kept.iter().copied().filter(|other| *other != step).collect();
-            match self.with(spare, &gone, &fewer).filter(|_| self.might_drop(step, &slots)) {
+            let as_good = |next: &(Readings, Vec<Standing>)| {
+                let is_right = |all: &[Standing], fault: &Fault| is_settled(all.get(fault.check).copied().flatten());
+                self.found.faults.iter().all(|fault| !is_right(&now.1, fault) || is_right(&next.1, fault))
+            };
+            let next = self.might_drop(step, &slots).then(|| self.with(spare, &gone, &fewer)).flatten();
+            match next.filter(as_good) {
                 Some(next) => (kept, now) = (fewer, next),
                 None => number += 1,
             }
@@ -248,7 +260,9 @@ impl<'a> Exchanges<'a> {
             let fails = matches!(weight(now), Grade::Unsettled | Grade::Out);
             let failed = matches!(weight(first), Grade::Unsettled | Grade::Out);
             let was_put_right = is_settled(planned) && !is_settled(first);
-            (!fails || failed) && (!was_put_right || is_settled(now))
+            // What was only worn may stay worn; what was out stays in.
+            let is_kept = is_settled(now) || !failed && grade(now) != Grade::Unmeasured && !fails;
+            (!fails || failed) && (!was_put_right || is_kept)
         };
         (0..after.len()).all(holds).then_some((readings, after))
     }

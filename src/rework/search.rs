@@ -173,8 +173,11 @@ struct Group<'a, 'b> {
     operations: Vec<usize>,
     /// For each operation, which checks of the group it touches, by their place in it, and the plan of these.
     touched: FxHashMap<usize, (Vec<usize>, Plan)>,
-    /// What each check of the group comes to before anything is done.
+    /// The readings before anything is done, and what each check of the group comes to by them.
+    readings: Readings,
     first: Vec<Standing>,
+    /// The sizes of each operation that has some.
+    sizes: FxHashMap<usize, Vec<Amount>>,
     /// Checks, by their place, that need not become good.
     dropped: FxHashSet<usize>,
     /// Whether a row that is wrong may be left to be measured again, where an operation for another row changes it by an
@@ -210,7 +213,9 @@ impl<'a, 'b> Group<'a, 'b> {
             part,
             operations,
             touched,
+            readings: readings.clone(),
             first,
+            sizes: FxHashMap::default(),
             dropped: FxHashSet::default(),
             lenient: false,
             goal: Goal::Good,
@@ -267,6 +272,17 @@ impl<'a, 'b> Group<'a, 'b> {
         next.replaced += usize::from(how == Amount::New);
         next.readings = readings;
         next
+    }
+
+    /// The ways to do an operation with a set of sizes. Which mark goes with a size is the same whatever else is done.
+    fn sizes(&mut self, operation: usize) -> Vec<Amount> {
+        if let Some(known) = self.sizes.get(&operation) {
+            return known.clone();
+        }
+        let one = self.shop.operations.get(operation);
+        let sizes = one.map_or_else(Vec::new, |one| self.shop.sizes(one, &self.readings));
+        self.sizes.insert(operation, sizes.clone());
+        sizes
     }
 
     /// The operations on a check that are not done yet.
@@ -399,8 +415,8 @@ impl<'a, 'b> Group<'a, 'b> {
         let amounts: Vec<Amount> = match &one.kind {
             OperationKind::Replaced { .. } => vec![Amount::New],
             OperationKind::Sizes { .. } => {
-                let mut sizes: Vec<(Amount, Option<Value>)> = shop
-                    .sizes(one, &at.readings)
+                let mut sizes: Vec<(Amount, Option<Value>)> = self
+                    .sizes(operation)
                     .into_iter()
                     .map(|how| (how, shop.done(one, how, &at.readings).and_then(|next| self.margin(&part, &next))))
                     .collect();

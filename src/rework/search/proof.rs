@@ -73,7 +73,7 @@ impl Group<'_, '_> {
         let Some(one) = shop.operations.get(operation) else { return true };
         let amounts: Box<dyn Iterator<Item = Amount>> = match &one.kind {
             OperationKind::Replaced { .. } => Box::new(std::iter::once(Amount::New)),
-            OperationKind::Sizes { .. } => Box::new(shop.sizes(one, &at.readings).into_iter()),
+            OperationKind::Sizes { .. } => Box::new(self.sizes(operation).into_iter()),
             OperationKind::Change { most, .. } => Box::new((1..=*most).map(Amount::Steps)),
         };
         // Another operation on the same readings might bring them to where this one can be done.
