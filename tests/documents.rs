@@ -117,6 +117,7 @@ fn made() -> Vec<(&'static str, Value)> {
         ("explain_list", "explain --list --format json"),
         ("rework", "rework examples/kestrel/builds --format json"),
         ("rework", "rework examples/kestrel/shelf --format json"),
+        ("rework", "rework examples/gearbox/builds --format json"),
         ("rework", "rework tests/cases/rework/shelf-in-place-of-two-steps/build.yaml --format json"),
         ("rework", "rework tests/cases/rework/take-from-the-shelf/build.yaml --format json"),
         ("list", "list --format json"),

@@ -3,15 +3,19 @@
 //!
 //! As JSON it is one document: `format` (`trochoid rework`), `version`, `records`, `scrapped` (loose parts nothing is planned
 //! for, each with `name` and `tag`) and `status`, the exit status. A **record** has `name`, `build` (or null), `part` (null
-//! for a build; else `tag`, `part`, `planned_as`, `waiting`, `waits` and `conditional`), `generation`, `grade` as it is, `faults` (each with `path`, `grade`, `advisory`, `value` or
-//! null, `row`: its place, `least`: each with `path`, `more`, `to_limit` and `to_good` or null, `refused`: each with
-//! `operation`, `path`, `row`, `value` or null and `would_be`, `would_be` or null, `open`: whether it waits for a new part to be measured, and `changes`: whether the plan changes it by
-//! an amount nobody knows), `unmeasured`, `steps`
-//! (each with `operation`, `path`, `action`: `change`, `size` or `new`, `more`, `by`, `would_be`, `size` and `mark` or null,
-//! `measure`, `rows`, `because`, `caution` and `source` or null, and `place`), `would_be`, `open`, `fewest` and
-//! `least`: what is proved, `tried`, `exchanges` (each with
-//! `tag`, `place`, `mends`, `instead_of`: the numbers of steps, `worse`, `open` and `waiting`) and `orders` (each
-//! with `part`, `generation`, `size`, `mark`, `count` and `places`).
+//! for a build; else `tag`, `part`, `planned_as`, `waiting`, `waits` and `conditional`), `generation`, `grade` as it is,
+//! `faults`, `unmeasured`, `steps`, `would_be`, `open`, `fewest` and `least`: what is proved, `tried`, `exchanges` and
+//! `orders`.
+//!
+//! A **fault** has `path`, `grade`, `advisory`, `value` or null, `row`: its place, `least`: each with `path`, `more`,
+//! `to_limit` and `to_good` or null, `needs`: operations that need a reading first, each with `operation` and `path`,
+//! `refused`: each with `operation`, `path`, `row`, `value` or null and `would_be`, then its own `would_be` or null, `open`:
+//! whether it waits for a new part to be measured, and `changes`: whether the plan changes it by an amount nobody knows.
+//!
+//! A **step** has `operation`, `path`, `action`: `change`, `size` or `new`, `more`, `by`, `would_be`, `size` and `mark` or
+//! null, `measure`, `rows`, `because`, `caution` and `source` or null, and `place`. An **exchange** has `tag`, `place`,
+//! `mends`, `instead_of`: the numbers of steps, `worse`, `open` and `waiting`. An **order** has `part`, `generation`, `size`,
+//! `mark`, `count` and `places`.
 
 use super::ink::{self, Ink, Look, clean};
 use super::{cells, json, wording_rework as wording};
@@ -252,6 +256,7 @@ fn fault(fault: &Fault) -> Value {
         "value": fault.value,
         "row": json::place(&fault.row.place),
         "least": least,
+        "needs": fault.needs.iter().map(|(name, path)| json!({ "operation": &**name, "path": path })).collect::<Vec<_>>(),
         "refused": refused,
         "would_be": fault.would_be.map(Grade::word),
         "open": fault.open,

@@ -71,9 +71,13 @@ pub(super) fn not_helped(fault: &Fault) -> String {
     } else {
         "no operation of the rulebooks puts this right"
     };
+    let needs: Vec<String> =
+        fault.needs.iter().map(|(name, path)| format!("measure {path} first, then {} may help", words(name))).collect();
+    let nothing = if needs.is_empty() { nothing.to_owned() } else { list(needs.iter().map(String::as_str), "or") };
     match &fault.row.texts.remedy {
         Some(remedy) => format!("{nothing}; remedy: {remedy}"),
-        None => format!("{nothing}: measure again, then replace the part"),
+        None if needs.is_empty() => format!("{nothing}: measure again, then replace the part"),
+        None => nothing,
     }
 }
 

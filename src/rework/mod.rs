@@ -77,6 +77,8 @@ pub struct Fault {
     pub changes: bool,
     /// Whether an operation of the books changes anything it rests on.
     pub has_operations: bool,
+    /// Operations that change it but cannot be planned before a reading is taken: each with that reading, as a path.
+    pub needs: Vec<(Box<str>, String)>,
     /// Operations that would put it right, each with the row it would put out.
     pub refused: Vec<Refused>,
 }
@@ -160,6 +162,8 @@ fn planned(operations: &operation::Operations<'_>, readings: &Readings) -> Rewor
     let found = search::search(operations, &checks, readings);
     for fault in &mut faults {
         fault.has_operations = operations.operations.iter().any(|one| operations.rests_on(fault.check, &one.touched));
+        let lacking = operations.lacking.iter().filter(|one| operations.rests_on(fault.check, &one.follows));
+        fault.needs = lacking.map(|one| (one.rework.name.clone(), one.path.clone())).collect();
         let mine = found.refused.iter().filter(|(check, _)| *check == fault.check);
         fault.refused = mine.map(|(_, refused)| refused.clone()).collect();
     }
@@ -237,6 +241,7 @@ fn fault(book: &Book, check: &Check, ruling: &Ruling) -> Fault {
         open: false,
         changes: false,
         has_operations: false,
+        needs: Vec::new(),
         refused: Vec::new(),
     }
 }

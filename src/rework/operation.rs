@@ -24,8 +24,20 @@ pub(super) struct Operations<'a> {
     pub(super) plan: &'a Plan,
     /// Every operation at every position.
     pub(super) operations: Vec<Operation>,
+    /// Operations that cannot be planned before their own reading is taken.
+    pub(super) lacking: Vec<Lacking>,
     /// For each check, the slots it rests on, as far down as readings.
     below: Vec<Vec<usize>>,
+}
+
+/// An operation whose own reading is not there, at one position.
+#[derive(Debug)]
+pub(super) struct Lacking {
+    pub(super) rework: Arc<Rework>,
+    /// The reading it needs, as a path.
+    pub(super) path: String,
+    /// The slots of readings that follow it by a known amount.
+    pub(super) follows: Vec<usize>,
 }
 
 /// One operation at one position.
@@ -90,7 +102,7 @@ impl<'a> Operations<'a> {
     /// Every operation that can be done to some readings; nothing replaces the part that is `whole`.
     pub(super) fn new(book: &'a Book, plan: &'a Plan, readings: &Readings, whole: Option<Id<Part>>) -> Operations<'a> {
         let below = plan.checks.iter().map(|check| plan.below(check.all_slots())).collect();
-        let mut shop = Operations { book, plan, operations: Vec::new(), below };
+        let mut shop = Operations { book, plan, operations: Vec::new(), lacking: Vec::new(), below };
         for rework in &book.generations.get(plan.generation).reworks {
             if !matches!(rework.target, ReworkTarget::Part(part) if Some(part) == whole) {
                 shop.add(rework, readings);
@@ -128,7 +140,26 @@ impl<'a> Operations<'a> {
                 None => self.new_part(rework, part, &positions, readings),
                 Some(reading) => self.on_reading(rework, (part, reading), &positions, readings),
             };
-            self.operations.extend(made);
+            match (made, reading) {
+                (None, Some(reading)) => self.lacks(rework, reading, &positions, readings),
+                (made, _) => self.operations.extend(made),
+            }
+        }
+    }
+
+    /// Notes an operation that needs a reading first, if readings that were taken follow it.
+    fn lacks(&mut self, rework: &Arc<Rework>, reading: &Reach, positions: &[u16], readings: &Readings) {
+        let is_taken = |slot: &usize| !readings.taken(*slot).is_empty();
+        let follows: Vec<usize> = rework
+            .followers
+            .iter()
+            .filter(|follower| follower.by.is_some())
+            .flat_map(|follower| self.slots(&follower.reading, positions))
+            .filter(is_taken)
+            .collect();
+        if !follows.is_empty() && !self.slots(reading, positions).iter().any(is_taken) {
+            let path = self.book.path(reading.characteristic, positions, reading.station);
+            self.lacking.push(Lacking { rework: rework.clone(), path, follows });
         }
     }
 
