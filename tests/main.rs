@@ -37,6 +37,7 @@ mod paper_runs;
 mod plausible;
 mod reference;
 mod rework;
+mod rework_shelf;
 mod slips;
 mod small_differences;
 mod tidy_house;

@@ -131,17 +131,21 @@ fn judged(shop: &Shop, text: &str) -> Grade {
 }
 
 fn is_good(machine: &Machine, values: &[i64]) -> bool {
-    machine.rows.iter().all(|row| {
-        let value = values[row.one] - row.less.map_or(0, |less| values[less]);
-        (row.low..=row.high).contains(&value)
-    })
+    machine.rows.iter().all(|row| row.is_good(values))
+}
+
+impl Row {
+    fn is_good(&self, values: &[i64]) -> bool {
+        let value = values[self.one] - self.less.map_or(0, |less| values[less]);
+        (self.low..=self.high).contains(&value)
+    }
 }
 
 /// A plan that was tried: the values, how many operations, how much metal, and what it touches.
 type Tried = (Vec<i64>, usize, i64, [bool; 4], [bool; 4]);
 
-/// Every way to do each operation or leave it: the fewest operations after which every row is good, and the least metal.
-fn by_trying_all(machine: &Machine) -> Option<(usize, i64)> {
+/// Every way to do each operation or leave it.
+fn every_plan(machine: &Machine) -> Vec<Tried> {
     // What each reading was changed by so far: nothing else is done to what another size replaces.
     let mut all: Vec<Tried> = vec![(machine.values.clone(), 0, 0, [false; 4], [false; 4])];
     for operation in &machine.operations {
@@ -171,7 +175,16 @@ fn by_trying_all(machine: &Machine) -> Option<(usize, i64)> {
         }
         all = next;
     }
-    all.into_iter().filter(|(values, ..)| is_good(machine, values)).map(|(_, count, metal, ..)| (count, metal)).min()
+    all
+}
+
+/// How much a plan takes off or builds up, in hundredths of a millimetre.
+fn metal(found: &Reworked) -> i64 {
+    let of = |step: &trochoid::rework::Step| match &step.action {
+        Action::Change { by, .. } => (by.strip_suffix(" mm").unwrap().parse::<f64>().unwrap() * 100.0).round() as i64,
+        _ => 0,
+    };
+    found.steps.iter().map(of).sum()
 }
 
 /// The record as it would be, written anew from what the plan says of it.
@@ -212,14 +225,29 @@ proptest! {
         let after = applied(&machine.values, &found);
         prop_assert_eq!(judged(&shop, &record_of(&after)), found.would_be, "{}\n{:?}", book(&machine), found.steps);
         prop_assert_eq!(is_good(&machine, &after), found.would_be == Grade::Good);
-        let best = by_trying_all(&machine);
+        // Of the plans after which every row is good, those with the fewest operations, and of these the least metal.
+        let all = every_plan(&machine);
+        let good = all.iter().filter(|(values, ..)| is_good(&machine, values));
+        let best = good.map(|(_, count, metal, ..)| (*count, *metal)).min();
         if is_good(&machine, &machine.values) {
             prop_assert!(found.steps.is_empty() && found.is_good());
-        } else if let Some((count, _)) = best {
+        } else if let Some((count, least)) = best {
             prop_assert_eq!(found.would_be, Grade::Good, "{}\n{:?}", book(&machine), best);
             prop_assert_eq!(found.steps.len(), count, "{}\n{}\n{:?}", book(&machine), text, found.steps);
+            prop_assert_eq!(metal(&found), least, "{}\n{}\n{:?}", book(&machine), text, found.steps);
+            prop_assert!(found.is_fewest && found.is_least, "{}\n{}", book(&machine), text);
         } else {
             prop_assert_ne!(found.would_be, Grade::Good);
+        }
+        // What is said to be proved: nothing smaller leaves as many rows good, whatever else it does.
+        let as_planned: Vec<&Row> = machine.rows.iter().filter(|row| row.is_good(&after)).collect();
+        if found.is_fewest && !found.steps.is_empty() {
+            let (most, metal) = (found.steps.len(), metal(&found));
+            for (values, count, least, ..) in &all {
+                let is_smaller = *count < most || found.is_least && *count == most && *least < metal;
+                let does_as_much = is_smaller && as_planned.iter().all(|row| row.is_good(values));
+                prop_assert!(!does_as_much, "{}\n{}\n{:?}\n{:?}", book(&machine), text, found.steps, values);
+            }
         }
     }
 
@@ -246,6 +274,59 @@ proptest! {
             prop_assert!(!fault.least.is_empty(), "{row:?} can be put right by either reading alone");
         }
     }
+}
+
+/// Of plans with as many operations the one that replaces no part comes first, however much it takes off.
+#[test]
+fn a_part_is_replaced_only_where_nothing_else_is_as_short() {
+    let book = |most: &str| {
+        format!(
+            "rulebook \"Pump\" edition 2026-01-01\nunit mm = 0.001 m
+part pump {{ part ring {{ gap : mm }} }}
+generation small \"an invented pump\" {{
+    ring.gap limit at least 0.50 mm {{ from common practice }}
+    rework new_ring : ring replaced {{ from common practice }}
+    rework file_ring : ring.gap more by at most {most} mm {{ from common practice }}
+}}
+"
+        )
+    };
+    for (most, name) in [("0.40", "file_ring"), ("0.20", "new_ring")] {
+        let shop = Shop::of_sources(&[Source::new("pump.rulebook", book(most))]);
+        assert!(shop.is_sound(), "{:?}", shop.findings());
+        let found = planned(&shop, "build: P-1\ngeneration: small\nring: { gap: 0.20 mm }\n");
+        let [step] = &found.steps[..] else { panic!("{:?}", found.steps) };
+        assert_eq!(&*step.operation.name, name);
+        assert!(found.is_fewest && found.is_least);
+    }
+}
+
+/// What an operation changes by an amount nobody knows is not put right by it.
+#[test]
+fn a_reading_that_only_becomes_unknown_is_not_put_right() {
+    let book = "rulebook \"Press\" edition 2026-01-01\nunit mm = 0.001 m
+part press { part ram at left, right { width : mm   mass : kg }   derive apart : kg = spread of ram.mass }
+generation small \"an invented press\" {
+    ram.width limit at most 20.00 mm { from common practice }
+    press.apart limit at most 0.010 kg { from common practice }
+    rework cut : ram.width less by at most 0.20 mm, ram.mass follows { from common practice }
+}
+";
+    let shop = Shop::of_sources(&[Source::new("press.rulebook", book)]);
+    assert!(shop.is_sound(), "{:?}", shop.findings());
+    let rams = |width: &str, mass: &str| {
+        format!(
+            "build: P-7\ngeneration: small\nram: {{ left: {{ width: {width} mm, mass: {mass} kg }}, right: {{ width: 19.95 mm, mass: 1.000 kg }} }}\n"
+        )
+    };
+    let found = planned(&shop, &rams("19.95", "1.030"));
+    assert!(found.steps.is_empty() && !found.puts_right(), "{:?}", found.steps);
+    // Where it is cut for its width, the masses are changed, and that is said.
+    let found = planned(&shop, &rams("20.05", "1.030"));
+    let [step] = &found.steps[..] else { panic!("{:?}", found.steps) };
+    assert_eq!((&*step.operation.name, step.path.as_str()), ("cut", "ram.left.width"));
+    let apart = found.faults.iter().find(|fault| fault.path == "apart").unwrap();
+    assert!(apart.changes && !apart.open && !apart.is_helped());
 }
 
 /// Two sizes that one reading follows: after the last step it has the value it has in the end.
@@ -348,7 +429,7 @@ fn a_replaced_part_is_to_be_measured_and_never_counts_as_good() {
     assert_eq!(found.steps.len(), 2, "{:?}", found.steps);
     let cut = found.steps.iter().find(|step| &*step.operation.name == "cut").unwrap();
     let Action::Change { by, more: false, to } = &cut.action else { panic!("{cut:?}") };
-    assert_eq!((by.as_str(), to[0].as_str()), ("0.05 mm", "20 mm"));
+    assert_eq!((by.as_str(), to[0].as_str()), ("0.05 mm", "20.00 mm"));
     assert_eq!(cut.measure_again, ["ram.left.width", "ram.left.mass"]);
     let new = found.steps.iter().find(|step| &*step.operation.name == "new_bush").unwrap();
     assert_eq!((new.path.as_str(), &new.action), ("bush.right", &Action::New));

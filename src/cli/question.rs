@@ -14,7 +14,7 @@ use crate::report::plain;
 use crate::report::survey::Asked;
 use crate::shop::{History, Shop, Shops};
 use std::collections::BTreeMap;
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 /// What is asked of each record besides its verdict.
 #[derive(Debug, Default)]
@@ -168,15 +168,20 @@ pub(super) fn given(text: &str) -> Result<(String, String), String> {
     }
 }
 
+/// What is wrong with what was said about the machine, by the books of the first path; `None` if nothing is.
+pub(super) fn given_wrong(given: &[(String, String)], paths: &[PathBuf], shops: &Shops) -> Option<String> {
+    let first = paths.first().filter(|_| !given.is_empty())?;
+    let record = if disk::is_folder(first) { first.join("record.yaml") } else { first.clone() };
+    let shop = shops.of(&record);
+    let (_, findings) = if shop.is_sound() { shop.given(given) } else { return None };
+    let said: String = findings.iter().filter(|one| one.is_error()).map(plain::write).collect();
+    (!said.is_empty()).then_some(said)
+}
+
 impl Check {
     /// What is wrong with what was said about the machine, by the books of the first path; `None` if nothing is.
     pub(super) fn given_wrong(&self, shops: &Shops) -> Option<String> {
-        let first = self.paths.first().filter(|_| !self.given.is_empty())?;
-        let record = if disk::is_folder(first) { first.join("record.yaml") } else { first.clone() };
-        let shop = shops.of(&record);
-        let (_, findings) = if shop.is_sound() { shop.given(&self.given) } else { return None };
-        let said: String = findings.iter().filter(|one| one.is_error()).map(plain::write).collect();
-        (!said.is_empty()).then_some(said)
+        given_wrong(&self.given, &self.paths, shops)
     }
 }
 

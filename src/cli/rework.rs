@@ -5,21 +5,19 @@ use super::arguments::Drawing;
 use super::{COULD_NOT, terminal};
 use crate::disk::{self, MOST_RECORD_BYTES};
 use crate::finding::Finding;
-use crate::record;
+use crate::record::Record;
 use crate::report::plain;
-use crate::report::rework::{Planned, document, table, text};
-use crate::rework::{Reworked, rework};
-use crate::shop::{Shop, Shops};
+use crate::report::rework::{self, Planned as Paper, document, table, text};
+use crate::shop::{Planned, Shops};
 use clap::{Args, ValueEnum};
 use std::io::{self, Write};
 use std::path::{Path, PathBuf};
-use std::sync::Arc;
 
 /// Say what would put a record right, and which parts to order
 ///
 /// For every row that is not good: by how much each reading would have to be less or more. Then the fewest operations that
 /// the rulebooks allow, judged again as if they were done, what must be measured afterwards, and which parts to order. Every
-/// value is a prediction, and nothing is written into a record.
+/// value is a prediction, and nothing is written into a record. A loose part is planned by the rows that lie within it.
 #[derive(Args, Debug)]
 #[command(
     arg_required_else_help = true,
@@ -27,6 +25,7 @@ use std::sync::Arc;
 Examples:
   trochoid rework K-0143.yaml                   what would put this build right
   trochoid rework builds/ --format csv          the parts to order for every build of a folder
+  trochoid rework shelf/parts.yaml              each loose part of a file
   trochoid rework K-0143.yaml --format json
 
 The operations are those that the rulebooks declare with `rework`, each with its bound and its
@@ -39,13 +38,17 @@ Exit status:
   2  not everything could be done: a record that cannot be judged, a rulebook with errors"
 )]
 pub(super) struct Rework {
-    /// Records, or folders of them
+    /// Records of builds or of loose parts, or folders of them
     #[arg(value_name = "RECORD", required = true)]
     records: Vec<PathBuf>,
 
     /// By this rulebook, or by every rulebook in this folder
     #[arg(long, value_name = "PATH")]
     books: Option<PathBuf>,
+
+    /// Say something about the machine that loose parts go into, as in `duty=street`
+    #[arg(long, value_name = "READING=VALUE", value_parser = super::question::given)]
+    given: Vec<(String, String)>,
 
     /// How to write it
     #[arg(long, value_name = "FORMAT", value_enum, default_value_t = Form::Text)]
@@ -66,64 +69,102 @@ enum Form {
     Csv,
 }
 
-/// One record, and what would put it right.
-struct Known {
-    name: String,
-    shop: Arc<Shop>,
-    found: Reworked,
+/// What was planned for some records, and what could not be.
+#[derive(Default)]
+struct All {
+    /// Each with its file.
+    planned: Vec<(String, Planned)>,
+    /// Scrapped parts, each with how many builds and parts come before it.
+    scrapped: Vec<(usize, String, String)>,
+    could_not: bool,
 }
 
 /// Plans what was asked for and gives the exit status.
 pub(super) fn run(asked: &Rework) -> io::Result<u8> {
     let shops = Shops::new(asked.books.clone());
+    if let Some(said) = super::question::given_wrong(&asked.given, &asked.records, &shops) {
+        write!(io::stderr(), "{said}")?;
+        return Ok(COULD_NOT);
+    }
     let (records, said) = super::paths::records(&asked.records, &shops);
     say(&said)?;
-    let mut could_not = said.iter().any(Finding::is_error);
-    let mut known: Vec<Known> = Vec::new();
+    let mut all = All { could_not: said.iter().any(Finding::is_error), ..All::default() };
     for (_, record) in records {
-        match one(&record, &shops) {
-            Ok((planned, findings)) => {
-                say(&findings)?;
-                known.push(planned);
-            }
-            Err(findings) => {
-                could_not = true;
-                say(&findings)?;
-            }
-        }
+        one(&record, &shops, asked, &mut all)?;
     }
-    let not_right = known.iter().any(|known| !known.found.puts_right());
-    let status = if could_not { COULD_NOT } else { u8::from(not_right) };
-    let planned: Vec<Planned<'_>> =
-        known.iter().map(|known| Planned { name: &known.name, book: &known.shop.book, found: &known.found }).collect();
+    let not_right = all.planned.iter().any(|(_, planned)| !planned.found.puts_right());
+    let status = if all.could_not { COULD_NOT } else { u8::from(not_right) };
+    let papers: Vec<Paper<'_>> = all.planned.iter().map(|(name, planned)| Paper { name, planned }).collect();
     let written = match asked.format {
-        _ if planned.is_empty() => return Ok(status),
-        Form::Json => document(&planned, status),
-        Form::Csv => table(&planned),
-        Form::Text => {
-            let look = terminal::look_as(asked.drawing);
-            planned.iter().map(|planned| text(*planned, look)).collect::<Vec<_>>().join("\n")
+        _ if papers.is_empty() && all.scrapped.is_empty() => return Ok(status),
+        Form::Json => {
+            let scrapped: Vec<(&str, &str)> = all.scrapped.iter().map(|(_, name, tag)| (&**name, &**tag)).collect();
+            document(&papers, &scrapped, status)
         }
+        Form::Csv => table(&papers),
+        Form::Text => as_text(&papers, &all.scrapped, asked.drawing),
     };
     io::stdout().lock().write_all(written.as_bytes())?;
     Ok(status)
 }
 
-/// Plans for one record. Its mistakes are told, and what can be judged is planned for all the same.
-fn one(record: &Path, shops: &Shops) -> Result<(Known, Vec<Finding>), Vec<Finding>> {
-    let shop = shops.of(record);
-    if !shop.is_sound() {
-        return Err(shop.findings().to_vec());
+/// Every build and part in the order of the files, with an empty line beside each that takes more than one.
+fn as_text(papers: &[Paper<'_>], scrapped: &[(usize, String, String)], drawing: Drawing) -> String {
+    let look = terminal::look_as(drawing);
+    let mut texts: Vec<String> = Vec::new();
+    let mut gone = scrapped.iter().peekable();
+    for number in 0..=papers.len() {
+        while let Some((_, name, tag)) = gone.next_if(|(before, ..)| *before == number) {
+            texts.push(rework::scrapped(name, tag));
+        }
+        texts.extend(papers.get(number).map(|paper| text(*paper, look)));
     }
-    let source = disk::read_source(record, MOST_RECORD_BYTES).map_err(|finding| vec![finding])?;
-    let (sheet, findings) = record::read(&source);
-    let sheet = sheet.ok_or(findings)?;
-    let (readings, findings) = shop.readings(&sheet, &source, None);
-    let found = match readings.generation.and_then(|id| shop.plan(id)) {
-        Some(plan) if !findings.iter().any(Finding::is_error) => rework(&shop.book, plan, &readings),
-        _ => return Err(findings),
+    let mut out = String::new();
+    let mut was_long = false;
+    for (number, text) in texts.iter().enumerate() {
+        let is_long = text.lines().count() > 2;
+        if number > 0 && (was_long || is_long) {
+            out.push('\n');
+        }
+        out.push_str(text);
+        was_long = is_long;
+    }
+    out + &rework::cautions(papers, look)
+}
+
+/// Plans for one file. Its mistakes are told, and what can be judged is planned for all the same.
+fn one(file: &Path, shops: &Shops, asked: &Rework, all: &mut All) -> io::Result<()> {
+    let shop = shops.of(file);
+    if !shop.is_sound() {
+        all.could_not = true;
+        return say(shop.findings());
+    }
+    let record = match disk::read_source(file, MOST_RECORD_BYTES) {
+        Ok(source) => Record::of(source),
+        Err(finding) => {
+            all.could_not = true;
+            return say(&[finding]);
+        }
     };
-    Ok((Known { name: record.to_string_lossy().replace('\\', "/"), shop, found }, findings))
+    let name = file.to_string_lossy().replace('\\', "/");
+    if shop.is_loose(&record) {
+        let parts = shop.rework_parts(&record, &asked.given);
+        all.could_not |= parts.findings.iter().any(Finding::is_error);
+        let before = all.planned.len();
+        all.scrapped.extend(parts.scrapped.into_iter().map(|(after, tag)| (before + after, name.clone(), tag)));
+        all.planned.extend(parts.planned.into_iter().map(|planned| (name.clone(), planned)));
+        return say(&parts.findings);
+    }
+    match shop.rework_build(&record) {
+        Ok((planned, findings)) => {
+            all.planned.push((name, planned));
+            say(&findings)
+        }
+        Err(findings) => {
+            all.could_not = true;
+            say(&findings)
+        }
+    }
 }
 
 /// Findings go to standard error, so that the answer stands alone.

@@ -2,9 +2,9 @@
 
 use super::operation::{data, step_of};
 use super::state::{Standing, grade, standings, turns};
-use crate::bind::Readings;
+use crate::bind::{Readings, State};
 use crate::book::{Book, Characteristic, Datum, Id, Kind};
-use crate::judge::Grade;
+use crate::judge::{Grade, screen};
 use crate::plan::Plan;
 use crate::quantity::{Number, Value};
 
@@ -83,7 +83,8 @@ fn of_slot(
         let first = |reaches: &dyn Fn(Grade) -> bool| {
             let right =
                 |steps: &&u64| look(**steps).is_some_and(|standing| standing.is_some() && reaches(grade(standing)));
-            found.iter().find(right).map(|steps| amount(&step, *steps))
+            let least = found.iter().find(right).map(|steps| amount(&step, *steps))?;
+            can_be(book, part, readings, slot, &data(readings, slot, &least, more)?).then_some(least)
         };
         let to_limit = first(&|grade| grade <= Grade::Worn).filter(|_| grade(before) > Grade::Worn);
         let to_good = first(&|grade| grade == Grade::Good);
@@ -101,6 +102,13 @@ fn of_slot(
         });
     }
     changes
+}
+
+/// Whether a reading can have such values at all, by what the books say is plausible.
+fn can_be(book: &Book, part: &Plan, readings: &Readings, slot: usize, moved: &[Datum]) -> bool {
+    let mut changed = readings.with_values(&[(slot, moved.to_vec())]);
+    let _ = screen(book, part, &mut changed);
+    matches!(changed.state(slot), State::Taken)
 }
 
 /// So many steps.

@@ -2,6 +2,7 @@
 //! whole build, judged again, is as good as they can make it. Everything here is a prediction. Refuses to write into a
 //! record, and to know how it is printed.
 
+mod exchange;
 mod least;
 mod operation;
 mod order;
@@ -9,12 +10,13 @@ mod search;
 mod state;
 mod steps;
 
+pub use exchange::{Exchange, Exchanges, Mended, Spare};
 pub use least::LeastChange;
 pub use order::{Order, orders};
 pub use steps::{Action, Step};
 
 use crate::bind::Readings;
-use crate::book::{Book, Generation, Id, Row};
+use crate::book::{Book, Datum, Generation, Id, Kind, Part, Row};
 use crate::judge::{self, Grade, Ruling};
 use crate::plan::{Check, Plan};
 use std::sync::Arc;
@@ -38,9 +40,12 @@ pub struct Reworked {
     pub would_be: Grade,
     /// Rows that could not be judged before something is measured, as paths.
     pub open: Vec<String>,
-    /// Whether the search looked at every plan it knows of with fewer operations. The amounts it knows of are those at which a row
-    /// changes its grade: that no other amounts would do with fewer is not proved.
+    /// Whether it is proved that no plan with fewer operations does as much, each operation by any amount that its readings
+    /// can be written in.
     pub is_fewest: bool,
+    /// Whether it is proved that of the plans with as many operations none replaces fewer parts, and that of those that
+    /// replace as many none takes off less.
+    pub is_least: bool,
     /// How many sets of readings were judged.
     pub tried: usize,
     /// The readings as they would be.
@@ -66,8 +71,14 @@ pub struct Fault {
     pub least: Vec<LeastChange>,
     /// What it would be judged as after the plan; `None` if it must be measured first, or applies no longer.
     pub would_be: Option<Grade>,
-    /// Whether something must be measured before it can be judged again.
+    /// Whether it rests on something new, which must be measured before it can be judged again.
     pub open: bool,
+    /// Whether the plan changes it by an amount nobody knows, so that it must be measured again.
+    pub changes: bool,
+    /// Whether an operation of the books changes anything it rests on.
+    pub has_operations: bool,
+    /// Operations that change it but cannot be planned before a reading is taken: each with that reading, as a path.
+    pub needs: Vec<(Box<str>, String)>,
     /// Operations that would put it right, each with the row it would put out.
     pub refused: Vec<Refused>,
 }
@@ -76,13 +87,14 @@ impl Fault {
     /// Whether the plan puts it right, or leaves it to be measured.
     #[must_use]
     pub fn is_helped(&self) -> bool {
-        self.open || self.would_be.is_none_or(|grade| grade < self.grade)
+        !self.changes && (self.open || self.would_be.is_none_or(|grade| grade < self.grade))
     }
 
     /// Whether the plan puts it wholly right, or leaves it to be measured.
     #[must_use]
     pub fn is_settled(&self) -> bool {
-        self.open || self.would_be.is_none_or(|grade| matches!(grade, Grade::Good | Grade::Excused))
+        let is_right = |grade| matches!(grade, Grade::Good | Grade::Excused);
+        !self.changes && (self.open || self.would_be.is_none_or(is_right))
     }
 }
 
@@ -95,13 +107,18 @@ pub struct Refused {
     pub path: String,
     /// The row it would put out, as a path.
     pub row: String,
+    /// What that row's value would be, with its unit, if it has one.
+    pub value: Option<String>,
+    /// What that row would be judged as.
+    pub would_be: Grade,
 }
 
 impl Reworked {
-    /// Whether after the plan no row that binds would fail, those apart that must be measured.
+    /// Whether after the plan no row that binds would fail, those on something new apart, which must be measured.
     #[must_use]
     pub fn puts_right(&self) -> bool {
-        self.would_be.passes()
+        let is_left = |fault: &Fault| fault.changes && !fault.advisory && !fault.grade.passes();
+        self.would_be.passes() && !self.faults.iter().any(is_left)
     }
 
     /// Whether there is nothing to put right.
@@ -111,11 +128,21 @@ impl Reworked {
     }
 }
 
-/// Finds what would put a record's readings right.
+/// Finds what would put the readings of a whole record right.
 #[must_use]
 pub fn rework(book: &Book, plan: &Plan, readings: &Readings) -> Reworked {
+    planned(&operation::Operations::new(book, plan, readings, None), readings)
+}
+
+/// As [`rework`], for the readings of one loose part and the rows that lie within it: the part itself is not replaced.
+#[must_use]
+pub fn rework_part(book: &Book, plan: &Plan, readings: &Readings, part: Id<Part>) -> Reworked {
+    planned(&operation::Operations::new(book, plan, readings, Some(part)), readings)
+}
+
+fn planned(operations: &operation::Operations<'_>, readings: &Readings) -> Reworked {
+    let (book, plan) = (operations.book, operations.plan);
     let verdict = judge::judge(book, plan, readings);
-    let operations = operation::Operations::new(book, plan, readings);
     let mut faults: Vec<Fault> = Vec::new();
     let mut unmeasured = 0;
     for ruling in &verdict.rulings {
@@ -132,13 +159,16 @@ pub fn rework(book: &Book, plan: &Plan, readings: &Readings) -> Reworked {
     for fault in &mut faults {
         fault.least = least::least(book, plan, readings, fault.check);
     }
-    let found = search::search(&operations, &checks, readings);
+    let found = search::search(operations, &checks, readings);
     for fault in &mut faults {
+        fault.has_operations = operations.operations.iter().any(|one| operations.rests_on(fault.check, &one.touched));
+        let lacking = operations.lacking.iter().filter(|one| operations.rests_on(fault.check, &one.follows));
+        fault.needs = lacking.map(|one| (one.rework.name.clone(), one.path.clone())).collect();
         let mine = found.refused.iter().filter(|(check, _)| *check == fault.check);
         fault.refused = mine.map(|(_, refused)| refused.clone()).collect();
     }
     let removed = found.removed.clone();
-    let steps = steps::steps(&operations, readings, &found.done);
+    let steps = steps::steps(operations, readings, &found.done);
     let after = judge::judge(book, plan, &found.readings);
     let (mut would_be, mut open) = (Grade::Good, Vec::new());
     let mut after_of = rustc_hash::FxHashMap::default();
@@ -155,7 +185,9 @@ pub fn rework(book: &Book, plan: &Plan, readings: &Readings) -> Reworked {
     open.dedup();
     for fault in &mut faults {
         fault.would_be = after_of.get(&fault.check).copied();
-        fault.open = fault.would_be.is_none() && operations.rests_on(fault.check, &removed);
+        let waits = fault.would_be.is_none() && operations.rests_on(fault.check, &removed);
+        fault.open = waits && operations.rests_on(fault.check, &found.renewed);
+        fault.changes = waits && !fault.open;
     }
     Reworked {
         build: readings.build.clone(),
@@ -167,17 +199,36 @@ pub fn rework(book: &Book, plan: &Plan, readings: &Readings) -> Reworked {
         would_be,
         open,
         is_fewest: found.is_fewest,
+        is_least: found.is_least,
         tried: found.tried,
         prediction: found.readings,
     }
 }
 
-fn fault(book: &Book, check: &Check, ruling: &Ruling) -> Fault {
-    let unit = book.characteristics.get(check.row.subject.characteristic).unit.as_ref();
-    let value = match (&ruling.value, unit) {
-        (Some(crate::book::Datum::Quantity(value)), Some(unit)) => Some(shown(value, unit)),
+/// The value that the worst ruling on a check is about, with its unit.
+fn value_of(book: &Book, plan: &Plan, check: usize, readings: &Readings) -> Option<String> {
+    let part = plan.only(&[check]);
+    let rulings = judge::judge(book, &part, readings).rulings;
+    let worst = rulings.iter().rev().max_by_key(|ruling| ruling.grade)?;
+    value_in(book, part.checks.first()?, worst)
+}
+
+/// The value of a ruling: with its unit, a name, or yes or no.
+fn value_in(book: &Book, check: &Check, ruling: &Ruling) -> Option<String> {
+    let characteristic = book.characteristics.get(check.row.subject.characteristic);
+    match (ruling.value.as_ref()?, characteristic.kind) {
+        (Datum::Quantity(value), _) => Some(match &characteristic.unit {
+            Some(unit) => shown(value, unit),
+            None => value.midpoint().to_text(4),
+        }),
+        (Datum::Name(name), Kind::Names(set)) => Some(book.sets.get(set).name_of(*name).to_string()),
+        (Datum::YesNo(yes), _) => Some(if *yes { "yes" } else { "no" }.to_owned()),
         _ => None,
-    };
+    }
+}
+
+fn fault(book: &Book, check: &Check, ruling: &Ruling) -> Fault {
+    let value = value_in(book, check, ruling);
     Fault {
         check: ruling.check,
         path: path_of(book, check),
@@ -188,6 +239,9 @@ fn fault(book: &Book, check: &Check, ruling: &Ruling) -> Fault {
         least: Vec::new(),
         would_be: None,
         open: false,
+        changes: false,
+        has_operations: false,
+        needs: Vec::new(),
         refused: Vec::new(),
     }
 }
@@ -202,7 +256,11 @@ fn path_of(book: &Book, check: &Check) -> String {
     book.path(check.row.subject.characteristic, &check.positions, station)
 }
 
-/// A value with its unit.
+/// A value with its unit; to four places if it does not end soon.
 pub(crate) fn shown(value: &crate::quantity::Value, unit: &crate::quantity::Unit) -> String {
-    format!("{} {}", unit.decimal(value), unit.symbol).trim_end().to_string()
+    const MOST_PLACES: usize = 6;
+    let exact = unit.decimal(value);
+    let places = exact.split_once('.').map_or(0, |(_, after)| after.len());
+    let text = if places > MOST_PLACES { unit.from_base(value).midpoint().to_text(4) } else { exact };
+    format!("{text} {}", unit.symbol).trim_end().to_string()
 }

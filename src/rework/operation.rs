@@ -18,16 +18,30 @@ const MOST_SIZES: u64 = 500;
 const MOST_STEPS: u64 = 1 << 17;
 
 /// The operations that can be done to one record, and what its checks rest on.
+#[derive(Debug)]
 pub(super) struct Operations<'a> {
     pub(super) book: &'a Book,
     pub(super) plan: &'a Plan,
     /// Every operation at every position.
     pub(super) operations: Vec<Operation>,
+    /// Operations that cannot be planned before their own reading is taken.
+    pub(super) lacking: Vec<Lacking>,
     /// For each check, the slots it rests on, as far down as readings.
     below: Vec<Vec<usize>>,
 }
 
+/// An operation whose own reading is not there, at one position.
+#[derive(Debug)]
+pub(super) struct Lacking {
+    pub(super) rework: Arc<Rework>,
+    /// The reading it needs, as a path.
+    pub(super) path: String,
+    /// The slots of readings that follow it by a known amount.
+    pub(super) follows: Vec<usize>,
+}
+
 /// One operation at one position.
+#[derive(Debug)]
 pub(super) struct Operation {
     pub(super) rework: Arc<Rework>,
     /// What it is done to, as a path.
@@ -41,6 +55,7 @@ pub(super) struct Operation {
     pub(super) touched: Vec<usize>,
 }
 
+#[derive(Debug)]
 pub(super) struct Follower {
     pub(super) characteristic: Id<Characteristic>,
     pub(super) path: String,
@@ -48,6 +63,7 @@ pub(super) struct Follower {
     pub(super) by: Option<Value>,
 }
 
+#[derive(Debug)]
 pub(super) enum OperationKind {
     /// A reading becomes more or less by steps of its last digit.
     Change { characteristic: Id<Characteristic>, slots: Vec<usize>, more: bool, step: Value, most: u64, bounded: bool },
@@ -83,11 +99,14 @@ impl Operation {
 }
 
 impl<'a> Operations<'a> {
-    pub(super) fn new(book: &'a Book, plan: &'a Plan, readings: &Readings) -> Operations<'a> {
+    /// Every operation that can be done to some readings; nothing replaces the part that is `whole`.
+    pub(super) fn new(book: &'a Book, plan: &'a Plan, readings: &Readings, whole: Option<Id<Part>>) -> Operations<'a> {
         let below = plan.checks.iter().map(|check| plan.below(check.all_slots())).collect();
-        let mut shop = Operations { book, plan, operations: Vec::new(), below };
+        let mut shop = Operations { book, plan, operations: Vec::new(), lacking: Vec::new(), below };
         for rework in &book.generations.get(plan.generation).reworks {
-            shop.add(rework, readings);
+            if !matches!(rework.target, ReworkTarget::Part(part) if Some(part) == whole) {
+                shop.add(rework, readings);
+            }
         }
         shop
     }
@@ -121,7 +140,26 @@ impl<'a> Operations<'a> {
                 None => self.new_part(rework, part, &positions, readings),
                 Some(reading) => self.on_reading(rework, (part, reading), &positions, readings),
             };
-            self.operations.extend(made);
+            match (made, reading) {
+                (None, Some(reading)) => self.lacks(rework, reading, &positions, readings),
+                (made, _) => self.operations.extend(made),
+            }
+        }
+    }
+
+    /// Notes an operation that needs a reading first, if readings that were taken follow it.
+    fn lacks(&mut self, rework: &Arc<Rework>, reading: &Reach, positions: &[u16], readings: &Readings) {
+        let is_taken = |slot: &usize| !readings.taken(*slot).is_empty();
+        let follows: Vec<usize> = rework
+            .followers
+            .iter()
+            .filter(|follower| follower.by.is_some())
+            .flat_map(|follower| self.slots(&follower.reading, positions))
+            .filter(is_taken)
+            .collect();
+        if !follows.is_empty() && !self.slots(reading, positions).iter().any(is_taken) {
+            let path = self.book.path(reading.characteristic, positions, reading.station);
+            self.lacking.push(Lacking { rework: rework.clone(), path, follows });
         }
     }
 
@@ -275,9 +313,12 @@ impl<'a> Operations<'a> {
                 if readings.taken(*slot).is_empty() || changes.iter().any(|(changed, _)| changed == slot) {
                     continue;
                 }
-                let follows = follower.by.as_ref().map(|by| moved.multiply(by));
-                let data = follows.and_then(|by| data(readings, *slot, &by, true));
-                changes.push((*slot, data.unwrap_or_default()));
+                // What would fall below zero is not done; what follows nobody knows how is measured again.
+                let follows = match &follower.by {
+                    Some(by) => data(readings, *slot, &moved.multiply(by), true)?,
+                    None => Vec::new(),
+                };
+                changes.push((*slot, follows));
             }
         }
         Some(readings.with_values(&changes))

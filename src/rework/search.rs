@@ -2,6 +2,9 @@
 //! search that branches over the operations on one row that is not good, and judges everything again after each. Refuses
 //! to go on for ever.
 
+mod proof;
+mod refusal;
+
 use super::Refused;
 use super::operation::{Amount, Operation, OperationKind, Operations};
 use super::state::{Standing, grade, standings, turns, weight};
@@ -10,6 +13,7 @@ use crate::book::Datum;
 use crate::judge::{self, Grade};
 use crate::plan::{CheckRange, Plan};
 use crate::quantity::Value;
+use proof::Proved;
 use rustc_hash::{FxHashMap, FxHashSet};
 use std::cmp::Ordering;
 
@@ -33,8 +37,12 @@ pub(super) struct Found {
     pub(super) readings: Readings,
     /// Slots of parts that are replaced, and of readings that must be measured again before they count.
     pub(super) removed: Vec<usize>,
-    /// Whether every smaller plan was tried.
+    /// The same of parts and sizes that are replaced alone.
+    pub(super) renewed: Vec<usize>,
+    /// Whether no plan with fewer operations does as much.
     pub(super) is_fewest: bool,
+    /// Whether of those with as many none replaces fewer parts, or takes off less.
+    pub(super) is_least: bool,
     /// How many sets of readings were judged.
     pub(super) tried: usize,
     /// Operations that would put a check right and another out.
@@ -54,7 +62,9 @@ pub(super) fn search(shop: &Operations<'_>, bad: &[usize], readings: &Readings) 
         done: Vec::new(),
         readings: readings.clone(),
         removed: Vec::new(),
+        renewed: Vec::new(),
         is_fewest: true,
+        is_least: true,
         tried: 0,
         refused: Vec::new(),
     };
@@ -71,17 +81,20 @@ pub(super) fn search(shop: &Operations<'_>, bad: &[usize], readings: &Readings) 
         let mut group = Group::new(shop, checks, operations, &touches, &found.readings);
         group.refuse(&found.readings, &mut found.refused);
         let readings = found.readings.clone();
-        if let Some(best) = group.solve(&readings) {
+        if let Some((best, proved)) = group.solve(&readings) {
             for (operation, how) in &best.done {
                 let Some(one) = shop.operations.get(*operation) else { continue };
                 if let Some(next) = shop.done(one, *how, &found.readings) {
-                    found.removed.extend(emptied(one, &found.readings, &next));
+                    let gone = emptied(one, &found.readings, &next);
+                    found.renewed.extend(gone.iter().filter(|_| is_renewal(*how)).copied());
+                    found.removed.extend(gone);
                     found.readings = next;
                 }
             }
             found.done.extend(best.done);
+            found.is_fewest &= proved.fewest;
+            found.is_least &= proved.least;
         }
-        found.is_fewest &= !group.ended;
         found.tried += group.tried;
     }
     found
@@ -112,6 +125,11 @@ fn emptied(operation: &Operation, before: &Readings, after: &Readings) -> Vec<us
     operation.touched.iter().filter(empty).copied().collect()
 }
 
+/// Whether what an operation leaves without values belongs to something new, which only has to be measured.
+fn is_renewal(how: Amount) -> bool {
+    !matches!(how, Amount::Steps(_))
+}
+
 /// What a plan is to reach.
 #[derive(Clone, Copy, PartialEq, Eq)]
 enum Goal {
@@ -133,10 +151,19 @@ struct Best {
 #[derive(Clone)]
 struct At {
     readings: Readings,
+    /// Slots that operations left without values, and of these the ones of something new.
     removed: Vec<usize>,
+    renewed: Vec<usize>,
     done: Vec<(usize, Amount)>,
     replaced: usize,
     metal: Value,
+}
+
+impl At {
+    fn new(readings: &Readings) -> At {
+        let (removed, renewed, done) = (Vec::new(), Vec::new(), Vec::new());
+        At { readings: readings.clone(), removed, renewed, done, replaced: 0, metal: Value::ZERO }
+    }
 }
 
 struct Group<'a, 'b> {
@@ -146,16 +173,21 @@ struct Group<'a, 'b> {
     operations: Vec<usize>,
     /// For each operation, which checks of the group it touches, by their place in it, and the plan of these.
     touched: FxHashMap<usize, (Vec<usize>, Plan)>,
-    /// What each check of the group comes to before anything is done.
+    /// The readings before anything is done, and what each check of the group comes to by them.
+    readings: Readings,
     first: Vec<Standing>,
+    /// The sizes of each operation that has some.
+    sizes: FxHashMap<usize, Vec<Amount>>,
     /// Checks, by their place, that need not become good.
     dropped: FxHashSet<usize>,
+    /// Whether a row that is wrong may be left to be measured again, where an operation for another row changes it by an
+    /// amount nobody knows.
+    lenient: bool,
     goal: Goal,
     best: Option<Best>,
     first_only: bool,
     work: usize,
     most_work: usize,
-    ended: bool,
     tried: usize,
 }
 
@@ -181,14 +213,16 @@ impl<'a, 'b> Group<'a, 'b> {
             part,
             operations,
             touched,
+            readings: readings.clone(),
             first,
+            sizes: FxHashMap::default(),
             dropped: FxHashSet::default(),
+            lenient: false,
             goal: Goal::Good,
             best: None,
             first_only: false,
             work: 0,
             most_work: MOST_WORK,
-            ended: false,
             tried: 0,
         }
     }
@@ -199,34 +233,56 @@ impl<'a, 'b> Group<'a, 'b> {
         standings(self.shop.book, part, readings)
     }
 
-    /// Whether a check stands as it must. `open` says whether something it rests on is to be measured first.
-    fn is_right(&self, place: usize, standing: Standing, open: bool) -> bool {
+    /// Whether a check stands as it must after what was done.
+    fn is_right(&self, place: usize, standing: Standing, at: &At) -> bool {
         let before = self.first.get(place).copied().flatten();
-        if grade(standing) == Grade::Unmeasured {
-            return open || grade(before) == Grade::Unmeasured;
-        }
-        if self.dropped.contains(&place) {
-            return grade(standing) <= grade(before);
-        }
-        match self.goal {
+        let reaches = |standing: Standing| match self.goal {
             Goal::Good => matches!(grade(standing), Grade::Good | Grade::Excused),
             Goal::Passing => weight(standing).passes(),
+        };
+        if grade(standing) == Grade::Unmeasured {
+            let rests_on = |slots: &[usize]| {
+                !slots.is_empty() && self.checks.get(place).is_some_and(|check| self.shop.rests_on(*check, slots))
+            };
+            // What is changed by an amount nobody knows is not put right by it.
+            return grade(before) == Grade::Unmeasured
+                || rests_on(&at.renewed)
+                || rests_on(&at.removed) && (self.lenient || reaches(before));
         }
+        if self.dropped.contains(&place) { grade(standing) <= grade(before) } else { reaches(standing) }
     }
 
     fn wrong(&mut self, at: &At) -> Vec<usize> {
         let part = self.part.clone();
         let standings = self.look(&part, &at.readings);
-        let open = |place: usize| {
-            !at.removed.is_empty()
-                && self.checks.get(place).is_some_and(|check| self.shop.rests_on(*check, &at.removed))
-        };
-        standings
-            .iter()
-            .enumerate()
-            .filter(|(place, standing)| !self.is_right(*place, **standing, open(*place)))
-            .map(|(place, _)| place)
-            .collect()
+        let places = standings.iter().enumerate();
+        places.filter(|(place, standing)| !self.is_right(*place, **standing, at)).map(|(place, _)| place).collect()
+    }
+
+    /// Where a search stands once one more operation is done.
+    fn then(&self, at: &At, operation: usize, how: Amount, readings: Readings) -> At {
+        let mut next = at.clone();
+        if let Some(one) = self.shop.operations.get(operation) {
+            let gone = emptied(one, &at.readings, &readings);
+            next.renewed.extend(gone.iter().filter(|_| is_renewal(how)).copied());
+            next.removed.extend(gone);
+            next.metal = at.metal.add(&self.shop.metal(one, how));
+        }
+        next.done.push((operation, how));
+        next.replaced += usize::from(how == Amount::New);
+        next.readings = readings;
+        next
+    }
+
+    /// The ways to do an operation with a set of sizes. Which mark goes with a size is the same whatever else is done.
+    fn sizes(&mut self, operation: usize) -> Vec<Amount> {
+        if let Some(known) = self.sizes.get(&operation) {
+            return known.clone();
+        }
+        let one = self.shop.operations.get(operation);
+        let sizes = one.map_or_else(Vec::new, |one| self.shop.sizes(one, &self.readings));
+        self.sizes.insert(operation, sizes.clone());
+        sizes
     }
 
     /// The operations on a check that are not done yet.
@@ -259,19 +315,20 @@ impl<'a, 'b> Group<'a, 'b> {
         count
     }
 
-    /// The best plan: first one that makes every row good, then one that only lets the record pass.
-    fn solve(&mut self, readings: &Readings) -> Option<Best> {
-        let at =
-            At { readings: readings.clone(), removed: Vec::new(), done: Vec::new(), replaced: 0, metal: Value::ZERO };
+    /// The best plan and what is proved about it: first one that makes every row good, then one that only lets the record
+    /// pass; each for every row, then without those that no operation puts right by itself.
+    fn solve(&mut self, readings: &Readings) -> Option<(Best, Proved)> {
+        let at = At::new(readings);
         let alone = self.not_alone(&at);
         for goal in [Goal::Good, Goal::Passing] {
-            for dropped in [FxHashSet::default(), alone.clone()] {
-                if goal == Goal::Good || dropped.is_empty() || !alone.is_empty() {
-                    (self.goal, self.dropped) = (goal, dropped);
-                    if let Some(best) = self.fewest(&at).filter(|best| !best.done.is_empty()) {
-                        return Some(best);
-                    }
+            for (dropped, lenient) in [(FxHashSet::default(), false), (alone.clone(), false), (alone.clone(), true)] {
+                (self.goal, self.dropped, self.lenient) = (goal, dropped, lenient);
+                let Some(best) = self.fewest(&at).filter(|best| !best.done.is_empty()) else { continue };
+                if lenient {
+                    let one = best.done.len() == 1;
+                    return Some((best, Proved { fewest: one, least: false }));
                 }
+                return Some(self.prove(&at, best));
             }
         }
         None
@@ -279,7 +336,7 @@ impl<'a, 'b> Group<'a, 'b> {
 
     /// The checks that are wrong and that no operation puts right by itself.
     fn not_alone(&mut self, at: &At) -> FxHashSet<usize> {
-        (self.goal, self.dropped) = (Goal::Good, FxHashSet::default());
+        (self.goal, self.dropped, self.lenient) = (Goal::Good, FxHashSet::default(), false);
         let wrong = self.wrong(at);
         wrong
             .into_iter()
@@ -308,12 +365,7 @@ impl<'a, 'b> Group<'a, 'b> {
         let deepest = any.as_ref().map_or(MOST_OPERATIONS.min(self.operations.len()), |any| any.done.len());
         for depth in least.max(1)..=deepest {
             self.descend(at, depth);
-            if self.work > self.most_work {
-                self.ended |=
-                    any.as_ref().is_none_or(|any| any.done.len() > depth) && self.best.is_none() || any.is_none();
-                break;
-            }
-            if self.best.is_some() {
+            if self.work > self.most_work || self.best.is_some() {
                 break;
             }
         }
@@ -343,20 +395,12 @@ impl<'a, 'b> Group<'a, 'b> {
         // The row with the fewest operations on it leaves least to try.
         let Some(place) = wrong.iter().copied().min_by_key(|place| self.on(*place, &at.done).len()) else { return };
         for operation in self.on(place, &at.done) {
-            for (how, _, next) in self.ways(at, operation, place) {
-                let Some(one) = self.shop.operations.get(operation) else { continue };
-                let mut removed = at.removed.clone();
-                removed.extend(emptied(one, &at.readings, &next));
-                let mut done = at.done.clone();
-                done.push((operation, how));
-                let next = At {
-                    readings: next,
-                    removed,
-                    done,
-                    replaced: at.replaced + usize::from(how == Amount::New),
-                    metal: at.metal.add(&self.shop.metal(one, how)),
-                };
-                self.descend(&next, left - 1);
+            for (how, puts_right, next) in self.ways(at, operation, place) {
+                // Where a row may be left to be measured again, no operation is done for that alone.
+                if puts_right || !self.lenient {
+                    let next = self.then(at, operation, how, next);
+                    self.descend(&next, left - 1);
+                }
             }
         }
     }
@@ -371,8 +415,8 @@ impl<'a, 'b> Group<'a, 'b> {
         let amounts: Vec<Amount> = match &one.kind {
             OperationKind::Replaced { .. } => vec![Amount::New],
             OperationKind::Sizes { .. } => {
-                let mut sizes: Vec<(Amount, Option<Value>)> = shop
-                    .sizes(one, &at.readings)
+                let mut sizes: Vec<(Amount, Option<Value>)> = self
+                    .sizes(operation)
                     .into_iter()
                     .map(|how| (how, shop.done(one, how, &at.readings).and_then(|next| self.margin(&part, &next))))
                     .collect();
@@ -396,11 +440,12 @@ impl<'a, 'b> Group<'a, 'b> {
         let mut ways: Vec<(Amount, bool, Readings)> = Vec::new();
         for how in amounts {
             let Some(next) = shop.done(one, how, &at.readings) else { continue };
-            let mut removed = at.removed.clone();
-            removed.extend(emptied(one, &at.readings, &next));
             let standing = self.look(&part, &next).get(own).copied().flatten();
-            let open = self.checks.get(place).is_some_and(|check| shop.rests_on(*check, &removed));
-            ways.push((how, self.is_right(place, standing, open), next));
+            let then = self.then(at, operation, how, next);
+            let lenient = std::mem::take(&mut self.lenient);
+            let puts_right = self.is_right(place, standing, &then);
+            self.lenient = lenient;
+            ways.push((how, puts_right, then.readings));
         }
         ways.sort_by_key(|(_, puts_right, _)| !*puts_right);
         ways.truncate(MOST_WAYS);
@@ -429,43 +474,5 @@ impl<'a, 'b> Group<'a, 'b> {
             }
         }
         least
-    }
-
-    /// Notes the operations that by themselves put a check right, and another out whichever way they are done.
-    fn refuse(&mut self, readings: &Readings, refused: &mut Vec<(usize, Refused)>) {
-        let at =
-            At { readings: readings.clone(), removed: Vec::new(), done: Vec::new(), replaced: 0, metal: Value::ZERO };
-        (self.goal, self.dropped) = (Goal::Passing, FxHashSet::default());
-        for place in self.wrong(&at) {
-            for operation in self.on(place, &[]) {
-                let ways: Vec<Readings> = self
-                    .ways(&at, operation, place)
-                    .into_iter()
-                    .filter(|(_, puts_right, _)| *puts_right)
-                    .map(|(.., next)| next)
-                    .collect();
-                let put_out: Vec<Option<usize>> = ways.iter().map(|next| self.put_out(operation, next)).collect();
-                let (Some(Some(out)), Some(one)) = (put_out.first(), self.shop.operations.get(operation)) else {
-                    continue;
-                };
-                let names =
-                    (self.checks.get(place), self.checks.get(*out).and_then(|out| self.shop.plan.checks.get(*out)));
-                if let (true, (Some(check), Some(out))) = (put_out.iter().all(Option::is_some), names) {
-                    let (operation, path) = (one.rework.name.clone(), one.path.clone());
-                    refused.push((*check, Refused { operation, path, row: super::path_of(self.shop.book, out) }));
-                }
-            }
-        }
-    }
-
-    /// A check that passes and would not after an operation.
-    fn put_out(&mut self, operation: usize, next: &Readings) -> Option<usize> {
-        let (places, part) = self.touched.get(&operation).cloned()?;
-        let after = self.look(&part, next);
-        places.iter().zip(after).find_map(|(place, after)| {
-            let before = self.first.get(*place).copied().flatten();
-            let fails = weight(after) == Grade::Out || weight(after) == Grade::Unsettled;
-            (weight(before).passes() && fails).then_some(*place)
-        })
     }
 }

@@ -23,6 +23,8 @@ pub struct Step {
     pub measure_again: Vec<String>,
     /// Rows that rest on what it changes, as paths.
     pub rows: Vec<String>,
+    /// The operation by its number, and how it is done.
+    pub(super) done: (usize, Amount),
 }
 
 /// What is done. Every value is what it would be.
@@ -55,22 +57,24 @@ pub(super) fn steps(shop: &Operations<'_>, readings: &Readings, done: &[(usize, 
     let mut steps = Vec::new();
     let mut before = readings.clone();
     // In the order they are printed: what follows two operations has after each the value that it has by then.
-    let mut in_order: Vec<(&Operation, &Amount)> =
-        done.iter().filter_map(|(number, how)| Some((shop.operations.get(*number)?, how))).collect();
+    let mut in_order: Vec<(&Operation, (usize, Amount))> =
+        done.iter().filter_map(|(number, how)| Some((shop.operations.get(*number)?, (*number, *how)))).collect();
     in_order.sort_by(|(one, _), (other, _)| {
         let key = |operation: &Operation| operation.part.index();
         (key(one), &one.positions, &one.path).cmp(&(key(other), &other.positions, &other.path))
     });
-    for (operation, how) in in_order {
-        let Some(after) = shop.done(operation, *how, &before) else { continue };
+    for (operation, done) in in_order {
+        let how = done.1;
+        let Some(after) = shop.done(operation, how, &before) else { continue };
         steps.push(Step {
             operation: operation.rework.clone(),
             path: operation.path.clone(),
             part: operation.part,
             positions: operation.positions.clone(),
-            action: action(shop, operation, *how, &after),
+            action: action(shop, operation, how, &after),
             measure_again: measure_again(shop, operation),
             rows: rows(shop, operation),
+            done,
         });
         before = after;
     }
@@ -87,7 +91,10 @@ fn action(shop: &Operations<'_>, operation: &Operation, how: Amount, after: &Rea
             let unit = shop.book.characteristics.get(*characteristic).unit.as_ref();
             let by = super::least::amount(step, steps);
             let by = unit.map_or_else(String::new, |unit| shown(&by, &unit.difference()));
-            Action::Change { more: *more, by, to: slots.iter().flat_map(|slot| text(*characteristic, *slot)).collect() }
+            // As many decimals as it is changed by: 20.00 mm, not 20 mm.
+            let places = unit.map_or(0, |unit| places(&unit.difference().decimal(step)));
+            let to = slots.iter().flat_map(|slot| text(*characteristic, *slot));
+            Action::Change { more: *more, by, to: to.map(|value| with_places(&value, places)).collect() }
         }
         (OperationKind::Sizes { characteristic, sizes, .. }, Amount::Size(number, mark)) => {
             let unit = shop.book.characteristics.get(*characteristic).unit.as_ref();
@@ -111,6 +118,19 @@ fn action(shop: &Operations<'_>, operation: &Operation, how: Amount, after: &Rea
         }
         _ => Action::New,
     }
+}
+
+/// How many digits a number has after the point.
+fn places(number: &str) -> usize {
+    number.split_once('.').map_or(0, |(_, after)| after.len())
+}
+
+/// A number and its unit, with so many digits after the point at least.
+fn with_places(value: &str, least: usize) -> String {
+    let (number, unit) = value.split_once(' ').unwrap_or((value, ""));
+    let missing = least.saturating_sub(places(number));
+    let point = if places(number) == 0 && missing > 0 { "." } else { "" };
+    format!("{number}{point}{} {unit}", "0".repeat(missing)).trim_end().to_owned()
 }
 
 /// The readings that an operation changes: its own, those that follow it, and of a new part all that were taken.

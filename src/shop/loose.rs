@@ -387,7 +387,7 @@ impl Shop {
     }
 }
 
-fn is_scrapped(part: &LoosePart) -> bool {
+pub(super) fn is_scrapped(part: &LoosePart) -> bool {
     matches!(part.state, PartState::Scrapped { .. })
 }
 

@@ -26,8 +26,11 @@ fn situations() -> Vec<PathBuf> {
 fn said(folder: &Path) -> String {
     let mut command = Command::cargo_bin("trochoid").unwrap();
     command.current_dir(folder);
+    // What a folder asks for besides, word by word.
+    if let Ok(words) = fs::read_to_string(folder.join("command.txt")) {
+        command.args(words.split_whitespace());
     // What is proved needs no record.
-    if folder.parent().is_some_and(|room| room.ends_with("prove")) {
+    } else if folder.parent().is_some_and(|room| room.ends_with("prove")) {
         command.args(["prove", "book.rulebook"]);
     } else if folder.parent().is_some_and(|room| room.ends_with("import")) {
         command.args(["import", "table.csv", "--generation", "small", "--books", "book.rulebook"]);
