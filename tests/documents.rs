@@ -144,13 +144,13 @@ fn made() -> Vec<(&'static str, Value)> {
     put(
         "again/pump.rulebook",
         "rulebook \"Pumps\" edition 2026-03-01\nunit mm = 0.001 m\npart pump { serial : text, optional\n part gear at front, rear { width : mm } }\n\
-         generation small \"20 mm gears\" { gear.width limit 19.9 to 20.1 mm }\n",
+         generation small \"20 mm gears\" { gear.width standard 19.95 to 20.05 mm limit 19.9 to 20.1 mm }\n",
     );
     put("again/trochoid.yaml", "books: pump.rulebook\nshelf: gears.yaml\n");
     put("again/gears.yaml", "part: gear\ntag: G-1\nmeasured: 2026-05-01\ngeneration: small\nwidth: 19.95 mm\n");
-    for (number, width) in [(1, "20.00 mm"), (2, "19.80 mm")] {
+    for (number, serial, width) in [(1, 7, "20.00 mm"), (2, 7, "19.92 mm"), (3, 8, "20.00 mm"), (4, 8, "19.80 mm")] {
         let record = format!(
-            "build: A-{number}\nfinished: 2025-0{number}-01\ngeneration: small\nserial: 7\nparts: {{ gear.front: G-1 }}\n\
+            "build: A-{number}\nfinished: 2025-0{number}-01\ngeneration: small\nserial: {serial}\nparts: {{ gear.front: G-1 }}\n\
              gear: {{ front: {{ width: 20.00 mm }}, rear: {{ width: {width} }} }}\n"
         );
         put(&format!("again/A-{number}.yaml"), &record);

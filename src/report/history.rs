@@ -41,7 +41,9 @@ pub(super) fn value(histories: &[History]) -> Value {
     let change = |one: &Change| {
         let values = one.values.iter().map(|(occasion, value)| json!({ "occasion": occasion, "value": value }));
         json!({
-            "path": one.path, "values": values.collect::<Vec<_>>(), "by": one.by, "limit": one.limit, "room": one.room,
+            "path": one.path, "values": values.collect::<Vec<_>>(), "by": one.by,
+            "worn": one.worn.as_ref().map(|(standard, beyond)| json!({ "standard": standard, "beyond": beyond })),
+            "limit": one.limit, "room": one.room,
             "beyond": one.beyond,
         })
     };

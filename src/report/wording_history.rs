@@ -27,6 +27,9 @@ pub(super) fn occasion(occasion: &Occasion) -> String {
 pub(super) fn change(change: &Change) -> String {
     let values: Vec<&str> = change.values.iter().map(|(_, value)| value.as_str()).collect();
     let mut said = format!("{}: {}: {}", change.path, values.join(", then "), change.by);
+    if let Some((standard, beyond)) = &change.worn {
+        said.push_str(&format!("; {beyond} its standard range of {standard}"));
+    }
     if let Some(limit) = &change.limit {
         match (&change.beyond, &change.room) {
             (Some(beyond), _) => said.push_str(&format!("; {beyond} its limit of {limit}")),

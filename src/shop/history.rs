@@ -55,7 +55,9 @@ pub struct Change {
     pub values: Vec<(usize, String)>,
     /// From the first to the last: "0.02 mm less".
     pub by: String,
-    /// The limit that the last is held to.
+    /// The standard range that the last is outside of, and how far: "0.02 mm over".
+    pub worn: Option<(String, String)>,
+    /// The limit that the last is held to; the standard range where there is no limit.
     pub limit: Option<String>,
     /// How far inside it the last is: "0.05 mm".
     pub room: Option<String>,
@@ -76,6 +78,7 @@ struct Item {
     value: Value,
     text: String,
     unit: Unit,
+    worn: Option<(String, String)>,
     limit: Option<String>,
     room: Option<String>,
     beyond: Option<String>,
@@ -184,7 +187,7 @@ fn items(
         let path = book.path(characteristic, &positions, station);
         let unit = book.characteristics.get(characteristic).unit.clone().unwrap_or_else(Unit::number);
         let text = taken.iter().map(|one| readings.slice(one.span).trim()).collect::<Vec<_>>().join(" and ");
-        items.push(Item { path, value, text, unit, limit: None, room: None, beyond: None });
+        items.push(Item { path, value, text, unit, worn: None, limit: None, room: None, beyond: None });
     }
     let teller = Teller::new(book, plan, readings);
     for ruling in rulings {
@@ -193,10 +196,14 @@ fn items(
         if told.advisory || told.place.as_ref().is_none_or(|place| place.source != *source) {
             continue;
         }
+        let is_worn = told.grade == Grade::Worn;
+        let worn = told.standard.clone().zip(told.beyond.clone()).filter(|_| is_worn);
+        let beyond = told.beyond.filter(|_| !is_worn);
         let known = items.iter_mut().find(|one| one.path == told.path);
         match known {
             Some(known) if known.limit.is_none() => {
-                (known.limit, known.room, known.beyond) = (told.limit.or(told.standard), told.room, told.beyond);
+                known.worn = worn;
+                (known.limit, known.room, known.beyond) = (told.limit.or(told.standard), told.room, beyond);
             }
             Some(_) => {}
             None => {
@@ -212,8 +219,9 @@ fn items(
                     text: told.value.unwrap_or_default(),
                     unit: characteristic.unit.clone().unwrap_or_else(Unit::number),
                     limit: told.limit.or(told.standard),
+                    worn,
                     room: told.room,
-                    beyond: told.beyond,
+                    beyond,
                 });
             }
         }
@@ -249,6 +257,7 @@ impl History {
                     path: item.path.clone(),
                     values: each.iter().map(|(number, one)| (*number, one.text.clone())).collect(),
                     by,
+                    worn: last.worn.clone(),
                     limit: last.limit.clone(),
                     room: last.room.clone(),
                     beyond: last.beyond.clone(),
