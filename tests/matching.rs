@@ -295,3 +295,81 @@ fn a_loose_part_is_measured_on_a_day_and_not_finished() {
     let (_, text, _) = said(folder.path(), &["check", "shelf.yaml"]);
     assert!(text.contains("add `measured: YEAR-MONTH-DAY`") && !text.contains("`finished"), "{text}");
 }
+
+#[test]
+fn what_cannot_be_together_is_said_with_its_rows() {
+    // Each gear passes alone; any two are further apart in mass than 3 g.
+    let folder = shop(&shelf(&[(15, 4, None), (15, 11, None), (15, 18, None)]));
+    let (status, text, _) = said(folder.path(), &["match", "small"]);
+    assert_eq!(status, 1);
+    assert!(text.contains("gear.drive: 3 of 3 pass alone\n  gear.idle: 3 of 3 pass alone\n"), "{text}");
+    let words = "no part for gear.drive goes with any part for gear.idle: mass_gap, its limit of at most 3 g refuses all 6 pairs";
+    let flowing = text.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(flowing.contains(words), "{text}");
+    let (document, _) = ran(folder.path(), &["match", "small", "--format", "json"]);
+    let conflict = &document["conflict"];
+    assert_eq!(conflict["places"][0], serde_json::json!({ "place": "gear.drive", "parts": 3 }));
+    assert_eq!(conflict["sets"], 6);
+    let row = serde_json::json!({ "path": "mass_gap", "range": "its limit of at most 3 g", "refused": 6 });
+    assert_eq!(conflict["rows"], serde_json::json!([row]));
+    // No gear can drive: light, or too wide. The idle gear has nothing to do with it.
+    std::fs::write(folder.path().join("shelf.yaml"), shelf(&[(15, 2, None), (30, 5, None), (15, 3, None)])).unwrap();
+    let (_, text, _) = said(folder.path(), &["match", "small"]);
+    let flowing = text.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(
+        flowing.contains("no part for gear.drive passes alone: each choice is refused by one of these rows"),
+        "{text}"
+    );
+    assert!(flowing.contains("gear.drive.mass, its limit of at least 100 g refuses 2 of 3"), "{text}");
+    assert!(flowing.contains("gear.drive.width, its limit of 19.9 to 20.1 mm refuses 1 of 3"), "{text}");
+    // One gear is not two.
+    std::fs::write(folder.path().join("shelf.yaml"), shelf(&[(15, 8, None)])).unwrap();
+    let (_, text, _) = said(folder.path(), &["match", "small"]);
+    assert!(text.contains("there are not enough parts for gear.drive and gear.idle"), "{text}");
+}
+
+/// A gear's width has to be between twice and three times its own bore, or four times the other's.
+const CALCULATED: &str = "rulebook \"An invented gear pump\" edition 2026-03-01
+unit mm = 0.001 m
+part pump {
+    part gear at drive, idle {
+        width : mm
+        bore  : mm
+    }
+    derive most : mm = 4 * smallest of gear.bore
+}
+generation small \"20 mm gears\" {
+    gear.width standard 2 * gear.bore to 3 * gear.bore limit at most 9 * gear.bore
+    gear.bore  limit at most most
+}
+";
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(24))]
+
+    #[test]
+    fn a_range_with_calculated_ends_has_the_room_of_the_verdict(
+        gears in prop::collection::vec((10_i64..=120, 10_i64..=40), 2),
+    ) {
+        let lines = gears.iter().enumerate().map(|(number, (width, bore))| {
+            format!("  - {{ tag: G-{number}, width: 0.{width:03} mm, bore: 0.{bore:03} mm }}\n")
+        });
+        let folder = shop(&format!("part: gear\ngeneration: small\nparts:\n{}", lines.collect::<String>()));
+        std::fs::write(folder.path().join("pump.rulebook"), CALCULATED).unwrap();
+        let (document, status) = ran(folder.path(), &["match", "small", "--format", "json"]);
+        let goes = gears.iter().all(|(width, bore)| *width <= 9 * bore)
+            && gears.iter().all(|(_, bore)| gears.iter().all(|(_, other)| *bore <= 4 * other));
+        prop_assert_eq!(status, i32::from(!goes));
+        if !goes {
+            return Ok(());
+        }
+        let smallest = gears.iter().map(|(_, bore)| 4 * bore).min().unwrap();
+        let room = |(width, bore): &(i64, i64)| {
+            let steps = |of: i64, size: i64| (of * 1_000_000_000 + size / 2) / size;
+            let inside = (width - 2 * bore).min(3 * bore - width);
+            [if inside < 0 { 0 } else { steps(inside, *bore) }, steps(smallest - bore, smallest)]
+        };
+        let least = gears.iter().flat_map(room).min().unwrap() / 1_000_000;
+        prop_assert_eq!(document["sets"][0]["least_room"].as_i64().unwrap(), least);
+    }
+}

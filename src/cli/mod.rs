@@ -15,6 +15,8 @@ mod interrupt;
 mod kept;
 mod language_server;
 mod list;
+mod match_conflict;
+mod match_sets;
 mod matching;
 mod over_time;
 mod paths;

@@ -1,6 +1,7 @@
 //! The sentences of `trochoid match` beside its help and its answer.
 
 use crate::matching::{ROOM_STEPS, Score};
+use crate::quantity::Number;
 use std::path::Path;
 
 pub(super) const NO_SHELF: &str =
@@ -54,5 +55,19 @@ pub(super) fn cost(best: Score, with: Score) -> String {
         ),
         _ if with.room < best.room => "the best set with it has less room in all".into(),
         _ => "as good as the one taken, and its tag comes later".into(),
+    }
+}
+
+/// What the ends of a calculated range come to: " (here 0.10 to 0.20 mm)", to four places.
+pub(super) fn here(ends: &[Option<String>; 2], unit: Option<&str>) -> String {
+    let end = |text: &Option<String>| {
+        text.as_deref().map(|text| Number::parse(text).map_or_else(|_| text.to_owned(), |number| number.to_text(4)))
+    };
+    let unit = unit.map(|unit| format!(" {unit}")).unwrap_or_default();
+    match (end(&ends[0]), end(&ends[1])) {
+        (Some(low), Some(high)) => format!(" (here {low} to {high}{unit})"),
+        (Some(low), None) => format!(" (here at least {low}{unit})"),
+        (None, Some(high)) => format!(" (here at most {high}{unit})"),
+        (None, None) => String::new(),
     }
 }

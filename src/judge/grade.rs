@@ -13,6 +13,15 @@ use crate::quantity::{Band, End, Number, Side as BandSide, Value};
 
 /// Judges; without `keep_good`, good rulings are only counted, unless something in the record asks for each of them.
 pub(super) fn judge(book: &Book, plan: &Plan, readings: &Readings, keep_good: bool) -> Verdict {
+    verdict(book, plan, readings, (keep_good, true))
+}
+
+/// The rulings alone, for those who judge many sets of readings and say nothing about any.
+pub(super) fn rulings(book: &Book, plan: &Plan, readings: &Readings) -> Vec<Ruling> {
+    verdict(book, plan, readings, (true, false)).rulings
+}
+
+fn verdict(book: &Book, plan: &Plan, readings: &Readings, (keep_good, with_findings): (bool, bool)) -> Verdict {
     let bench = Bench::new(plan, readings);
     let decision = &book.decision;
     let guard = match &decision.rule {
@@ -49,6 +58,9 @@ pub(super) fn judge(book: &Book, plan: &Plan, readings: &Readings, keep_good: bo
     }
     let Judging { scales, weighed, rulings: Rulings { kept: mut rulings, good, .. }, .. } = judging;
     let mut findings = concede(book, plan, &bench, &mut rulings);
+    if !with_findings {
+        return Verdict { grade: Grade::Good, rulings, counts: Counts::default(), skipped, findings };
+    }
     if let Some(Scales { weighing, .. }) = &scales {
         findings.extend(wording_uncertainty::unweighed(weighing, plan, &rulings, &weighed.incomplete));
         findings.extend(wording_uncertainty::coarse(weighing, plan, &rulings, &weighed.coarse));

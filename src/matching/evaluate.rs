@@ -4,7 +4,7 @@
 use super::search::{Group, ROOM_STEPS, Score, Scores};
 use crate::bind::{Readings, State};
 use crate::book::{Book, Datum, Id, Part};
-use crate::judge::{Found, Grade, Ruling, Verdict, judge};
+use crate::judge::{Found, Grade, Ranges, Ruling, Verdict, judge};
 use crate::plan::{Check, CheckRange, Leaves, Plan, SlotSet};
 use crate::quantity::{Number, Value};
 use std::cmp::Ordering;
@@ -38,6 +38,8 @@ struct Rows {
     plan: Plan,
     /// For each check the readings that it and its condition come down to.
     leaves: Vec<SlotSet>,
+    /// Whether a range of one of them has calculated ends.
+    calculated: bool,
 }
 
 /// Rows, places and parts, ready to be judged together.
@@ -102,7 +104,10 @@ impl<'a> Evaluator<'a> {
                 let plan = plan.only(&checks);
                 let own = Leaves::new(&plan);
                 let leaves = plan.checks.iter().map(|check| asked(&plan, &own, check)).collect();
-                Rows { group, plan, leaves }
+                let is_calculated = |range: &Option<CheckRange>| matches!(range, Some(CheckRange::Worked { .. }));
+                let calculated =
+                    plan.checks.iter().any(|check| [&check.standard, &check.limit].into_iter().any(is_calculated));
+                Rows { group, plan, leaves, calculated }
             })
             .collect();
         Evaluator { book, base, places, choices, rows }
@@ -142,16 +147,33 @@ impl<'a> Evaluator<'a> {
         let placed: Vec<(usize, usize)> = rows.group.places.iter().copied().zip(parts.iter().copied()).collect();
         let readings = self.together(&placed);
         let Verdict { rulings, .. } = judge(self.book, &rows.plan, &readings);
+        let ranges = rows.calculated.then(|| Ranges::new(&rows.plan, &readings));
         let at = |ruling: Ruling| {
             let check = rows.plan.checks.get(ruling.check);
-            let room = check.and_then(|check| room(check, &ruling));
+            let room = check.and_then(|check| room(check, &ruling, ranges.as_ref()));
             let (lacks, waits) = match ruling.grade {
                 Grade::Unmeasured => self.lacking(rows, ruling.check, &placed, &readings),
                 _ => (Vec::new(), false),
             };
             RowAt { ruling, room, lacks, waits }
         };
-        (Some(&rows.plan), rulings.into_iter().map(at).collect(), readings)
+        let rows_at = rulings.into_iter().map(at).collect();
+        drop(ranges);
+        (Some(&rows.plan), rows_at, readings)
+    }
+
+    /// The rows of a group that refuse parts, by their numbers in the plan of the group; with `complete` those that lack a
+    /// reading of them too.
+    #[must_use]
+    pub fn refusing(&self, group: usize, parts: &[usize], complete: bool) -> Vec<usize> {
+        let (_, rows, _) = self.rows(group, parts);
+        let refuses = |row: &&RowAt| {
+            let score = row.score();
+            score.out > 0 || complete && score.open > 0
+        };
+        let mut refusing: Vec<usize> = rows.iter().filter(refuses).map(|row| row.ruling.check).collect();
+        refusing.dedup();
+        refusing
     }
 
     /// The readings that a row lacks of what is with the parts, and whether it lacks only others.
@@ -211,14 +233,20 @@ impl RowAt {
 }
 
 /// How far a value is from the nearer end of its standard, else of its limit, over the width of that range; of one end,
-/// over the end's own size. None where there is no end to be near, and nought outside the standard.
-fn room(check: &Check, ruling: &Ruling) -> Option<i64> {
+/// over the end's own size. Ends that are calculated are those that the verdict compared with. `None` if there is no end to be
+/// near, and nought outside the standard.
+fn room(check: &Check, ruling: &Ruling, ranges: Option<&Ranges<'_>>) -> Option<i64> {
     let Some(Datum::Quantity(value)) = &ruling.value else { return None };
     if matches!(ruling.found, Found::Missing | Found::ConditionMissing | Found::Impossible) {
         return None;
     }
+    let calculated;
     let band = match check.standard.as_ref().or(check.limit.as_ref())? {
         CheckRange::Known(band) => band,
+        range @ CheckRange::Worked { .. } => {
+            calculated = ranges?.band(range)?;
+            &calculated
+        }
         _ => return None,
     };
     let size = match (&band.low, &band.high) {
@@ -233,7 +261,7 @@ fn room(check: &Check, ruling: &Ruling) -> Option<i64> {
     steps(&margin.divide(&size)?)
 }
 
-/// A share as so many steps, rounded down.
+/// A share as so many steps, to the nearest.
 fn steps(share: &Value) -> Option<i64> {
     let number: Number = share.midpoint();
     let scaled = &number * &Number::from_integer(ROOM_STEPS);

@@ -126,6 +126,88 @@ proptest! {
     }
 }
 
+/// Rows that refuse at random: up to three in a group.
+#[derive(Debug)]
+struct Refusing {
+    drawn: Drawn,
+    rare: u64,
+}
+
+impl Refusals for Refusing {
+    fn refusing(&self, group: usize, parts: &[usize]) -> std::rc::Rc<[usize]> {
+        let room = |row: usize| self.drawn.score(group * 3 + row, parts).room.unsigned_abs();
+        (0..3).filter(|row| room(*row).is_multiple_of(self.rare)).collect()
+    }
+}
+
+/// Every choice of parts for some places that has each part once and those that can be nowhere else.
+fn choices(problem: &Problem, places: &[usize]) -> Vec<Vec<usize>> {
+    let domains = places.iter().map(|place| problem.domains[*place].clone()).collect();
+    let inside =
+        |part: &usize| (0..problem.domains.len()).all(|at| places.contains(&at) || !problem.domains[at].contains(part));
+    let with: Vec<usize> = problem.with.iter().copied().filter(inside).collect();
+    let limits = Limits { best: usize::MAX, allow_out: true, allow_open: true };
+    let small = Problem { domains, groups: Vec::new(), in_order: Vec::new(), with };
+    everything(&small, &Drawn { seed: 0, variety: 1, harsh: false }, limits)
+        .into_iter()
+        .map(|found| found.parts)
+        .collect()
+}
+
+/// The rows among some places that refuse a choice for them.
+fn refused_by(problem: &Problem, refusals: &Refusing, places: &[usize], parts: &[usize]) -> Vec<RowNumber> {
+    let mut rows = Vec::new();
+    for (group, own) in problem.groups.iter().enumerate() {
+        let at: Option<Vec<usize>> =
+            own.places.iter().map(|place| places.iter().position(|one| one == place).map(|at| parts[at])).collect();
+        if let Some(at) = at {
+            rows.extend(refusals.refusing(group, &at).iter().map(|row| (group, *row)));
+        }
+    }
+    rows
+}
+
+/// The subsets of some things, the smallest first, those of one size in their order.
+fn subsets<T: Copy + Ord>(things: &[T]) -> Vec<Vec<T>> {
+    let mut all: Vec<Vec<T>> = vec![Vec::new()];
+    for thing in things {
+        let more: Vec<Vec<T>> = all.iter().map(|set| set.iter().copied().chain([*thing]).collect()).collect();
+        all.extend(more);
+    }
+    all.sort_by(|one, other| (one.len(), one).cmp(&(other.len(), other)));
+    all
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(
+        std::env::var("PROPTEST_CASES").ok().and_then(|cases| cases.parse().ok()).unwrap_or(2_000)
+    ))]
+
+    #[test]
+    fn no_smaller_group_of_places_and_rows_conflicts(problem in problem(), seed in any::<u64>(), variety in 3_u64..40, rare in 1_u64..4) {
+        let refusals = Refusing { drawn: Drawn { seed, variety, harsh: false }, rare };
+        let found = conflict(&problem, &refusals, &|| true).unwrap();
+        let all: Vec<usize> = (0..problem.domains.len()).collect();
+        let refused = |places: &[usize]| -> Vec<Vec<RowNumber>> {
+            choices(&problem, places).iter().map(|parts| refused_by(&problem, &refusals, places, parts)).collect()
+        };
+        let first = subsets(&all).into_iter().find(|places| refused(places).iter().all(|rows| !rows.is_empty()));
+        prop_assert_eq!(found.as_ref().map(|found| &found.places), first.as_ref());
+        let Some(found) = found else { return Ok(()) };
+        prop_assert!(found.fewest_rows);
+        let lists = refused(&found.places);
+        prop_assert!(lists.iter().all(|list| list.iter().any(|row| found.rows.contains(row))), "some choice is not refused");
+        let mut every: Vec<RowNumber> = lists.iter().flatten().copied().collect();
+        every.sort_unstable();
+        every.dedup();
+        // Subsets of more rows than these are too many to try; there the proof is that of the places.
+        if every.len() <= 12 {
+            let fewest = subsets(&every).into_iter().find(|rows| lists.iter().all(|list| list.iter().any(|row| rows.contains(row))));
+            prop_assert_eq!(fewest.map(|rows| rows.len()), Some(found.rows.len()));
+        }
+    }
+}
+
 #[test]
 fn a_search_told_to_stop_says_so_and_how_good_a_set_could_be() {
     let domains = vec![(0..12).collect::<Vec<_>>(); 4];

@@ -2,7 +2,7 @@
 
 use super::ink::{self, Ink, Look, clean};
 use super::json::{document as whole, finding_value};
-use super::{cells, wording};
+use super::{cells, wording, wording_match};
 use crate::finding::Finding;
 use crate::judge::Grade;
 use serde_json::{Value, json};
@@ -20,6 +20,8 @@ pub struct Matched {
     pub machines: bool,
     /// Why there is no set, if there is none: for each place how many parts pass alone.
     pub alone: Vec<(String, usize, usize)>,
+    /// The smallest group of places that cannot be filled together, if there is no set.
+    pub conflict: Option<Conflict>,
     /// The set that comes nearest if there is none.
     pub nearest: Option<Set>,
     /// Parts that are in no set, each with why.
@@ -32,6 +34,34 @@ pub struct Matched {
     pub proved: bool,
     /// What is wrong with the shelf.
     pub findings: Vec<Finding>,
+}
+
+/// Places that cannot be filled together: no fewer conflict.
+#[derive(Clone, Debug, Default)]
+pub struct Conflict {
+    /// The places.
+    pub places: Vec<String>,
+    /// For each place how many parts may be there.
+    pub parts: Vec<usize>,
+    /// Parts that were insisted on and can only be there.
+    pub with: Vec<String>,
+    /// The rows that no choice of parts meets all of; none if there are not enough parts.
+    pub rows: Vec<RefusingRow>,
+    /// How many choices of parts there are for one or two places; more are not counted.
+    pub sets: Option<usize>,
+    /// Whether these rows refuse every choice, and no fewer do.
+    pub fewest_rows: bool,
+}
+
+/// A row that refuses parts.
+#[derive(Clone, Debug, Default)]
+pub struct RefusingRow {
+    /// What is judged, as a record's keys say it.
+    pub path: String,
+    /// The range: "its limit of at least 0.10 mm".
+    pub range: Option<String>,
+    /// How many choices of parts it refuses, if they are counted.
+    pub refused: Option<usize>,
 }
 
 /// One set of parts.
@@ -87,6 +117,9 @@ pub fn text(matched: &Matched, look: Look) -> String {
         for (place, pass, all) in &matched.alone {
             out.push_str(&format!("  {}: {pass} of {all} pass alone\n", clean(place)));
         }
+        if let Some(conflict) = &matched.conflict {
+            conflict_text(&mut out, conflict, look);
+        }
         if let Some(nearest) = &matched.nearest {
             out.push_str("the nearest miss\n");
             set_text(&mut out, nearest, "", look);
@@ -112,6 +145,13 @@ const NOTHING_GOES: &str = "nothing goes together";
 const PROVED: &str = "every set was compared: no better one exists";
 const NONE: &str = "every set was compared: none passes";
 const NOT_PROVED: &str = "this is the best found so far; it is not proved that no better one exists";
+
+fn conflict_text(out: &mut String, conflict: &Conflict, look: Look) {
+    for (number, line) in wording_match::conflict(conflict).iter().enumerate() {
+        let indent = if number == 0 { 2 } else { 4 };
+        ink::wrapped(out, &" ".repeat(indent), indent + 2, &clean(line), look.width);
+    }
+}
 
 fn set_text(out: &mut String, set: &Set, head: &str, look: Look) {
     let parts: Vec<String> = set.parts.iter().map(|(place, tag)| format!("{} {}", clean(place), clean(tag))).collect();
@@ -184,7 +224,8 @@ fn list(out: &mut String, head: &str, lines: &[(String, String)], look: Look) {
 ///
 /// Members: `format`, `version`, `generation`, `sets` (each with `parts`: `place` and `tag`; `grade`, `rows`, `waiting`, `worn`,
 /// `advisory`, `not_good`, `needs`, `least_room` in thousandths, `tight`: `path`, `value`, `range`, `permille`), `machines` (whether the sets are to be built at
-/// once), `alone` (`place`, `pass`, `of`), `nearest` (a set, or `null`), `left` and `left_out` (`tag`, `because`), `unread` (files),
+/// once), `alone` (`place`, `pass`, `of`), `conflict` (`null`, or the smallest group of places that cannot be filled together:
+/// `places` (`place`, `parts`), `with` (tags), `rows` (`path`, `range`, `refused` or `null`), `sets` or `null`, `fewest_rows`), `nearest` (a set, or `null`), `left` and `left_out` (`tag`, `because`), `unread` (files),
 /// `proved`, `findings`.
 #[must_use]
 pub fn document(matched: &Matched) -> String {
@@ -198,6 +239,7 @@ pub fn document(matched: &Matched) -> String {
         "sets": matched.sets.iter().map(set_value).collect::<Vec<_>>(),
         "machines": matched.machines,
         "alone": matched.alone.iter().map(|(place, pass, of)| json!({ "place": place, "pass": pass, "of": of })).collect::<Vec<_>>(),
+        "conflict": matched.conflict.as_ref().map(conflict_value),
         "nearest": matched.nearest.as_ref().map(set_value),
         "left": pairs(&matched.left),
         "left_out": pairs(&matched.left_out),
@@ -205,6 +247,19 @@ pub fn document(matched: &Matched) -> String {
         "proved": matched.proved,
         "findings": matched.findings.iter().map(finding_value).collect::<Vec<_>>(),
     }))
+}
+
+fn conflict_value(conflict: &Conflict) -> Value {
+    let places = conflict.places.iter().zip(&conflict.parts);
+    json!({
+        "places": places.map(|(place, parts)| json!({ "place": place, "parts": parts })).collect::<Vec<_>>(),
+        "with": conflict.with,
+        "rows": conflict.rows.iter().map(|row| json!({
+            "path": row.path, "range": row.range, "refused": row.refused,
+        })).collect::<Vec<_>>(),
+        "sets": conflict.sets,
+        "fewest_rows": conflict.fewest_rows,
+    })
 }
 
 fn set_value(set: &Set) -> Value {

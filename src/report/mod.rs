@@ -39,6 +39,7 @@ mod wording;
 mod wording_audit;
 mod wording_identify;
 mod wording_loose;
+mod wording_match;
 mod wording_rework;
 
 pub use ink::{Look, clean};
