@@ -53,4 +53,12 @@ impl<S: Scores> Scores for Remembered<'_, S> {
         self.known.borrow_mut().insert(key, score);
         score
     }
+
+    fn like(&self, group: usize) -> usize {
+        group % self.groups
+    }
+
+    fn class(&self, group: usize, at: usize, part: usize) -> usize {
+        self.scores.class(group % self.groups, at, part)
+    }
 }

@@ -4,9 +4,13 @@
 //! A **place** is a part at one position, such as the first of two gears. A set puts a part in each place. `evaluate` says
 //! what the rows come to for the parts they rest on, `search` finds the best set, and `conflict` why there is none.
 
+mod bound;
+mod branch;
+mod classes;
 mod conflict;
 mod evaluate;
 mod machines;
+mod measure;
 mod search;
 mod tables;
 #[cfg(test)]
