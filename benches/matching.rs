@@ -114,7 +114,9 @@ fn shop(generation: &str, [rotors, housings, faces, shafts]: [usize; 4], seed: u
     put("trochoid.yaml", "books: [books/]\nshelf: shelf/\n");
     let mut shelf = Shelf { state: seed };
     put("shelf/rotors.yaml", &shelf.rotors(generation, rotors));
-    put("shelf/housings.yaml", &shelf.housings(housings));
+    if housings > 0 {
+        put("shelf/housings.yaml", &shelf.housings(housings));
+    }
     if faces > 0 {
         put("shelf/faces.yaml", &shelf.iron_faces(faces));
     }
@@ -142,24 +144,20 @@ fn time(folder: &Path, arguments: &[&str]) -> (Duration, String) {
 
 /// Prints all figures of this file.
 pub fn figures(smoke: bool) {
-    println!("\nmatch, the real program on one core:");
-    let few = if smoke { 6 } else { 40 };
-    let many = if smoke { [6, 6, 8, 3] } else { [200, 200, 100, 50] };
-    let two = |seed| shop("light_2mm", [few, few, few, 0], seed);
-    let three = |seed| shop("three_boosted", many, seed);
-    let runs = if smoke { 1 } else { 3 };
-    for seed in 1..=runs {
-        let folder = two(seed);
-        let (time, last) = self::time(folder.path(), &["match", "light_2mm"]);
-        println!("  two rotors, {few} parts a kind, shelf {seed}      {:8.2} s   {last}", time.as_secs_f64());
-    }
-    for seed in 1..=runs {
-        let folder = three(seed);
-        let (time, last) = self::time(folder.path(), &["match", "three_boosted"]);
-        println!(
-            "  three rotors, {} parts, shelf {seed}          {:8.2} s   {last}",
-            many.iter().sum::<usize>(),
-            time.as_secs_f64()
-        );
+    println!("\nmatch, the real program on one core, generated shelves:");
+    let (few, many, runs) = if smoke { (6, [6, 6, 8, 3], 1) } else { (40, [200, 200, 100, 50], 3) };
+    let asked: [(&str, &str, [usize; 4], &[&str]); 5] = [
+        ("two rotors, 40 parts a kind", "light_2mm", [few, few, few, 0], &[]),
+        ("three rotors, 550 parts", "three_boosted", many, &[]),
+        ("two engines at once, rotors and housings", "light_2mm", [few, few, 0, 0], &["--builds", "2"]),
+        ("pairs of 40 rotors by mass", "light_2mm", [few, 0, 0, 0], &["--only", "rotor", "--least", "mass_gap"]),
+        ("pairs of 200 rotors by mass", "light_2mm", [many[0], 0, 0, 0], &["--only", "rotor", "--least", "mass_gap"]),
+    ];
+    for (name, generation, counts, more) in asked {
+        for seed in 1..=runs {
+            let folder = shop(generation, counts, seed);
+            let (time, last) = self::time(folder.path(), &[&["match", generation], more].concat());
+            println!("  {name}, shelf {seed}: {:.2} s   {last}", time.as_secs_f64());
+        }
     }
 }

@@ -373,3 +373,214 @@ proptest! {
         prop_assert_eq!(document["sets"][0]["least_room"].as_i64().unwrap(), least);
     }
 }
+
+/// The most pairs of some gears, and of these the least sum of their gaps, in halves of a gram, by trying every way to pair.
+fn every_pairing(open: &[usize], gap: &dyn Fn(usize, usize) -> Option<i64>) -> (usize, i64) {
+    let Some((one, rest)) = open.split_first() else { return (0, 0) };
+    rest.iter().fold(every_pairing(rest, gap), |best, other| {
+        let Some(cost) = gap(*one, *other) else { return best };
+        let rest: Vec<usize> = rest.iter().copied().filter(|part| part != other).collect();
+        let (count, sum) = every_pairing(&rest, gap);
+        let found = (count + 1, sum + cost);
+        if (found.0, -found.1) > (best.0, -best.1) { found } else { best }
+    })
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(10))]
+
+    #[test]
+    fn no_pairing_of_a_pile_leaves_less(
+        gears in prop::collection::vec((0_i64..=24, 3_i64..=14, prop::option::of(0_u8..5)), 2..=8),
+    ) {
+        let folder = shop(&shelf(&gears));
+        let pairs = every_pair(folder.path(), gears.len());
+        let gap = |one: usize, other: usize| {
+            let is = |tags: &[String; 2], first: usize, second: usize| {
+                *tags == [format!("G-{}", first + 1), format!("G-{}", second + 1)]
+            };
+            let goes = |(tags, [out, _, _]): &([String; 2], [u64; 3])| {
+                *out == 0 && (is(tags, one, other) || is(tags, other, one))
+            };
+            pairs.iter().any(goes).then(|| (gears[one].1 - gears[other].1).abs())
+        };
+        let all: Vec<usize> = (0..gears.len()).collect();
+        let (count, least) = every_pairing(&all, &gap);
+        let (document, status) = ran(folder.path(), &["match", "small", "--least", "mass_gap", "--format", "json"]);
+        prop_assert_eq!(status, i32::from(count == 0));
+        let sets = document["sets"].as_array().unwrap();
+        prop_assert_eq!(sets.len(), count);
+        let mut used: Vec<String> = sets.iter().flat_map(tags).collect();
+        used.sort_unstable();
+        used.dedup();
+        prop_assert_eq!(used.len(), 2 * count, "each gear is in one pair");
+        let number = |text: &Value| -> f64 { text.as_str().unwrap().trim_end_matches(" g").parse().unwrap() };
+        let each: f64 = sets.iter().map(|set| number(&set["values"][0]["value"])).sum();
+        if count > 0 {
+            prop_assert_eq!(number(&document["least"]["sum"]), least as f64 / 2.0);
+            prop_assert_eq!(each, least as f64 / 2.0);
+        }
+        for set in sets {
+            let at = |tag: String| tag.trim_start_matches("G-").parse::<usize>().unwrap() - 1;
+            let [one, other] = tags(set).map(at);
+            prop_assert!(gap(one, other).is_some(), "check refuses no pair of it");
+        }
+    }
+}
+
+#[test]
+fn a_pile_is_paired_by_what_is_known_of_it() {
+    let mut gears = shelf(&[(15, 8, None), (15, 12, None), (15, 9, None), (15, 12, None)]);
+    gears.push_str("  - { tag: G-9, width: 20.00 mm }\n");
+    let folder = shop(&gears);
+    let (status, text, _) = said(folder.path(), &["match", "small", "--least", "mass_gap", "--show", "step"]);
+    let flowing = text.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert_eq!(status, 0, "{text}");
+    assert!(
+        flowing.contains("gear.drive G-1, gear.idle G-3") && flowing.contains("gear.drive G-2, gear.idle G-4"),
+        "{text}"
+    );
+    assert!(flowing.contains("mass_gap 0.5 g") && flowing.contains("mass_gap 0 g"), "{text}");
+    assert!(flowing.contains("step needs gear.drive.mark and gear.idle.mark"), "{text}");
+    assert!(flowing.contains("G-9 mass_gap needs its mass"), "{text}");
+    let last =
+        "2 sets, as many as there can be: mass_gap comes to 0.5 g in all, and no other choice of as many comes to less";
+    assert!(flowing.ends_with(last), "{text}");
+    // One pair only: the two of one mass.
+    let (_, text, _) = said(folder.path(), &["match", "small", "--least", "mass_gap", "--builds", "1"]);
+    assert!(text.contains("gear.drive G-2, gear.idle G-4") && text.contains("mass_gap comes to 0 g in all"), "{text}");
+    assert_eq!(said(folder.path(), &["match", "small", "--least", "mass_gap", "--builds", "3"]).0, 1);
+    for (arguments, words) in [
+        (&["--least", "gear.mass"][..], "one machine has several values of `gear.mass`"),
+        (&["--least", "mas_gap"], "did you mean `mass_gap`"),
+        (&["--least", "mass_gap", "--best", "2"], "--best shows sets to choose from, and --least sets"),
+        (&["--builds", "2", "--best", "2"], "--best shows sets to choose from, and --builds sets to be built at once"),
+        (&["--builds", "2", "--write", "P-1.yaml"], "--write writes one build's record"),
+        (&["--builds", "2", "--build", "P-1.yaml"], "--build fills what one record leaves open"),
+    ] {
+        let (status, _, said) = said(folder.path(), &[&["match", "small"][..], arguments].concat());
+        assert!(status == 2 && said.contains(words), "{arguments:?}: {said}");
+    }
+}
+
+/// Two or three gears in a row: the same maker, a condition on the duty, a guard band, a range with calculated ends.
+const TRAIN: &str = "rulebook \"An invented gear train\" edition 2026-03-01
+unit mm = 0.001 m
+unit g  = 0.001 kg
+choice duties = street, race
+choice makers = own, bought
+part train {
+    duty : duties
+    part gear at drive, POSITIONSidle {
+        width : mm
+        mass  : g
+        maker : makers
+    }
+    derive mass_gap : g  = spread of gear.mass
+    derive widest   : mm = 1.002 * smallest of gear.width
+}
+generation small \"20 mm gears\" {
+    gear.width      standard 19.95 to 20.05 mm limit 19.9 to 20.1 mm
+    gear.width      limit at most widest
+    gear.maker      all the same across gear
+    train.mass_gap  standard at most 3 g limit at most 6 g where duty is street
+    train.mass_gap  limit at most 2 g where duty is race
+    gear.mass       standard at most 104 g advisory where duty is race
+}
+house \"Lapwing Trains\" { judge by guard band }
+";
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(10))]
+
+    #[test]
+    fn every_train_that_passes_check_is_found_and_neither_files_nor_threads_change_the_answer(
+        gears in prop::collection::vec((0_i64..=20, 0_i64..=9, prop::bool::weighted(0.7), any::<bool>()), 3..=4),
+        (three, race) in any::<(bool, bool)>(),
+        turn in 0_usize..4,
+    ) {
+        let folder = tempfile::tempdir().unwrap();
+        let put = |name: &str, text: &str| {
+            let path = folder.path().join(name);
+            std::fs::create_dir_all(path.parent().unwrap()).unwrap();
+            std::fs::write(path, text).unwrap();
+        };
+        let positions: &[&str] = if three { &["drive", "middle", "idle"] } else { &["drive", "idle"] };
+        put("train.rulebook", &TRAIN.replace("POSITIONS", if three { "middle, " } else { "" }));
+        put("gauges.yaml", "mic: { uncertainty: 0.008 mm }\n");
+        put("trochoid.yaml", "books: train.rulebook\nshelf: shelf/\n");
+        let gear = |number: usize| {
+            let (width, mass, own, gauged) = gears[number];
+            let gauge = if gauged { ", gauge: mic" } else { "" };
+            let width = 1990 + width;
+            format!(
+                "  - {{ tag: G-{number}, width: {{ value: {}.{:02} mm{gauge} }}, mass: 10{mass} g, maker: {} }}\n",
+                width / 100,
+                width % 100,
+                if own { "own" } else { "bought" }
+            )
+        };
+        let head = "part: gear\ngeneration: small\nparts:\n";
+        put("shelf/all.yaml", &format!("{head}{}", (0..gears.len()).map(gear).collect::<String>()));
+        let duty = if race { "race" } else { "street" };
+        let given = format!("duty={duty}");
+        let asked = ["match", "small", "--given", &given, "--best", "1000", "--format", "json"];
+        let (document, _) = ran(folder.path(), &asked);
+        prop_assert_eq!(&document["proved"], true);
+        // Every set in every order, judged as a build.
+        let mut orders: Vec<Vec<usize>> = vec![Vec::new()];
+        for _ in positions {
+            let longer = |order: &Vec<usize>| -> Vec<Vec<usize>> {
+                let open = (0..gears.len()).filter(|gear| !order.contains(gear));
+                open.map(|gear| order.iter().copied().chain([gear]).collect()).collect()
+            };
+            orders = orders.iter().flat_map(longer).collect();
+        }
+        for order in &orders {
+            let name = order.iter().map(usize::to_string).collect::<Vec<_>>().join("-");
+            let parts: Vec<String> =
+                positions.iter().zip(order).map(|(at, gear)| format!("gear.{at}: G-{gear}")).collect();
+            put(
+                &format!("builds/T-{name}.yaml"),
+                &format!("build: T-{name}\nfinished: 2026-05-01\ngeneration: small\nduty: {duty}\nparts: {{ {} }}\n", parts.join(", ")),
+            );
+        }
+        let (checked, _) = ran(folder.path(), &["check", "builds", "--format", "json", "--today", "2026-05-02"]);
+        let mut passing: Vec<(String, [u64; 2])> = Vec::new();
+        for record in checked["records"].as_array().unwrap() {
+            let count = |name: &str| record["counts"][name].as_u64().unwrap();
+            prop_assert_eq!(count("unmeasured"), 0);
+            if count("out") + count("unsettled") == 0 {
+                let name = record["build"].as_str().unwrap().trim_start_matches("T-").to_owned();
+                passing.push((name, [count("worn"), count("advisory")]));
+            }
+        }
+        let sets = document["sets"].as_array().unwrap();
+        prop_assert_eq!(sets.len(), passing.len());
+        let mut before = [0, 0];
+        for set in sets {
+            let tags: Vec<&str> =
+                set["parts"].as_array().unwrap().iter().map(|part| part["tag"].as_str().unwrap().trim_start_matches("G-")).collect();
+            let found = passing.iter().find(|(name, _)| *name == tags.join("-")).expect("no set that check refuses");
+            let counts = [set["worn"].as_u64().unwrap(), set["advisory"].as_u64().unwrap()];
+            prop_assert_eq!(counts, found.1);
+            prop_assert!(before <= counts);
+            before = counts;
+        }
+        // The same parts in other files and folders, read by one thread.
+        std::fs::remove_file(folder.path().join("shelf/all.yaml")).unwrap();
+        for number in 0..gears.len() {
+            let name = format!("shelf/{}/{}.yaml", ["z", "a", "m", "b"][(number + turn) % 4], 9 - number);
+            put(&name, &format!("{head}{}", gear(number)));
+        }
+        let output = Command::cargo_bin("trochoid")
+            .unwrap()
+            .current_dir(folder.path())
+            .env("RAYON_NUM_THREADS", "1")
+            .args(asked)
+            .output()
+            .unwrap();
+        let again: Value = serde_json::from_slice(&output.stdout).unwrap();
+        prop_assert_eq!(again, document);
+    }
+}

@@ -3,7 +3,8 @@
 use super::wording_match;
 use crate::judge::{Grade, Teller};
 use crate::matching::{
-    Evaluator, Found, Limits, Problem, ROOM_STEPS, Remembered, RowAt, Score, Scores, most_machines, repeated, search,
+    Evaluator, Found, Left, Limits, NoMore, Problem, ROOM_STEPS, Remembered, RowAt, Score, Scores, Stopped,
+    most_machines, repeated, search,
 };
 use crate::plan::{CheckRange, Plan};
 use crate::report::matching::{Matched, Set, Tight};
@@ -41,6 +42,7 @@ impl Telling<'_> {
             needs: Vec::new(),
             least_room: (score.least_room < i64::MAX).then_some(score.least_room / (ROOM_STEPS / 1000)),
             tight: Vec::new(),
+            values: Vec::new(),
         };
         for (number, group) in self.one.groups.iter().enumerate() {
             let at: Vec<usize> = group.places.iter().filter_map(|place| parts.get(*place).copied()).collect();
@@ -110,19 +112,27 @@ impl Telling<'_> {
     pub(super) fn left(&self, best: &Found, scores: &Scored<'_>, go_on: &dyn Fn() -> bool, matched: &mut Matched) {
         let evaluator = &self.prepared.evaluator;
         let shown: Vec<usize> = (0..evaluator.choices.len()).filter(|part| !best.parts.contains(part)).collect();
+        let go_on = || go_on();
+        let limits = |allow_out| Limits { best: 1, allow_out, allow_open: true };
+        let beside = |allow_out| Left::new(self.one, scores, limits(allow_out), (best, &go_on));
+        let mut good = beside(false);
+        // Made only if some part goes with nothing.
+        let mut any = None;
         for part in shown.iter().take(MOST_LEFT) {
             let Some(choice) = evaluator.choices.get(*part) else { continue };
-            let with = Problem { with: vec![*part], ..self.one.clone() };
-            let limits = Limits { best: 1, allow_out: true, allow_open: true };
-            let (found, whole) = search(&with, scores, limits, go_on);
-            let because = match (found.first(), whole) {
-                (_, Err(_)) => "not looked at: the time was up".to_owned(),
-                (None, _) => "goes in no place".to_owned(),
-                (Some(found), _) if found.score.out > 0 => {
+            let mut found = good.as_mut().map_err(|stopped| *stopped).and_then(|good| good.with(*part, &go_on));
+            if found == Ok(None) {
+                let any = any.get_or_insert_with(|| beside(true));
+                found = any.as_mut().map_err(|stopped| *stopped).and_then(|any| any.with(*part, &go_on));
+            }
+            let because = match found {
+                Err(Stopped) => "not looked at: the time was up".to_owned(),
+                Ok(None) => "goes in no place".to_owned(),
+                Ok(Some(found)) if found.score.out > 0 => {
                     let set = self.set(&found.parts, found.score);
                     format!("goes with nothing: {}", set.not_good.first().cloned().unwrap_or_default())
                 }
-                (Some(found), _) => wording_match::cost(best.score, found.score),
+                Ok(Some(found)) => wording_match::cost(best.score, found.score),
             };
             matched.left.push((choice.tag.clone(), because));
         }
@@ -131,19 +141,19 @@ impl Telling<'_> {
         }
     }
 
-    /// As many machines at once as were asked for, or as there can be.
+    /// As many machines at once as were asked for, or as there can be. Gives the parts of each.
     pub(super) fn machines(
         &self,
         asked: &str,
         scores: &Scored<'_>,
         (go_on, left): (&dyn Fn() -> bool, &dyn Fn(Instant) -> Duration),
         matched: &mut Matched,
-    ) -> Result<(), String> {
+    ) -> Result<Vec<Found>, String> {
         matched.machines = true;
         let most = most_machines(self.one);
         let wanted: Vec<usize> = match asked {
             "all" => (1..=most).rev().collect(),
-            number => vec![number.parse().ok().filter(|number| *number > 0).ok_or(wording_match::NO_NUMBER)?],
+            number => vec![wording_match::number(number)?],
         };
         for count in wanted {
             if count > most {
@@ -155,18 +165,23 @@ impl Telling<'_> {
             let (found, whole) =
                 search(&repeated(self.one, count), scores, limits, || go_on() && Instant::now() < until);
             matched.proved &= whole.is_ok();
-            let Some(found) = found.first() else { continue };
+            let Some(found) = found.into_iter().next() else { continue };
+            if let Err(NoMore { bound }) = whole {
+                matched.bound = Some(wording_match::bound(count, bound, found.score));
+            }
             let places = self.one.domains.len().max(1);
-            for parts in found.parts.chunks(places) {
+            let one = |parts: &[usize]| {
                 let score = self.one.groups.iter().enumerate().fold(Score::NOTHING, |sum, (number, group)| {
                     let at: Vec<usize> = group.places.iter().filter_map(|place| parts.get(*place).copied()).collect();
                     sum.with(scores.score(number, &at))
                 });
-                matched.sets.push(self.set(parts, score));
-            }
-            return Ok(());
+                Found { parts: parts.to_vec(), score }
+            };
+            let machines: Vec<Found> = found.parts.chunks(places).map(one).collect();
+            matched.sets = machines.iter().map(|found| self.set(&found.parts, found.score)).collect();
+            return Ok(machines);
         }
-        Ok(())
+        Ok(Vec::new())
     }
 }
 

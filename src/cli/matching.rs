@@ -2,6 +2,7 @@
 
 use super::arguments::{Drawing, day};
 use super::interrupt::Interrupt;
+use super::match_least::Values;
 use super::match_sets::Telling;
 use super::{COULD_NOT, terminal, wording, wording_match};
 use crate::bind::part_named;
@@ -33,6 +34,8 @@ Examples:
   trochoid match light_2mm --with R-018          the best set that has this part
   trochoid match light_2mm --build K-0207.yaml   fill what this build does not have yet
   trochoid match light_2mm --builds all          as many engines at once as the shelf gives
+  trochoid match light_2mm --only rotor --least mass_gap
+                                                 the pairs of the pile that leave the least in all
   trochoid match light_2mm --write K-0208.yaml   write the record of a build that takes these parts
 
 Exit status:
@@ -60,13 +63,21 @@ pub(super) struct Match {
     #[arg(long, value_name = "PARTS", value_delimiter = ',')]
     only: Vec<String>,
 
-    /// How many sets to show
-    #[arg(long, value_name = "N", default_value_t = 1, value_parser = clap::value_parser!(u16).range(1..=1000))]
-    best: u16,
+    /// How many sets to show [default: 1]
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=1000))]
+    best: Option<u16>,
 
     /// Choose for so many machines at once, or for as many as there can be: `all`
-    #[arg(long, value_name = "N", conflicts_with_all = ["build", "best", "write"])]
+    #[arg(long, value_name = "N")]
     builds: Option<String>,
+
+    /// Pair up the whole pile so that this value of the machine comes to the least in all, as in `mass_gap`
+    #[arg(long, value_name = "READING")]
+    least: Option<String>,
+
+    /// Show this value of each machine too, such as a grade calculated from it
+    #[arg(long, value_name = "READING")]
+    show: Vec<String>,
 
     /// A part that must be in the set
     #[arg(long, value_name = "TAG")]
@@ -153,8 +164,26 @@ pub(super) fn run(asked: &Match) -> io::Result<u8> {
     })
 }
 
+/// Whether what was asked for can be had at once.
+fn at_once(asked: &Match) -> Result<(), String> {
+    if asked.builds.is_none() && asked.least.is_none() {
+        return Ok(());
+    }
+    let refused = [
+        (asked.best.is_some(), wording_match::BEST_AND_BUILDS),
+        (asked.build.is_some(), wording_match::BUILD_AND_BUILDS),
+        (asked.write.is_some(), wording_match::WRITE_AND_BUILDS),
+    ];
+    let refused = refused.into_iter().find_map(|(refused, words)| refused.then_some(words));
+    // What is said of --builds is as true of --least.
+    refused.map_or(Ok(()), |words| {
+        Err(if asked.builds.is_some() { words.to_owned() } else { words.replace("--builds", "--least") })
+    })
+}
+
 /// Everything that is to be said, or why nothing can be.
 fn matched(asked: &Match, shop: &Shop) -> Result<Matched, String> {
+    at_once(asked)?;
     let book = &shop.book;
     let Some(shelf) = shop.shelf() else { return Err(wording_match::NO_SHELF.into()) };
     let generation = book.generation_typed(&asked.generation).filter(|id| !book.generations.get(*id).basis);
@@ -195,7 +224,7 @@ fn matched(asked: &Match, shop: &Shop) -> Result<Matched, String> {
     let interrupt = Interrupt::watch();
     let until = Instant::now() + Duration::from_secs(u64::from(asked.seconds));
     let go_on = || !interrupt.is_asked() && Instant::now() < until;
-    let limits = Limits { best: usize::from(asked.best), allow_out: false, allow_open: !asked.complete };
+    let limits = Limits { best: usize::from(asked.best.unwrap_or(1)), allow_out: false, allow_open: !asked.complete };
     let mut matched = Matched {
         generation: book.generations.get(generation).name.to_string(),
         looked_at: looked_at(book, &prepared),
@@ -209,14 +238,27 @@ fn matched(asked: &Match, shop: &Shop) -> Result<Matched, String> {
     if one.domains.is_empty() {
         return Err(wording_match::NO_PLACES.into());
     }
+    let words = asked.least.iter().map(|word| ("--least", word.clone()));
+    let words: Vec<(&str, String)> = words.chain(asked.show.iter().map(|word| ("--show", word.clone()))).collect();
+    let values = Values::new(book, generation, &words)?;
+    if asked.least.is_some() {
+        let wanted = match asked.builds.as_deref() {
+            None | Some("all") => None,
+            Some(number) => Some(wording_match::number(number)?),
+        };
+        telling.least(&values, (wanted, asked.complete), &scores, &go_on, &mut matched)?;
+        return Ok(matched);
+    }
     if let Some(machines) = &asked.builds {
         let left = |now: Instant| until.saturating_duration_since(now);
-        telling.machines(machines, &scores, (&go_on, &left), &mut matched)?;
+        let found = telling.machines(machines, &scores, (&go_on, &left), &mut matched)?;
+        telling.show(&values, &found, &mut matched);
         return Ok(matched);
     }
     let (found, whole) = search(&one, &scores, limits, go_on);
     matched.proved = whole.is_ok();
     matched.sets = found.iter().map(|found| telling.set(&found.parts, found.score)).collect();
+    telling.show(&values, &found, &mut matched);
     if found.is_empty() && whole.is_ok() {
         matched.alone = telling.alone(&scores);
         matched.conflict = telling.conflict(&scores, asked.complete, &go_on);

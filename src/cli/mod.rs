@@ -16,6 +16,7 @@ mod kept;
 mod language_server;
 mod list;
 mod match_conflict;
+mod match_least;
 mod match_sets;
 mod matching;
 mod over_time;

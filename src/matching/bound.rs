@@ -328,6 +328,17 @@ impl<'a, S: Scores, M: Measure> Bounds<'a, S, M> {
         Some(sum)
     }
 
+    /// What parts for all places come to, in their order; `None` if that is of no use.
+    pub(super) fn of_set(&self, parts: &[usize]) -> Option<M::Value> {
+        let mut taken = vec![None; self.position.len()];
+        let mut sum = M::NOTHING;
+        for (number, (place, part)) in self.order.iter().zip(parts).enumerate() {
+            put(&mut taken, *place, Some(*part));
+            sum = M::join(sum, self.step(number, *part, &taken)?);
+        }
+        Some(sum)
+    }
+
     /// At least as good as anything the places still open can come to; `None` if they cannot be filled.
     pub(super) fn rest(&self, filled: usize, taken: &[Option<usize>], used: &[bool]) -> Option<M::Value> {
         let mut sum = M::NOTHING;

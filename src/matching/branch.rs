@@ -75,14 +75,7 @@ impl<'a, S: Scores, M: Measure, G: Fn() -> bool> Branch<'a, S, M, G> {
     /// The best set; `known` is one that is of use, in the order of the places.
     pub(super) fn best(mut self, known: Option<Vec<usize>>) -> Outcome<M::Value> {
         if let Some(known) = known {
-            let mut sum = Some(M::NOTHING);
-            for (number, part) in known.iter().enumerate() {
-                self.put(number, Some(*part));
-                let step = self.bounds.step(number, *part, &self.taken);
-                sum = sum.and_then(|sum| step.map(|step| M::join(sum, step)));
-            }
-            (0..known.len()).for_each(|number| self.put(number, None));
-            if let Some(sum) = sum {
+            if let Some(sum) = self.bounds.of_set(&known) {
                 self.worst = Some(M::cost(sum));
                 self.found.push(known);
             }

@@ -9,8 +9,10 @@ mod branch;
 mod classes;
 mod conflict;
 mod evaluate;
+mod left;
 mod machines;
 mod measure;
+mod pairing;
 mod search;
 mod tables;
 #[cfg(test)]
@@ -18,5 +20,7 @@ mod tests;
 
 pub use conflict::{Conflict, Refusals, Refused, RowNumber, Stopped, conflict};
 pub use evaluate::{Choice, Evaluator, Place, RowAt};
+pub use left::Left;
 pub use machines::{Remembered, most_machines, repeated};
+pub use pairing::{PairCost, least_pairs};
 pub use search::{Cost, Found, Group, Limits, NoMore, Problem, ROOM_STEPS, Score, Scores, search};

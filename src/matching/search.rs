@@ -228,6 +228,9 @@ fn roomiest<S: Scores>(
     let groups = groups_of(tables.problem, places);
     let mut open = places;
     loop {
+        // First what is settled: it bounds all that comes after.
+        let mut order = order.clone();
+        order.sort_by_key(|place| tables.domain(*place).len() > 1);
         // The tags of as many places at once as one number holds.
         let mut weights = vec![0_u128; tables.problem.domains.len()];
         let mut weight = 1_u128;
@@ -277,15 +280,22 @@ fn put(parts: &mut [usize], order: &[usize], found: Option<&Vec<usize>>) -> bool
     found.is_some()
 }
 
+/// How many parts there are for each place of a kind, in thousandths.
+fn plenty(problem: &Problem, place: usize) -> usize {
+    let Some(domain) = problem.domains.get(place) else { return 0 };
+    let places = problem.domains.iter().filter(|other| *other == domain).count();
+    domain.len() * 1000 / places.max(1)
+}
+
 /// The groups of rows that lie within some places.
-fn groups_of(problem: &Problem, places: &[usize]) -> Vec<usize> {
+pub(super) fn groups_of(problem: &Problem, places: &[usize]) -> Vec<usize> {
     let inside = |group: &Group| group.places.first().is_some_and(|place| places.contains(place));
     problem.groups.iter().enumerate().filter(|(_, group)| inside(group)).map(|(number, _)| number).collect()
 }
 
 /// The order in which places are filled: the one with the fewest rows in common with others last, and so on to the first; of
-/// places alike in this, the later one.
-fn order(problem: &Problem, places: &[usize]) -> Vec<usize> {
+/// places alike in this, the one of which the shelf has the most parts a place; then the later one.
+pub(super) fn order(problem: &Problem, places: &[usize]) -> Vec<usize> {
     let mut edges: Vec<(usize, usize)> = Vec::new();
     for group in problem.groups.iter().filter(|group| group.places.len() <= 3) {
         for one in &group.places {
@@ -299,7 +309,8 @@ fn order(problem: &Problem, places: &[usize]) -> Vec<usize> {
             let has = |other: &&usize| edges.contains(&(place, **other));
             open.iter().filter(has).copied().collect()
         };
-        let Some(last) = open.iter().copied().min_by_key(|place| (others(*place).len(), usize::MAX - place)) else {
+        let key = |place: &usize| (others(*place).len(), Reverse(plenty(problem, *place)), Reverse(*place));
+        let Some(last) = open.iter().copied().min_by_key(key) else {
             break;
         };
         let together = others(last);
@@ -314,12 +325,12 @@ fn order(problem: &Problem, places: &[usize]) -> Vec<usize> {
 }
 
 /// Places that have rows or kinds of parts in common.
-struct Piece {
-    places: Vec<usize>,
+pub(super) struct Piece {
+    pub(super) places: Vec<usize>,
 }
 
 /// The problem taken apart.
-fn pieces(problem: &Problem) -> Vec<Piece> {
+pub(super) fn pieces(problem: &Problem) -> Vec<Piece> {
     let count = problem.domains.len();
     let mut piece_of: Vec<usize> = (0..count).collect();
     let mut join = |one: usize, other: usize| {

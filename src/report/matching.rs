@@ -24,6 +24,10 @@ pub struct Matched {
     pub conflict: Option<Conflict>,
     /// The set that comes nearest if there is none.
     pub nearest: Option<Set>,
+    /// What the sets come to in all, if the least was asked for.
+    pub least: Option<Least>,
+    /// No machines at once can be better than this, in words, if it is not proved that there are no better.
+    pub bound: Option<String>,
     /// Parts that are in no set, each with why.
     pub left: Vec<(String, String)>,
     /// Parts not looked at, each with why.
@@ -64,6 +68,17 @@ pub struct RefusingRow {
     pub refused: Option<usize>,
 }
 
+/// A value that comes to the least in all.
+#[derive(Clone, Debug)]
+pub struct Least {
+    /// Its path.
+    pub path: String,
+    /// What it comes to over all sets, with its unit.
+    pub sum: String,
+    /// Whether there are as many sets as there can be, not as many as were asked for.
+    pub most: bool,
+}
+
 /// One set of parts.
 #[derive(Clone, Debug)]
 pub struct Set {
@@ -87,6 +102,8 @@ pub struct Set {
     pub least_room: Option<i64>,
     /// The good rows with the least room.
     pub tight: Vec<Tight>,
+    /// Values that were asked for, each with its path.
+    pub values: Vec<(String, String)>,
 }
 
 /// A row with little room.
@@ -132,12 +149,16 @@ pub fn text(matched: &Matched, look: Look) -> String {
         let said = format!("the shelf could not be read whole, so this may be incomplete: {files}");
         ink::wrapped(&mut out, "", 0, &said, look.width);
     }
-    out.push_str(match (matched.proved, matched.sets.is_empty()) {
-        (true, false) => PROVED,
-        (true, true) => NONE,
-        (false, _) => NOT_PROVED,
-    });
-    out.push('\n');
+    let last = match (&matched.least, matched.proved, matched.sets.is_empty()) {
+        (Some(least), _, _) => wording_match::least(least, matched.sets.len()),
+        (None, true, false) => PROVED.to_owned(),
+        (None, true, true) => NONE.to_owned(),
+        (None, false, _) => NOT_PROVED.to_owned(),
+    };
+    if let Some(bound) = &matched.bound {
+        ink::wrapped(&mut out, "", 0, bound, look.width);
+    }
+    ink::wrapped(&mut out, "", 0, &clean(&last), look.width);
     out
 }
 
@@ -178,6 +199,9 @@ fn set_text(out: &mut String, set: &Set, head: &str, look: Look) {
     ink::wrapped(out, &inside, 4, &rows, look.width);
     if !set.needs.is_empty() {
         ink::wrapped(out, &format!("{inside}needs: "), 11, &set.needs.join(", "), look.width);
+    }
+    for (path, value) in &set.values {
+        ink::wrapped(out, &inside, 6, &clean(&format!("{path} {value}")), look.width);
     }
     for line in &set.not_good {
         ink::wrapped(out, &inside, 6, &clean(line), look.width);
@@ -223,9 +247,10 @@ fn list(out: &mut String, head: &str, lines: &[(String, String)], look: Look) {
 /// As one JSON document.
 ///
 /// Members: `format`, `version`, `generation`, `sets` (each with `parts`: `place` and `tag`; `grade`, `rows`, `waiting`, `worn`,
-/// `advisory`, `not_good`, `needs`, `least_room` in thousandths, `tight`: `path`, `value`, `range`, `permille`), `machines` (whether the sets are to be built at
+/// `advisory`, `not_good`, `needs`, `least_room` in thousandths, `tight`: `path`, `value`, `range`, `permille`; `values`: `path`, `value`), `machines` (whether the sets are to be built at
 /// once), `alone` (`place`, `pass`, `of`), `conflict` (`null`, or the smallest group of places that cannot be filled together:
-/// `places` (`place`, `parts`), `with` (tags), `rows` (`path`, `range`, `refused` or `null`), `sets` or `null`, `fewest_rows`), `nearest` (a set, or `null`), `left` and `left_out` (`tag`, `because`), `unread` (files),
+/// `places` (`place`, `parts`), `with` (tags), `rows` (`path`, `range`, `refused` or `null`), `sets` or `null`, `fewest_rows`), `nearest` (a set, or `null`), `least` (`null`, or `path` and
+/// `sum`), `bound` (words, or `null`), `left` and `left_out` (`tag`, `because`), `unread` (files),
 /// `proved`, `findings`.
 #[must_use]
 pub fn document(matched: &Matched) -> String {
@@ -241,6 +266,8 @@ pub fn document(matched: &Matched) -> String {
         "alone": matched.alone.iter().map(|(place, pass, of)| json!({ "place": place, "pass": pass, "of": of })).collect::<Vec<_>>(),
         "conflict": matched.conflict.as_ref().map(conflict_value),
         "nearest": matched.nearest.as_ref().map(set_value),
+        "least": matched.least.as_ref().map(|least| json!({ "path": least.path, "sum": least.sum })),
+        "bound": matched.bound,
         "left": pairs(&matched.left),
         "left_out": pairs(&matched.left_out),
         "unread": matched.unread,
@@ -276,6 +303,7 @@ fn set_value(set: &Set) -> Value {
         "tight": set.tight.iter().map(|tight| json!({
             "path": tight.path, "value": tight.value, "range": tight.range, "permille": tight.permille,
         })).collect::<Vec<_>>(),
+        "values": set.values.iter().map(|(path, value)| json!({ "path": path, "value": value })).collect::<Vec<_>>(),
     })
 }
 

@@ -1,6 +1,7 @@
 //! The sentences about parts that do not go together.
 
-use super::matching::{Conflict, RefusingRow};
+use super::matching::{Conflict, Least, RefusingRow};
+use super::wording::number_of;
 use crate::finding::list;
 
 /// Why some places cannot be filled together: a sentence, then a line for each row if there are several.
@@ -48,4 +49,15 @@ pub(super) fn conflict(conflict: &Conflict) -> Vec<String> {
     let mut lines = vec![format!("{head}: {which}")];
     lines.extend(rows.iter().map(|one| format!("{}{}", row(one), refused(one))));
     lines
+}
+
+/// What the sets come to in all.
+pub(super) fn least(least: &Least, sets: usize) -> String {
+    let many = if least.most { ", as many as there can be" } else { "" };
+    format!(
+        "{}{many}: {} comes to {} in all, and no other choice of as many comes to less",
+        number_of(sets, "set"),
+        least.path,
+        least.sum
+    )
 }
