@@ -437,7 +437,7 @@ fn a_pile_is_paired_by_what_is_known_of_it() {
     let flowing = text.split_whitespace().collect::<Vec<_>>().join(" ");
     assert_eq!(status, 0, "{text}");
     assert!(
-        flowing.contains("gear.drive G-1, gear.idle G-3") && flowing.contains("gear.drive G-2, gear.idle G-4"),
+        flowing.contains("gear.drive G-3, gear.idle G-1") && flowing.contains("gear.drive G-2, gear.idle G-4"),
         "{text}"
     );
     assert!(flowing.contains("mass_gap 0.5 g") && flowing.contains("mass_gap 0 g"), "{text}");
@@ -477,11 +477,12 @@ part train {
         maker : makers
     }
     derive mass_gap : g  = spread of gear.mass
-    derive widest   : mm = 1.002 * smallest of gear.width
+    derive widest   : mm = largest of gear.width
+    derive most     : mm = 1.002 * smallest of gear.width
 }
 generation small \"20 mm gears\" {
     gear.width      standard 19.95 to 20.05 mm limit 19.9 to 20.1 mm
-    gear.width      limit at most widest
+    train.widest    limit at most most
     gear.maker      all the same across gear
     train.mass_gap  standard at most 3 g limit at most 6 g where duty is street
     train.mass_gap  limit at most 2 g where duty is race

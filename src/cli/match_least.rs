@@ -2,8 +2,8 @@
 
 use super::match_sets::{Scored, Telling};
 use super::{wording, wording_match};
-use crate::bind::State;
-use crate::book::{Book, Characteristic, Datum, Generation, Id};
+use crate::bind::{Readings, State};
+use crate::book::{Book, Characteristic, Datum, Generation, Id, Kind};
 use crate::identify::characteristic;
 use crate::judge::values_of;
 use crate::matching::{Found, Score, Scores, least_pairs};
@@ -44,7 +44,7 @@ impl<'a> Values<'a> {
             let [slot] = of_generation.as_slice() else {
                 return Err(said(wording_match::several_values(word)));
             };
-            if characteristic.unit.is_none() {
+            if !matches!(characteristic.kind, Kind::Quantity(_)) {
                 return Err(said(wording_match::no_quantity(word)));
             }
             let path = book.slot_owner(*slot).map(|(id, at, station)| book.path(id, &at, station)).unwrap_or_default();
@@ -58,7 +58,7 @@ impl<'a> Values<'a> {
     }
 
     /// What they come to for some readings.
-    fn of(&self, readings: &crate::bind::Readings) -> Vec<Option<Value>> {
+    fn of(&self, readings: &Readings) -> Vec<Option<Value>> {
         let quantity = |datum: Option<Datum>| match datum {
             Some(Datum::Quantity(value)) => Some(value),
             _ => None,
@@ -68,16 +68,16 @@ impl<'a> Values<'a> {
 
     /// A value with its unit: to four places if it does not end before.
     fn text(&self, number: usize, value: &Value) -> String {
-        let unit = self.wanted.get(number).and_then(|(id, _, _)| self.book.characteristics.get(*id).unit.clone());
+        let unit = self.wanted.get(number).and_then(|(id, _, _)| self.book.characteristics.get(*id).unit.as_ref());
+        let number = unit.map_or_else(|| value.clone(), |unit| unit.from_base(value)).midpoint().to_text(4);
         match unit {
-            Some(unit) if unit.symbol.is_empty() => unit.from_base(value).midpoint().to_text(4),
-            Some(unit) => format!("{} {}", unit.from_base(value).midpoint().to_text(4), unit.symbol),
-            None => String::new(),
+            Some(unit) if !unit.symbol.is_empty() => format!("{number} {}", unit.symbol),
+            _ => number,
         }
     }
 
     /// The readings that a value rests on and that are not there, as paths.
-    fn lacking(&self, number: usize, readings: &crate::bind::Readings) -> Vec<String> {
+    fn lacking(&self, number: usize, readings: &Readings) -> Vec<String> {
         let slot = self.wanted.get(number).map_or(usize::MAX, |(_, _, slot)| *slot);
         let leaves = Leaves::new(&self.plan).of_slots(&self.plan, &[slot]);
         let missing = |slot: &usize| !matches!(readings.state(*slot), State::Taken);
