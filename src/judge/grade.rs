@@ -4,12 +4,14 @@ use super::evaluate::{Bench, Outcome, Seen};
 use super::uncertainty::{
     Apart, Ceilings, Coarse, Decided, Guards, Memory, Uncertainty, Weighing, apart, coarse, decide,
 };
-use super::{Counts, Found, Grade, Ruling, Side, Verdict, inputs, rounding, swapped, wording, wording_uncertainty};
+use super::{
+    Counts, Found, Grade, Ruling, Side, Verdict, inputs, ranges, rounding, swapped, wording, wording_uncertainty,
+};
 use crate::bind::{Concession, Readings, State};
 use crate::book::decision::Rule;
 use crate::book::{Book, Datum};
-use crate::plan::{Check, CheckRange, Condition, Plain, Plan, Program, Subject};
-use crate::quantity::{Band, End, Number, Side as BandSide, Value};
+use crate::plan::{Check, CheckRange, Condition, Plain, Plan, Subject};
+use crate::quantity::{Band, Number, Side as BandSide, Value};
 
 /// Judges; without `keep_good`, good rulings are only counted, unless something in the record asks for each of them.
 pub(super) fn judge(book: &Book, plan: &Plan, readings: &Readings, keep_good: bool) -> Verdict {
@@ -376,7 +378,7 @@ fn lies(bench: &Bench<'_>, check: &Check, range: &CheckRange, datum: &Datum, gua
     let beside = |inside: bool| if inside { Lies::Inside } else { Lies::Outside(Side::Beside) };
     match (range, datum) {
         (CheckRange::Known(band), Datum::Quantity(value)) => within(check, band, (datum, value), guards),
-        (CheckRange::Worked { .. }, Datum::Quantity(value)) => match band(bench, range) {
+        (CheckRange::Worked { .. }, Datum::Quantity(value)) => match ranges::band(bench, range) {
             Ok(band) => within(check, &band, (datum, value), guards),
             Err(Outcome::Missing | Outcome::Skipped) => Lies::Missing,
             Err(_) => Lies::Undecided,
@@ -410,22 +412,6 @@ fn decided(decided: Decided) -> Lies {
         Decided::Guarded(BandSide::Below) => Lies::Guarded(Side::Below),
         Decided::Guarded(_) => Lies::Guarded(Side::Above),
         Decided::Plainly(BandSide::Undecided) => Lies::Undecided,
-    }
-}
-
-/// The band of a range of bounds, those that depend on the record worked out.
-pub(super) fn band(bench: &Bench<'_>, range: &CheckRange) -> Result<Band, Outcome> {
-    let end = |bound: &Option<(Program, bool)>| match bound {
-        None => Ok(None),
-        Some((program, closed)) => match bench.run(program) {
-            Outcome::Known(Datum::Quantity(value)) => Ok(Some(End { value, closed: *closed })),
-            other => Err(other),
-        },
-    };
-    match range {
-        CheckRange::Known(band) => Ok(band.clone()),
-        CheckRange::Worked { low, high } => Ok(Band { low: end(low)?, high: end(high)? }),
-        CheckRange::Names(_) | CheckRange::YesNo(_) | CheckRange::Same => Err(Outcome::Impossible),
     }
 }
 

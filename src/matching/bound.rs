@@ -28,6 +28,9 @@ impl<V> Message<V> {
     }
 }
 
+/// The parts that may be at places of one kind, and the messages of these places.
+type Kind<'a, V> = (&'a [usize], Vec<&'a Message<V>>);
+
 /// One thing that is added up where a place is eliminated.
 #[derive(Clone, Copy)]
 enum Term {
@@ -280,7 +283,7 @@ impl<'a, S: Scores, M: Measure> Bounds<'a, S, M> {
             };
             let alive = self.messages.iter().enumerate().filter_map(numbers).collect();
             // Places of one kind by the parts that may be there.
-            let mut kinds: Vec<(&[usize], Vec<&Message<M::Value>>)> = Vec::new();
+            let mut kinds: Vec<Kind<'_, M::Value>> = Vec::new();
             for message in self.messages.iter().filter(counts).filter(|message| message.scope.is_empty()) {
                 let place = self.order.get(message.from).copied().unwrap_or_default();
                 let domain = self.tables.problem.domains.get(place).map_or(&[][..], Vec::as_slice);
@@ -289,7 +292,7 @@ impl<'a, S: Scores, M: Measure> Bounds<'a, S, M> {
                     None => kinds.push((domain, vec![message])),
                 }
             }
-            let alone = |(_, messages): (&[usize], Vec<&Message<M::Value>>)| {
+            let alone = |(_, messages): Kind<'_, M::Value>| {
                 let mut parts: Vec<(usize, M::Value)> = Vec::new();
                 let mut all: Vec<(usize, M::Value)> =
                     messages.iter().flat_map(|message| &message.parts).map(|(value, part)| (*part, *value)).collect();

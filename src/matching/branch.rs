@@ -74,11 +74,11 @@ impl<'a, S: Scores, M: Measure, G: Fn() -> bool> Branch<'a, S, M, G> {
 
     /// The best set; `known` is one that is of use, in the order of the places.
     pub(super) fn best(mut self, known: Option<Vec<usize>>) -> Outcome<M::Value> {
-        if let Some(known) = known {
-            if let Some(sum) = self.bounds.of_set(&known) {
-                self.worst = Some(M::cost(sum));
-                self.found.push(known);
-            }
+        if let Some(known) = known
+            && let Some(sum) = self.bounds.of_set(&known)
+        {
+            self.worst = Some(M::cost(sum));
+            self.found.push(known);
         }
         self.search(M::NOTHING)
     }

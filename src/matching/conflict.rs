@@ -305,12 +305,15 @@ impl<R: Refusals, G: Fn() -> bool> Filling<'_, R, G> {
     }
 }
 
+/// A group with the parts at its places.
+type Choice = (usize, Vec<usize>);
+
 /// Refusals calculated once. Rows are judged one by one only where their group's score says that one of them refuses.
 pub struct Refused<'a, S, F> {
     scores: &'a S,
     complete: bool,
     rows: F,
-    known: RefCell<FxHashMap<(usize, Vec<usize>), Rc<[usize]>>>,
+    known: RefCell<FxHashMap<Choice, Rc<[usize]>>>,
 }
 
 impl<'a, S: Scores, F: Fn(usize, &[usize]) -> Vec<usize>> Refused<'a, S, F> {

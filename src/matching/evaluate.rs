@@ -55,12 +55,15 @@ struct RowGroup {
     classes: Vec<Classes>,
 }
 
+/// What rows ask of a place: the slots they rest on, and the class of each part by what it says there.
+type Asked = (Vec<usize>, Classes);
+
 /// Rows that rest on the same readings, with what they came to.
 #[derive(Debug)]
 struct Block {
     rows: Rows,
-    /// For each place of the group the slots they rest on, and the class of each part by what it says there.
-    at: Vec<(Vec<usize>, Classes)>,
+    /// For each place of the group.
+    at: Vec<Asked>,
     known: RefCell<FxHashMap<Vec<u32>, Score>>,
 }
 
@@ -181,7 +184,7 @@ impl<'a> Evaluator<'a> {
 
     /// What the rows of a block come to, judged once for parts that say the same.
     fn block(&self, group: &Group, block: &Block, parts: &[usize]) -> Score {
-        let class = |((_, classes), part): (&(Vec<usize>, Classes), &usize)| classes.get(*part).copied();
+        let class = |((_, classes), part): (&Asked, &usize)| classes.get(*part).copied();
         let key: Vec<u32> = block.at.iter().zip(parts).filter_map(class).collect();
         if let Some(known) = block.known.borrow().get(&key) {
             return *known;
@@ -267,7 +270,7 @@ impl RowGroup {
                 None => by_leaves.push((leaves.clone(), vec![*check])),
             }
         }
-        let mut at = |leaves: &SlotSet| -> Vec<(Vec<usize>, Classes)> {
+        let mut at = |leaves: &SlotSet| -> Vec<Asked> {
             let place = |place: &usize| {
                 let slots = sayings.slots(*place, leaves);
                 let classes = sayings.classes(*place, &slots);
@@ -280,12 +283,11 @@ impl RowGroup {
             all
         });
         let whole = at(&every);
-        let sets = |at: &[(Vec<usize>, Classes)]| -> usize {
-            at.iter().map(|(_, classes)| kinds(classes)).fold(1, usize::saturating_mul)
-        };
+        let sets =
+            |at: &[Asked]| -> usize { at.iter().map(|(_, classes)| kinds(classes)).fold(1, usize::saturating_mul) };
         // Judging apart what is judged as often together gains nothing.
         let most = sets(&whole) / 2;
-        let mut blocks: Vec<(Vec<(Vec<usize>, Classes)>, Vec<usize>)> = Vec::new();
+        let mut blocks: Vec<(Vec<Asked>, Vec<usize>)> = Vec::new();
         let mut rest: (SlotSet, Vec<usize>) = Default::default();
         for (leaves, checks) in by_leaves {
             let at = at(&leaves);

@@ -19,6 +19,9 @@ struct Table {
     scores: Vec<Score>,
 }
 
+/// A group with the parts at its places; those that are like each other have one table.
+type Alike = (usize, Vec<Vec<usize>>);
+
 /// The scores of all groups, and the parts that may be at each place.
 pub(super) struct Tables<'a, S> {
     pub(super) problem: &'a Problem,
@@ -42,7 +45,7 @@ impl<'a, S: Scores> Tables<'a, S> {
         }
         let mut tables = Tables { problem, scores, domains, tables: Vec::new(), whole: true };
         // Groups that are like each other have the same parts at their places.
-        let mut known: FxHashMap<(usize, Vec<Vec<usize>>), Option<Rc<Table>>> = FxHashMap::default();
+        let mut known: FxHashMap<Alike, Option<Rc<Table>>> = FxHashMap::default();
         for (number, group) in problem.groups.iter().enumerate() {
             let domains = group.places.iter().map(|place| tables.domain(*place).to_vec()).collect();
             let key = (scores.like(number), domains);
