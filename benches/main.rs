@@ -13,6 +13,7 @@
 mod compile;
 mod generate;
 mod language_server;
+mod matching;
 mod scale;
 
 use criterion::{BatchSize, Criterion};
@@ -253,6 +254,9 @@ fn main() {
     if asked("scale") {
         return scale::figures(smoke);
     }
+    if asked("match") {
+        return matching::figures(smoke);
+    }
     if asked("editor") {
         return language_server::figures(smoke);
     }
@@ -267,5 +271,6 @@ fn main() {
     compile::figures(smoke);
     language_server::figures(smoke);
     ratios(smoke);
+    matching::figures(smoke);
     scale::figures(smoke);
 }

@@ -101,7 +101,12 @@ fn made() -> Vec<(&'static str, Value)> {
         all.push(("check", document(&["check", &part, "--books", &book, "--format", "json"])));
         all.extend(lines(&["check", &part, "--books", &book, "--format", "jsonl"]));
     }
-    for asked in ["--only rotor --best 2", "--only rotor --with R-014", "--only rotor --builds 2"] {
+    for asked in [
+        "--only rotor --best 2",
+        "--only rotor --with R-014",
+        "--only rotor --builds 2",
+        "--only rotor --least mass_gap --show pair_grade",
+    ] {
         let words = ["match", "light_2mm", "examples/kestrel", "--format", "json"];
         all.push(("match", document(&words.into_iter().chain(asked.split(' ')).collect::<Vec<_>>())));
     }

@@ -291,3 +291,297 @@ fn a_loose_part_is_measured_on_a_day_and_not_finished() {
     let (_, text, _) = said(folder.path(), &["check", "shelf.yaml"]);
     assert!(text.contains("add `measured: YEAR-MONTH-DAY`") && !text.contains("`finished"), "{text}");
 }
+
+#[test]
+fn what_cannot_be_together_is_said_with_its_rows() {
+    // Each gear passes alone; any two are further apart in mass than 3 g.
+    let folder = shop(&shelf(&[(15, 4, None), (15, 11, None), (15, 18, None)]));
+    let (status, text, _) = said(folder.path(), &["match", "small"]);
+    assert_eq!(status, 1);
+    assert!(text.contains("gear.drive: 3 of 3 pass alone\n  gear.idle: 3 of 3 pass alone\n"), "{text}");
+    let words = "no part for gear.drive goes with any part for gear.idle: mass_gap, its limit of at most 3 g refuses all 6 pairs";
+    let flowing = text.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(flowing.contains(words), "{text}");
+    let (document, _) = ran(folder.path(), &["match", "small", "--format", "json"]);
+    let conflict = &document["conflict"];
+    assert_eq!(conflict["places"][0], serde_json::json!({ "place": "gear.drive", "parts": 3 }));
+    assert_eq!(conflict["sets"], 6);
+    let row = serde_json::json!({ "path": "mass_gap", "range": "its limit of at most 3 g", "refused": 6 });
+    assert_eq!(conflict["rows"], serde_json::json!([row]));
+    // No gear can drive: light, or too wide. The idle gear has nothing to do with it.
+    std::fs::write(folder.path().join("shelf.yaml"), shelf(&[(15, 2, None), (30, 5, None), (15, 3, None)])).unwrap();
+    let (_, text, _) = said(folder.path(), &["match", "small"]);
+    let flowing = text.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(
+        flowing.contains("no part for gear.drive passes alone: each choice is refused by one of these rows"),
+        "{text}"
+    );
+    assert!(flowing.contains("gear.drive.mass, its limit of at least 100 g refuses 2 of 3"), "{text}");
+    assert!(flowing.contains("gear.drive.width, its limit of 19.9 to 20.1 mm refuses 1 of 3"), "{text}");
+    // One gear is not two.
+    std::fs::write(folder.path().join("shelf.yaml"), shelf(&[(15, 8, None)])).unwrap();
+    let (_, text, _) = said(folder.path(), &["match", "small"]);
+    assert!(text.contains("there are not enough parts for gear.drive and gear.idle"), "{text}");
+}
+
+/// A gear's width has to be between twice and three times its own bore, or four times the other's.
+const CALCULATED: &str = "rulebook \"An invented gear pump\" edition 2026-03-01
+unit mm = 0.001 m
+part pump {
+    part gear at drive, idle {
+        width : mm
+        bore  : mm
+    }
+    derive most : mm = 4 * smallest of gear.bore
+}
+generation small \"20 mm gears\" {
+    gear.width standard 2 * gear.bore to 3 * gear.bore limit at most 9 * gear.bore
+    gear.bore  limit at most most
+}
+";
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(24))]
+
+    #[test]
+    fn a_range_with_calculated_ends_has_the_room_of_the_verdict(
+        gears in prop::collection::vec((10_i64..=120, 10_i64..=40), 2),
+    ) {
+        let lines = gears.iter().enumerate().map(|(number, (width, bore))| {
+            format!("  - {{ tag: G-{number}, width: 0.{width:03} mm, bore: 0.{bore:03} mm }}\n")
+        });
+        let folder = shop(&format!("part: gear\ngeneration: small\nparts:\n{}", lines.collect::<String>()));
+        std::fs::write(folder.path().join("pump.rulebook"), CALCULATED).unwrap();
+        let (document, status) = ran(folder.path(), &["match", "small", "--format", "json"]);
+        let goes = gears.iter().all(|(width, bore)| *width <= 9 * bore)
+            && gears.iter().all(|(_, bore)| gears.iter().all(|(_, other)| *bore <= 4 * other));
+        prop_assert_eq!(status, i32::from(!goes));
+        if !goes {
+            return Ok(());
+        }
+        let smallest = gears.iter().map(|(_, bore)| 4 * bore).min().unwrap();
+        let room = |(width, bore): &(i64, i64)| {
+            let steps = |of: i64, size: i64| (of * 1_000_000_000 + size / 2) / size;
+            let inside = (width - 2 * bore).min(3 * bore - width);
+            [if inside < 0 { 0 } else { steps(inside, *bore) }, steps(smallest - bore, smallest)]
+        };
+        let least = gears.iter().flat_map(room).min().unwrap() / 1_000_000;
+        prop_assert_eq!(document["sets"][0]["least_room"].as_i64().unwrap(), least);
+    }
+}
+
+/// The most pairs of some gears, and of these the least sum of their gaps, in halves of a gram, by trying every way to pair.
+fn every_pairing(open: &[usize], gap: &dyn Fn(usize, usize) -> Option<i64>) -> (usize, i64) {
+    let Some((one, rest)) = open.split_first() else { return (0, 0) };
+    rest.iter().fold(every_pairing(rest, gap), |best, other| {
+        let Some(cost) = gap(*one, *other) else { return best };
+        let rest: Vec<usize> = rest.iter().copied().filter(|part| part != other).collect();
+        let (count, sum) = every_pairing(&rest, gap);
+        let found = (count + 1, sum + cost);
+        if (found.0, -found.1) > (best.0, -best.1) { found } else { best }
+    })
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(10))]
+
+    #[test]
+    fn no_pairing_of_a_pile_leaves_less(
+        gears in prop::collection::vec((0_i64..=24, 3_i64..=14, prop::option::of(0_u8..5)), 2..=8),
+    ) {
+        let folder = shop(&shelf(&gears));
+        let pairs = every_pair(folder.path(), gears.len());
+        let gap = |one: usize, other: usize| {
+            let is = |tags: &[String; 2], first: usize, second: usize| {
+                *tags == [format!("G-{}", first + 1), format!("G-{}", second + 1)]
+            };
+            let goes = |(tags, [out, _, _]): &([String; 2], [u64; 3])| {
+                *out == 0 && (is(tags, one, other) || is(tags, other, one))
+            };
+            pairs.iter().any(goes).then(|| (gears[one].1 - gears[other].1).abs())
+        };
+        let all: Vec<usize> = (0..gears.len()).collect();
+        let (count, least) = every_pairing(&all, &gap);
+        let (document, status) = ran(folder.path(), &["match", "small", "--least", "mass_gap", "--format", "json"]);
+        prop_assert_eq!(status, i32::from(count == 0));
+        let sets = document["sets"].as_array().unwrap();
+        prop_assert_eq!(sets.len(), count);
+        let mut used: Vec<String> = sets.iter().flat_map(tags).collect();
+        used.sort_unstable();
+        used.dedup();
+        prop_assert_eq!(used.len(), 2 * count, "each gear is in one pair");
+        // In halves of a gram.
+        let halves = |text: &Value| -> i64 {
+            let number = text.as_str().unwrap().trim_end_matches(" g");
+            let (whole, half) = number.split_once('.').unwrap_or((number, ""));
+            2 * whole.parse::<i64>().unwrap() + i64::from(half == "5")
+        };
+        let each: i64 = sets.iter().map(|set| halves(&set["values"][0]["value"])).sum();
+        if count > 0 {
+            prop_assert_eq!((halves(&document["least"]["sum"]), each), (least, least));
+        }
+        for set in sets {
+            let at = |tag: String| tag.trim_start_matches("G-").parse::<usize>().unwrap() - 1;
+            let [one, other] = tags(set).map(at);
+            prop_assert!(gap(one, other).is_some(), "check refuses no pair of it");
+        }
+    }
+}
+
+#[test]
+fn a_pile_is_paired_by_what_is_known_of_it() {
+    let mut gears = shelf(&[(15, 8, None), (15, 12, None), (15, 9, None), (15, 12, None)]);
+    gears.push_str("  - { tag: G-9, width: 20.00 mm }\n");
+    let folder = shop(&gears);
+    let (status, text, _) = said(folder.path(), &["match", "small", "--least", "mass_gap", "--show", "step"]);
+    let flowing = text.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert_eq!(status, 0, "{text}");
+    assert!(
+        flowing.contains("gear.drive G-3, gear.idle G-1") && flowing.contains("gear.drive G-2, gear.idle G-4"),
+        "{text}"
+    );
+    assert!(flowing.contains("mass_gap 0.5 g") && flowing.contains("mass_gap 0 g"), "{text}");
+    assert!(flowing.contains("step needs gear.drive.mark and gear.idle.mark"), "{text}");
+    assert!(flowing.contains("G-9 mass_gap needs its mass"), "{text}");
+    let last =
+        "2 sets, as many as there can be: mass_gap comes to 0.5 g in all, and no other choice of as many comes to less";
+    assert!(flowing.ends_with(last), "{text}");
+    // One pair only: the two of one mass.
+    let (_, text, _) = said(folder.path(), &["match", "small", "--least", "mass_gap", "--builds", "1"]);
+    assert!(text.contains("gear.drive G-2, gear.idle G-4") && text.contains("mass_gap comes to 0 g in all"), "{text}");
+    assert_eq!(said(folder.path(), &["match", "small", "--least", "mass_gap", "--builds", "3"]).0, 1);
+    for (arguments, words) in [
+        (&["--least", "gear.mass"][..], "one machine has several values of `gear.mass`"),
+        (&["--least", "mas_gap"], "did you mean `mass_gap`"),
+        (&["--least", "mass_gap", "--best", "2"], "--best shows sets to choose from, and --least sets"),
+        (&["--builds", "2", "--best", "2"], "--best shows sets to choose from, and --builds sets to be built at once"),
+        (&["--builds", "2", "--write", "P-1.yaml"], "--write writes one build's record"),
+        (&["--builds", "2", "--build", "P-1.yaml"], "--build fills what one record leaves open"),
+    ] {
+        let (status, _, said) = said(folder.path(), &[&["match", "small"][..], arguments].concat());
+        assert!(status == 2 && said.contains(words), "{arguments:?}: {said}");
+    }
+}
+
+/// Two or three gears in a row: the same maker, a condition on the duty, a guard band, a range with calculated ends.
+const TRAIN: &str = "rulebook \"An invented gear train\" edition 2026-03-01
+unit mm = 0.001 m
+unit g  = 0.001 kg
+choice duties = street, race
+choice makers = own, bought
+part train {
+    duty : duties
+    part gear at drive, POSITIONSidle {
+        width : mm
+        mass  : g
+        maker : makers
+    }
+    derive mass_gap : g  = spread of gear.mass
+    derive widest   : mm = largest of gear.width
+    derive most     : mm = 1.002 * smallest of gear.width
+}
+generation small \"20 mm gears\" {
+    gear.width      standard 19.95 to 20.05 mm limit 19.9 to 20.1 mm
+    train.widest    limit at most most
+    gear.maker      all the same across gear
+    train.mass_gap  standard at most 3 g limit at most 6 g where duty is street
+    train.mass_gap  limit at most 2 g where duty is race
+    gear.mass       standard at most 104 g advisory where duty is race
+}
+house \"Lapwing Trains\" { judge by guard band }
+";
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(10))]
+
+    #[test]
+    fn every_train_that_passes_check_is_found_and_neither_files_nor_threads_change_the_answer(
+        gears in prop::collection::vec((0_i64..=20, 0_i64..=9, prop::bool::weighted(0.7), any::<bool>()), 3..=4),
+        (three, race) in any::<(bool, bool)>(),
+        turn in 0_usize..4,
+    ) {
+        let folder = tempfile::tempdir().unwrap();
+        let put = |name: &str, text: &str| {
+            let path = folder.path().join(name);
+            std::fs::create_dir_all(path.parent().unwrap()).unwrap();
+            std::fs::write(path, text).unwrap();
+        };
+        let positions: &[&str] = if three { &["drive", "middle", "idle"] } else { &["drive", "idle"] };
+        put("train.rulebook", &TRAIN.replace("POSITIONS", if three { "middle, " } else { "" }));
+        put("gauges.yaml", "mic: { uncertainty: 0.008 mm }\n");
+        put("trochoid.yaml", "books: train.rulebook\nshelf: shelf/\n");
+        let gear = |number: usize| {
+            let (width, mass, own, gauged) = gears[number];
+            let gauge = if gauged { ", gauge: mic" } else { "" };
+            let width = 1990 + width;
+            format!(
+                "  - {{ tag: G-{number}, width: {{ value: {}.{:02} mm{gauge} }}, mass: 10{mass} g, maker: {} }}\n",
+                width / 100,
+                width % 100,
+                if own { "own" } else { "bought" }
+            )
+        };
+        let head = "part: gear\ngeneration: small\nparts:\n";
+        put("shelf/all.yaml", &format!("{head}{}", (0..gears.len()).map(gear).collect::<String>()));
+        let duty = if race { "race" } else { "street" };
+        let given = format!("duty={duty}");
+        let asked = ["match", "small", "--given", &given, "--best", "1000", "--format", "json"];
+        let (document, _) = ran(folder.path(), &asked);
+        prop_assert_eq!(&document["proved"], true);
+        // Every set in every order, judged as a build.
+        let mut orders: Vec<Vec<usize>> = vec![Vec::new()];
+        for _ in positions {
+            let longer = |order: &Vec<usize>| -> Vec<Vec<usize>> {
+                let open = (0..gears.len()).filter(|gear| !order.contains(gear));
+                open.map(|gear| order.iter().copied().chain([gear]).collect()).collect()
+            };
+            orders = orders.iter().flat_map(longer).collect();
+        }
+        for order in &orders {
+            let name = order.iter().map(usize::to_string).collect::<Vec<_>>().join("-");
+            let parts: Vec<String> =
+                positions.iter().zip(order).map(|(at, gear)| format!("gear.{at}: G-{gear}")).collect();
+            put(
+                &format!("builds/T-{name}.yaml"),
+                &format!("build: T-{name}\nfinished: 2026-05-01\ngeneration: small\nduty: {duty}\nparts: {{ {} }}\n", parts.join(", ")),
+            );
+        }
+        let (checked, _) = ran(folder.path(), &["check", "builds", "--format", "json", "--today", "2026-05-02"]);
+        let mut passing: Vec<(String, [u64; 2])> = Vec::new();
+        for record in checked["records"].as_array().unwrap() {
+            let count = |name: &str| record["counts"][name].as_u64().unwrap();
+            prop_assert_eq!(count("unmeasured"), 0);
+            if count("out") + count("unsettled") == 0 {
+                let name = record["build"].as_str().unwrap().trim_start_matches("T-").to_owned();
+                passing.push((name, [count("worn"), count("advisory")]));
+            }
+        }
+        let sets = document["sets"].as_array().unwrap();
+        prop_assert_eq!(sets.len(), passing.len());
+        let mut before = [0, 0];
+        for set in sets {
+            let tags: Vec<&str> =
+                set["parts"].as_array().unwrap().iter().map(|part| part["tag"].as_str().unwrap().trim_start_matches("G-")).collect();
+            let found = passing.iter().find(|(name, _)| *name == tags.join("-")).expect("no set that check refuses");
+            let counts = [set["worn"].as_u64().unwrap(), set["advisory"].as_u64().unwrap()];
+            prop_assert_eq!(counts, found.1);
+            prop_assert!(before <= counts);
+            before = counts;
+        }
+        // The same parts in other files and folders, read by one thread.
+        std::fs::remove_file(folder.path().join("shelf/all.yaml")).unwrap();
+        for number in 0..gears.len() {
+            let name = format!("shelf/{}/{}.yaml", ["z", "a", "m", "b"][(number + turn) % 4], 9 - number);
+            put(&name, &format!("{head}{}", gear(number)));
+        }
+        let output = Command::cargo_bin("trochoid")
+            .unwrap()
+            .current_dir(folder.path())
+            .env("RAYON_NUM_THREADS", "1")
+            .args(asked)
+            .output()
+            .unwrap();
+        let again: Value = serde_json::from_slice(&output.stdout).unwrap();
+        prop_assert_eq!(again, document);
+    }
+}

@@ -18,10 +18,16 @@ impl Readings {
     /// Takes over everything measured of a part, from readings in the same slots of the same book. Gives what the build
     /// measured again, in the order of the slots.
     pub fn take_over(&mut self, part: &Readings) -> Vec<MeasuredAgain> {
+        self.take_over_slots(part, 0..part.slots.len())
+    }
+
+    /// The same of some slots alone.
+    pub fn take_over_slots(&mut self, part: &Readings, slots: impl IntoIterator<Item = usize>) -> Vec<MeasuredAgain> {
         let mut again = Vec::new();
         let Some(base) = self.taken_over.add(&self.source, part.source.clone()) else { return again };
         let mut gauges: FxHashMap<u16, Option<u16>> = FxHashMap::default();
-        for (slot, theirs) in part.slots.iter().enumerate() {
+        for slot in slots {
+            let Some(theirs) = part.slots.get(slot) else { continue };
             let ours = self.slots.get(slot).copied().unwrap_or(Slot::Absent);
             let (first, count, aside) = match *theirs {
                 Slot::Absent => continue,
@@ -69,6 +75,27 @@ impl Readings {
             }
         }
         again
+    }
+
+    /// Whether another part says the same in a slot, so that every row comes to the same with it. `false` if that is not known: of
+    /// readings that say more than a value and a gauge.
+    #[must_use]
+    pub fn says_the_same(&self, other: &Readings, slot: usize) -> bool {
+        let kind = |readings: &Readings| readings.slots.get(slot).map(std::mem::discriminant);
+        if kind(self) != kind(other) {
+            return false;
+        }
+        let gauge = |readings: &Readings, reading: &Reading| {
+            readings.gauge_of(reading).map(|gauge| (gauge.name.clone(), gauge.place.clone()))
+        };
+        let same = |(one, two): (&Reading, &Reading)| {
+            one.detail.is_none()
+                && two.detail.is_none()
+                && one.datum == two.datum
+                && (one.gauge.is_none() && two.gauge.is_none() || gauge(self, one) == gauge(other, two))
+        };
+        let alike = |one: &[Reading], two: &[Reading]| one.len() == two.len() && one.iter().zip(two).all(same);
+        alike(self.taken(slot), other.taken(slot)) && alike(self.aside(slot), other.aside(slot))
     }
 
     fn set(&mut self, slot: usize, what: Slot) {

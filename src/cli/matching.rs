@@ -2,30 +2,23 @@
 
 use super::arguments::{Drawing, day};
 use super::interrupt::Interrupt;
+use super::match_least::Values;
+use super::match_sets::Telling;
 use super::{COULD_NOT, terminal, wording, wording_match};
 use crate::bind::part_named;
 use crate::book::{Book, Id, Part};
 use crate::disk::{self, MOST_RECORD_BYTES};
 use crate::finding::{Finding, did_you_mean, list, nearest};
-use crate::judge::{Grade, Teller};
-use crate::matching::{
-    Evaluator, Found, Limits, Problem, ROOM_STEPS, Remembered, RowAt, Score, most_machines, repeated, search,
-};
+use crate::matching::{Limits, Problem, Remembered, search};
 use crate::quantity::Date;
 use crate::record::Record;
-use crate::report::matching::{Matched, Set, Tight, csv, document, text};
+use crate::report::matching::{Matched, Set, csv, document, text};
 use crate::report::plain;
 use crate::shop::{Choosing, Prepared, Shop, Shops};
 use clap::{Args, ValueEnum};
 use std::io::{self, Write};
 use std::path::{Path, PathBuf};
 use std::time::{Duration, Instant};
-
-/// Rows with the least room that are named.
-const MOST_TIGHT: usize = 3;
-
-/// Parts left over of which each is said why.
-const MOST_LEFT: usize = 12;
 
 /// Choose parts of the shelf that go together, the best set first
 ///
@@ -41,6 +34,8 @@ Examples:
   trochoid match light_2mm --with R-018          the best set that has this part
   trochoid match light_2mm --build K-0207.yaml   fill what this build does not have yet
   trochoid match light_2mm --builds all          as many engines at once as the shelf gives
+  trochoid match light_2mm --only rotor --least mass_gap
+                                                 the pairs of the pile that leave the least in all
   trochoid match light_2mm --write K-0208.yaml   write the record of a build that takes these parts
 
 Exit status:
@@ -68,13 +63,21 @@ pub(super) struct Match {
     #[arg(long, value_name = "PARTS", value_delimiter = ',')]
     only: Vec<String>,
 
-    /// How many sets to show
-    #[arg(long, value_name = "N", default_value_t = 1, value_parser = clap::value_parser!(u16).range(1..=1000))]
-    best: u16,
+    /// How many sets to show [default: 1]
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=1000))]
+    best: Option<u16>,
 
     /// Choose for so many machines at once, or for as many as there can be: `all`
-    #[arg(long, value_name = "N", conflicts_with_all = ["build", "best", "write"])]
+    #[arg(long, value_name = "N")]
     builds: Option<String>,
+
+    /// Pair up the whole pile so that this value of the machine comes to the least in all, as in `mass_gap`
+    #[arg(long, value_name = "READING")]
+    least: Option<String>,
+
+    /// Show this value of each machine too, such as a grade calculated from it
+    #[arg(long, value_name = "READING")]
+    show: Vec<String>,
 
     /// A part that must be in the set
     #[arg(long, value_name = "TAG")]
@@ -161,8 +164,26 @@ pub(super) fn run(asked: &Match) -> io::Result<u8> {
     })
 }
 
+/// Whether what was asked for can be had at once.
+fn at_once(asked: &Match) -> Result<(), String> {
+    if asked.builds.is_none() && asked.least.is_none() {
+        return Ok(());
+    }
+    let refused = [
+        (asked.best.is_some(), wording_match::BEST_AND_BUILDS),
+        (asked.build.is_some(), wording_match::BUILD_AND_BUILDS),
+        (asked.write.is_some(), wording_match::WRITE_AND_BUILDS),
+    ];
+    let refused = refused.into_iter().find_map(|(refused, words)| refused.then_some(words));
+    // What is said of --builds is as true of --least.
+    refused.map_or(Ok(()), |words| {
+        Err(if asked.builds.is_some() { words.to_owned() } else { words.replace("--builds", "--least") })
+    })
+}
+
 /// Everything that is to be said, or why nothing can be.
 fn matched(asked: &Match, shop: &Shop) -> Result<Matched, String> {
+    at_once(asked)?;
     let book = &shop.book;
     let Some(shelf) = shop.shelf() else { return Err(wording_match::NO_SHELF.into()) };
     let generation = book.generation_typed(&asked.generation).filter(|id| !book.generations.get(*id).basis);
@@ -203,7 +224,7 @@ fn matched(asked: &Match, shop: &Shop) -> Result<Matched, String> {
     let interrupt = Interrupt::watch();
     let until = Instant::now() + Duration::from_secs(u64::from(asked.seconds));
     let go_on = || !interrupt.is_asked() && Instant::now() < until;
-    let limits = Limits { best: usize::from(asked.best), allow_out: false, allow_open: !asked.complete };
+    let limits = Limits { best: usize::from(asked.best.unwrap_or(1)), allow_out: false, allow_open: !asked.complete };
     let mut matched = Matched {
         generation: book.generations.get(generation).name.to_string(),
         looked_at: looked_at(book, &prepared),
@@ -217,16 +238,30 @@ fn matched(asked: &Match, shop: &Shop) -> Result<Matched, String> {
     if one.domains.is_empty() {
         return Err(wording_match::NO_PLACES.into());
     }
+    let words = asked.least.iter().map(|word| ("--least", word.clone()));
+    let words: Vec<(&str, String)> = words.chain(asked.show.iter().map(|word| ("--show", word.clone()))).collect();
+    let values = Values::new(book, generation, &words)?;
+    if asked.least.is_some() {
+        let wanted = match asked.builds.as_deref() {
+            None | Some("all") => None,
+            Some(number) => Some(wording_match::number(number)?),
+        };
+        telling.least(&values, (wanted, asked.complete), &scores, &go_on, &mut matched)?;
+        return Ok(matched);
+    }
     if let Some(machines) = &asked.builds {
         let left = |now: Instant| until.saturating_duration_since(now);
-        telling.machines(machines, &scores, (&go_on, &left), &mut matched)?;
+        let found = telling.machines(machines, &scores, (&go_on, &left), &mut matched)?;
+        telling.show(&values, &found, &mut matched);
         return Ok(matched);
     }
     let (found, whole) = search(&one, &scores, limits, go_on);
     matched.proved = whole.is_ok();
     matched.sets = found.iter().map(|found| telling.set(&found.parts, found.score)).collect();
+    telling.show(&values, &found, &mut matched);
     if found.is_empty() && whole.is_ok() {
-        matched.alone = telling.alone();
+        matched.alone = telling.alone(&scores);
+        matched.conflict = telling.conflict(&scores, asked.complete, &go_on);
         let limits = Limits { best: 1, allow_out: true, allow_open: true };
         let (nearest, _) = search(&one, &scores, limits, go_on);
         matched.nearest = nearest.first().map(|found| telling.set(&found.parts, found.score));
@@ -278,170 +313,6 @@ fn looked_at(book: &Book, prepared: &Prepared<'_>) -> Vec<String> {
             if count == 1 { format!("1 {name}") } else { format!("{count} {name}s") }
         })
         .collect()
-}
-
-/// What is needed to say something of a set.
-struct Telling<'a> {
-    shop: &'a Shop,
-    prepared: &'a Prepared<'a>,
-    one: &'a Problem,
-}
-
-type Scored<'a> = Remembered<'a, Evaluator<'a>>;
-
-impl Telling<'_> {
-    fn set(&self, parts: &[usize], score: Score) -> Set {
-        let evaluator = &self.prepared.evaluator;
-        let tag = |part: &usize| evaluator.choices.get(*part).map(|choice| choice.tag.clone()).unwrap_or_default();
-        let mut set = Set {
-            parts: self.prepared.places.iter().cloned().zip(parts.iter().map(tag)).collect(),
-            grade: grade(score),
-            rows: 0,
-            waiting: 0,
-            worn: score.worn,
-            advisory: score.advisory,
-            not_good: Vec::new(),
-            needs: Vec::new(),
-            least_room: (score.least_room < i64::MAX).then_some(score.least_room / (ROOM_STEPS / 1000)),
-            tight: Vec::new(),
-        };
-        for (number, group) in self.one.groups.iter().enumerate() {
-            let at: Vec<usize> = group.places.iter().filter_map(|place| parts.get(*place).copied()).collect();
-            let (Some(plan), rows, readings) = evaluator.rows(number, &at) else { continue };
-            let teller = Teller::new(&self.shop.book, plan, &readings);
-            for row in rows {
-                if row.waits {
-                    set.waiting += 1;
-                    continue;
-                }
-                set.rows += 1;
-                for slot in &row.lacks {
-                    let path =
-                        self.shop.book.slot_owner(*slot).map(|(id, at, station)| self.shop.book.path(id, &at, station));
-                    set.needs.extend(path.filter(|path| !set.needs.contains(path)));
-                }
-                self.row(&mut set, &teller, &row);
-            }
-        }
-        set.tight.sort_by_key(|tight| tight.permille);
-        set.tight.truncate(MOST_TIGHT);
-        set
-    }
-
-    fn row(&self, set: &mut Set, teller: &Teller<'_>, row: &RowAt) {
-        if row.ruling.grade > Grade::Good && row.ruling.grade != Grade::Unmeasured {
-            let finding = teller.finding(&row.ruling).map(|finding| finding.message);
-            // What refuses the set comes first.
-            let at = if row.score().out > 0 { 0 } else { set.not_good.len() };
-            finding.into_iter().for_each(|message| set.not_good.insert(at, message));
-        }
-        let Some(room) = row.room.filter(|_| !row.ruling.advisory && row.ruling.grade == Grade::Good) else { return };
-        let Some(told) = teller.tell(&row.ruling) else { return };
-        let range = match (&told.standard, &told.limit) {
-            (Some(standard), _) => format!("its standard of {standard}"),
-            (None, Some(limit)) => format!("its limit of {limit}"),
-            (None, None) => return,
-        };
-        set.tight.push(Tight {
-            path: told.path.clone(),
-            value: told.value.clone().unwrap_or_default(),
-            range,
-            permille: room / (ROOM_STEPS / 1000),
-        });
-    }
-
-    /// For each place how many parts pass alone.
-    fn alone(&self) -> Vec<(String, usize, usize)> {
-        let evaluator = &self.prepared.evaluator;
-        let places = self.prepared.places.iter().enumerate();
-        places
-            .map(|(place, name)| {
-                let domain = evaluator.domain(place);
-                let passes = |part: &&usize| {
-                    let groups = self.one.groups.iter().enumerate().filter(|(_, group)| group.places == [place]);
-                    groups.fold(0, |out, (number, _)| out + self.score(number, **part).out) == 0
-                };
-                (name.clone(), domain.iter().filter(passes).count(), domain.len())
-            })
-            .collect()
-    }
-
-    fn score(&self, group: usize, part: usize) -> Score {
-        let (_, rows, _) = self.prepared.evaluator.rows(group, &[part]);
-        rows.iter().fold(Score::NOTHING, |sum, row| sum.with(row.score()))
-    }
-
-    /// Why the parts that are in no set are not.
-    fn left(&self, best: &Found, scores: &Scored<'_>, go_on: &dyn Fn() -> bool, matched: &mut Matched) {
-        let evaluator = &self.prepared.evaluator;
-        let shown: Vec<usize> = (0..evaluator.choices.len()).filter(|part| !best.parts.contains(part)).collect();
-        for part in shown.iter().take(MOST_LEFT) {
-            let Some(choice) = evaluator.choices.get(*part) else { continue };
-            let with = Problem { with: vec![*part], ..self.one.clone() };
-            let limits = Limits { best: 1, allow_out: true, allow_open: true };
-            let (found, whole) = search(&with, scores, limits, go_on);
-            let because = match (found.first(), whole) {
-                (_, Err(_)) => "not looked at: the time was up".to_owned(),
-                (None, _) => "goes in no place".to_owned(),
-                (Some(found), _) if found.score.out > 0 => {
-                    let set = self.set(&found.parts, found.score);
-                    format!("goes with nothing: {}", set.not_good.first().cloned().unwrap_or_default())
-                }
-                (Some(found), _) => wording_match::cost(best.score, found.score),
-            };
-            matched.left.push((choice.tag.clone(), because));
-        }
-        if shown.len() > MOST_LEFT {
-            matched.left.push(("…".into(), wording_match::more_left(shown.len() - MOST_LEFT)));
-        }
-    }
-
-    /// As many machines at once as were asked for, or as there can be.
-    fn machines(
-        &self,
-        asked: &str,
-        scores: &Scored<'_>,
-        (go_on, left): (&dyn Fn() -> bool, &dyn Fn(Instant) -> Duration),
-        matched: &mut Matched,
-    ) -> Result<(), String> {
-        matched.machines = true;
-        let most = most_machines(self.one);
-        let wanted: Vec<usize> = match asked {
-            "all" => (1..=most).rev().collect(),
-            number => vec![number.parse().ok().filter(|number| *number > 0).ok_or(wording_match::NO_NUMBER)?],
-        };
-        for count in wanted {
-            if count > most {
-                continue;
-            }
-            let limits = Limits { best: 1, allow_out: false, allow_open: true };
-            // Each number of machines gets half of the time that is left.
-            let until = Instant::now() + left(Instant::now()) / 2;
-            let (found, whole) =
-                search(&repeated(self.one, count), scores, limits, || go_on() && Instant::now() < until);
-            matched.proved &= whole.is_ok();
-            let Some(found) = found.first() else { continue };
-            let places = self.one.domains.len().max(1);
-            for parts in found.parts.chunks(places) {
-                let score = self.one.groups.iter().enumerate().fold(Score::NOTHING, |sum, (number, group)| {
-                    let at: Vec<usize> = group.places.iter().filter_map(|place| parts.get(*place).copied()).collect();
-                    sum.with(crate::matching::Scores::score(scores, number, &at))
-                });
-                matched.sets.push(self.set(parts, score));
-            }
-            return Ok(());
-        }
-        Ok(())
-    }
-}
-
-fn grade(score: Score) -> Grade {
-    match score {
-        Score { out: 1.., .. } => Grade::Out,
-        Score { open: 1.., .. } => Grade::Unmeasured,
-        Score { worn: 1.., .. } => Grade::Worn,
-        _ => Grade::Good,
-    }
 }
 
 /// Writes the record of a build that takes a set; never over a file.

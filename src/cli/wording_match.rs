@@ -1,6 +1,8 @@
 //! The sentences of `trochoid match` beside its help and its answer.
 
+use crate::finding::list;
 use crate::matching::{ROOM_STEPS, Score};
+use crate::quantity::Number;
 use std::path::Path;
 
 pub(super) const NO_SHELF: &str =
@@ -9,6 +11,58 @@ pub(super) const NO_PLACES: &str =
     "there is nothing to choose: no part of these kinds is on the shelf, or no place is left";
 pub(super) const NO_NUMBER: &str = "--builds takes a number, or `all`";
 pub(super) const HAS_PARTS: &str = "the record given with --build has `parts` already: add the new ones by hand";
+
+pub(super) const NO_PARTNER: &str = "a row is out with every part it could be paired with";
+pub(super) const NO_PARTNER_LEFT: &str = "no partner is left for it";
+pub(super) const BEST_AND_BUILDS: &str =
+    "--best shows sets to choose from, and --builds sets to be built at once: leave one of them out";
+pub(super) const BUILD_AND_BUILDS: &str =
+    "--build fills what one record leaves open, and --builds chooses for several machines: leave one of them out";
+pub(super) const WRITE_AND_BUILDS: &str = "--write writes one build's record, and --builds chooses for several: write them one by one, each with `--with TAG`";
+
+pub(super) fn several_values(word: &str) -> String {
+    format!("one machine has several values of `{word}`: name one it has once, such as the spread of them")
+}
+
+pub(super) fn no_quantity(word: &str) -> String {
+    format!("`{word}` is not a number")
+}
+
+pub(super) fn not_two_places(places: &[String]) -> String {
+    format!(
+        "--least makes pairs, and here are {} places to fill: choose one kind of part with two positions, as in `--only rotor`",
+        places.len()
+    )
+}
+
+pub(super) fn not_exact(path: &str) -> String {
+    format!(
+        "--least: {path} is not an exact number, so its sums cannot be compared exactly; name what it is calculated from"
+    )
+}
+
+pub(super) fn below_nought(path: &str) -> String {
+    format!("--least: {path} can be below nought: name a value that cannot, such as a spread")
+}
+
+pub(super) fn never_known(path: &str, lacking: &[String]) -> String {
+    let needs = list(lacking.iter().map(String::as_str), "and");
+    format!("--least: {path} is not known for any pair; it needs {needs}")
+}
+
+/// What a part lacks.
+pub(super) fn lacks(path: &str, names: &[String]) -> String {
+    format!("{path} needs its {}", list(names.iter().map(String::as_str), "and"))
+}
+
+/// What a value lacks.
+pub(super) fn needs(paths: &[String]) -> String {
+    if paths.is_empty() {
+        "has no answer".into()
+    } else {
+        format!("needs {}", list(paths.iter().map(String::as_str), "and"))
+    }
+}
 
 pub(super) fn no_kind(name: &str, help: &str) -> String {
     format!("--only: there is no part called `{name}`{}{help}", if help.is_empty() { "" } else { "; " })
@@ -55,4 +109,52 @@ pub(super) fn cost(best: Score, with: Score) -> String {
         _ if with.room < best.room => "the best set with it has less room in all".into(),
         _ => "as good as the one taken, and its tag comes later".into(),
     }
+}
+
+/// What the ends of a calculated range come to: " (here 0.10 to 0.20 mm)", to four places.
+pub(super) fn here(ends: &[Option<String>; 2], unit: Option<&str>) -> String {
+    let end = |text: &Option<String>| {
+        text.as_deref().map(|text| Number::parse(text).map_or_else(|_| text.to_owned(), |number| number.to_text(4)))
+    };
+    let unit = unit.map(|unit| format!(" {unit}")).unwrap_or_default();
+    match (end(&ends[0]), end(&ends[1])) {
+        (Some(low), Some(high)) => format!(" (here {low} to {high}{unit})"),
+        (Some(low), None) => format!(" (here at least {low}{unit})"),
+        (None, Some(high)) => format!(" (here at most {high}{unit})"),
+        (None, None) => String::new(),
+    }
+}
+
+/// How many machines were asked for.
+pub(super) fn number(text: &str) -> Result<usize, String> {
+    text.parse().ok().filter(|number| *number > 0).ok_or_else(|| NO_NUMBER.to_owned())
+}
+
+/// What is proved of so many machines at once if the best is not.
+pub(super) fn bound(machines: usize, bound: Score, found: Score) -> String {
+    let number = match machines {
+        1 => "one".to_owned(),
+        2 => "two".to_owned(),
+        3 => "three".to_owned(),
+        4 => "four".to_owned(),
+        more => more.to_string(),
+    };
+    let percent = |room: i64| format!("{} %", room / (ROOM_STEPS / 100));
+    let mut can = Vec::new();
+    for (bound, found, one, several) in [
+        (bound.open, found.open, "row open", "rows open"),
+        (bound.worn, found.worn, "row worn", "rows worn"),
+        (bound.advisory, found.advisory, "unverified row not good", "unverified rows not good"),
+    ] {
+        if bound < found {
+            can.push(format!("fewer than {bound} {}", if bound == 1 { one } else { several }));
+        }
+    }
+    if can.is_empty() && bound.least_room > found.least_room && bound.least_room < i64::MAX {
+        can.push(format!("more than {} of room at the tightest row", percent(bound.least_room)));
+    }
+    if can.is_empty() {
+        return format!("no set of {number} is better but for the room in all: that alone is not proved");
+    }
+    format!("no set of {number} can have {}", list(can.iter().map(String::as_str), "or"))
 }

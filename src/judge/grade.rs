@@ -4,15 +4,26 @@ use super::evaluate::{Bench, Outcome, Seen};
 use super::uncertainty::{
     Apart, Ceilings, Coarse, Decided, Guards, Memory, Uncertainty, Weighing, apart, coarse, decide,
 };
-use super::{Counts, Found, Grade, Ruling, Side, Verdict, inputs, rounding, swapped, wording, wording_uncertainty};
+use super::{
+    Counts, Found, Grade, Ruling, Side, Verdict, inputs, ranges, rounding, swapped, wording, wording_uncertainty,
+};
 use crate::bind::{Concession, Readings, State};
 use crate::book::decision::Rule;
 use crate::book::{Book, Datum};
-use crate::plan::{Check, CheckRange, Condition, Plain, Plan, Program, Subject};
-use crate::quantity::{Band, End, Number, Side as BandSide, Value};
+use crate::plan::{Check, CheckRange, Condition, Plain, Plan, Subject};
+use crate::quantity::{Band, Number, Side as BandSide, Value};
 
 /// Judges; without `keep_good`, good rulings are only counted, unless something in the record asks for each of them.
 pub(super) fn judge(book: &Book, plan: &Plan, readings: &Readings, keep_good: bool) -> Verdict {
+    verdict(book, plan, readings, (keep_good, true))
+}
+
+/// The rulings alone, for those who judge many sets of readings and say nothing about any.
+pub(super) fn rulings(book: &Book, plan: &Plan, readings: &Readings) -> Vec<Ruling> {
+    verdict(book, plan, readings, (true, false)).rulings
+}
+
+fn verdict(book: &Book, plan: &Plan, readings: &Readings, (keep_good, with_findings): (bool, bool)) -> Verdict {
     let bench = Bench::new(plan, readings);
     let decision = &book.decision;
     let guard = match &decision.rule {
@@ -49,6 +60,9 @@ pub(super) fn judge(book: &Book, plan: &Plan, readings: &Readings, keep_good: bo
     }
     let Judging { scales, weighed, rulings: Rulings { kept: mut rulings, good, .. }, .. } = judging;
     let mut findings = concede(book, plan, &bench, &mut rulings);
+    if !with_findings {
+        return Verdict { grade: Grade::Good, rulings, counts: Counts::default(), skipped, findings };
+    }
     if let Some(Scales { weighing, .. }) = &scales {
         findings.extend(wording_uncertainty::unweighed(weighing, plan, &rulings, &weighed.incomplete));
         findings.extend(wording_uncertainty::coarse(weighing, plan, &rulings, &weighed.coarse));
@@ -364,7 +378,7 @@ fn lies(bench: &Bench<'_>, check: &Check, range: &CheckRange, datum: &Datum, gua
     let beside = |inside: bool| if inside { Lies::Inside } else { Lies::Outside(Side::Beside) };
     match (range, datum) {
         (CheckRange::Known(band), Datum::Quantity(value)) => within(check, band, (datum, value), guards),
-        (CheckRange::Worked { .. }, Datum::Quantity(value)) => match band(bench, range) {
+        (CheckRange::Worked { .. }, Datum::Quantity(value)) => match ranges::band(bench, range) {
             Ok(band) => within(check, &band, (datum, value), guards),
             Err(Outcome::Missing | Outcome::Skipped) => Lies::Missing,
             Err(_) => Lies::Undecided,
@@ -398,22 +412,6 @@ fn decided(decided: Decided) -> Lies {
         Decided::Guarded(BandSide::Below) => Lies::Guarded(Side::Below),
         Decided::Guarded(_) => Lies::Guarded(Side::Above),
         Decided::Plainly(BandSide::Undecided) => Lies::Undecided,
-    }
-}
-
-/// The band of a range of bounds, those that depend on the record worked out.
-pub(super) fn band(bench: &Bench<'_>, range: &CheckRange) -> Result<Band, Outcome> {
-    let end = |bound: &Option<(Program, bool)>| match bound {
-        None => Ok(None),
-        Some((program, closed)) => match bench.run(program) {
-            Outcome::Known(Datum::Quantity(value)) => Ok(Some(End { value, closed: *closed })),
-            other => Err(other),
-        },
-    };
-    match range {
-        CheckRange::Known(band) => Ok(band.clone()),
-        CheckRange::Worked { low, high } => Ok(Band { low: end(low)?, high: end(high)? }),
-        CheckRange::Names(_) | CheckRange::YesNo(_) | CheckRange::Same => Err(Outcome::Impossible),
     }
 }
 

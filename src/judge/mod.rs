@@ -10,6 +10,7 @@ mod outside;
 mod paper;
 mod plausible;
 mod printed;
+mod ranges;
 mod room;
 mod rounding;
 mod slip;
@@ -31,6 +32,7 @@ pub use contradicted::contradicted;
 pub use figures::Figures;
 pub use paper::{Conversion, conversions};
 pub use plausible::{screen, screen_for_any};
+pub use ranges::Ranges;
 pub use room::Edge;
 pub use tell::Told;
 pub use teller::{Teller, keys};
@@ -320,4 +322,10 @@ pub fn judge(book: &Book, plan: &Plan, readings: &Readings) -> Verdict {
 #[must_use]
 pub fn judge_for_faults(book: &Book, plan: &Plan, readings: &Readings) -> Verdict {
     grade::judge(book, plan, readings, false)
+}
+
+/// The rulings of [`judge`], without its findings, grade and counts.
+#[must_use]
+pub fn rulings(book: &Book, plan: &Plan, readings: &Readings) -> Vec<Ruling> {
+    grade::rulings(book, plan, readings)
 }

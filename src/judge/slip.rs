@@ -2,9 +2,9 @@
 //! round. A slip is named; the grade does not change.
 
 use super::evaluate::{Bench, Outcome};
-use super::grade;
 use super::inputs::{self, Input};
 use super::{Found, Grade, Ruling, Side};
+use super::{grade, ranges};
 use crate::bind::{Reading, Readings};
 use crate::book::Datum;
 use crate::plan::{Check, Subject, slots_of};
@@ -138,7 +138,7 @@ fn puts_right(
 /// upper limit, and says nothing. Within a factor of four counts as near (common practice).
 fn plausible(bench: &Bench<'_>, check: &Check, value: &Value) -> bool {
     let Some(range) = check.standard.as_ref().or(check.limit.as_ref()) else { return false };
-    let Ok(band) = grade::band(bench, range) else { return false };
+    let Ok(band) = ranges::band(bench, range) else { return false };
     let four = Value::from(Number::from_integer(4));
     match (&band.low, &band.high) {
         (None, Some(high)) => value.multiply(&four).compare(&high.value).is_some_and(std::cmp::Ordering::is_ge),
@@ -151,7 +151,7 @@ fn plausible(bench: &Bench<'_>, check: &Check, value: &Value) -> bool {
 /// of, the end it is outside of. Common practice: no wear limit in the trade is four times its nominal.
 fn far(bench: &Bench<'_>, check: &Check, value: &Value) -> bool {
     let Some(range) = check.standard.as_ref().or(check.limit.as_ref()) else { return false };
-    let Ok(band) = grade::band(bench, range) else { return false };
+    let Ok(band) = ranges::band(bench, range) else { return false };
     let four = Value::from(Number::from_integer(4));
     let over = band.high.as_ref().is_some_and(|end| {
         value.absolute().compare(&end.value.absolute().multiply(&four)).is_some_and(std::cmp::Ordering::is_ge)
@@ -165,7 +165,7 @@ fn far(bench: &Bench<'_>, check: &Check, value: &Value) -> bool {
 /// Whether a value is outside a range by more than the range is wide.
 fn wide_of(bench: &Bench<'_>, check: &Check, value: &Value) -> bool {
     let Some(range) = check.standard.as_ref().or(check.limit.as_ref()) else { return false };
-    let Ok(band) = grade::band(bench, range) else { return false };
+    let Ok(band) = ranges::band(bench, range) else { return false };
     match (band.distance(value), band.width()) {
         (Some(distance), Some(width)) => distance.compare(&width).is_some_and(std::cmp::Ordering::is_ge),
         _ => false,

@@ -7,7 +7,7 @@ use super::inputs::{self, Input};
 use super::slip;
 use super::uncertainty::Weighing;
 use super::weighed::{self, Weighed};
-use super::{Found, Grade, Ruling, Side, grade, room, warmth, who, wording, wording_uncertainty};
+use super::{Found, Grade, Ruling, Side, ranges, room, warmth, who, wording, wording_uncertainty};
 use crate::bind::{Reading, Readings};
 use crate::book::{Book, Characteristic, Datum, Kind, Range, Row};
 use crate::finding::{Code, Finding, NoteKind, Severity};
@@ -187,7 +187,7 @@ impl<'a> Telling<'a> {
     }
 
     pub(super) fn band(&self, range: &CheckRange) -> Option<Band> {
-        grade::band(self.bench, range).ok()
+        ranges::band(self.bench, range).ok()
     }
 
     /// The readings it comes from.

@@ -1,6 +1,6 @@
 //! Several machines at once: the same places again for each, filled from one shelf. Refuses to know how a set is found.
 
-use super::search::{Group, Problem, Score, Scores};
+use super::search::{Group, Problem, Score, Scores, order};
 use rustc_hash::FxHashMap;
 use std::cell::RefCell;
 
@@ -8,13 +8,18 @@ use std::cell::RefCell;
 #[must_use]
 pub fn repeated(one: &Problem, machines: usize) -> Problem {
     let places = one.domains.len();
+    // Machines are told apart where the search begins, so that it looks at each choice once.
+    let all: Vec<usize> = (0..places).collect();
+    let first = order(one, &all).first().copied();
     let group = |machine: usize| {
         move |group: &Group| Group { places: group.places.iter().map(|place| place + machine * places).collect() }
     };
     Problem {
         domains: (0..machines).flat_map(|_| one.domains.iter().cloned()).collect(),
         groups: (0..machines).flat_map(|machine| one.groups.iter().map(group(machine))).collect(),
-        in_order: if places == 0 { Vec::new() } else { (0..machines).map(|machine| machine * places).collect() },
+        in_order: first
+            .map(|first| (0..machines).map(|machine| machine * places + first).collect())
+            .unwrap_or_default(),
         with: one.with.clone(),
     }
 }
@@ -52,5 +57,13 @@ impl<S: Scores> Scores for Remembered<'_, S> {
         let score = self.scores.score(key.0, parts);
         self.known.borrow_mut().insert(key, score);
         score
+    }
+
+    fn like(&self, group: usize) -> usize {
+        group % self.groups
+    }
+
+    fn class(&self, group: usize, at: usize, part: usize) -> usize {
+        self.scores.class(group % self.groups, at, part)
     }
 }

@@ -1,6 +1,9 @@
 //! The best sets of a problem of places, parts and scores: branch and bound, complete unless it is told to stop. Refuses to
 //! know what a score is of.
 
+use super::bound::Bounds;
+use super::branch::Branch;
+use super::measure::{Roomiest, Tightest, Useful, Whole, counts};
 use super::tables::Tables;
 use std::cmp::Reverse;
 
@@ -58,27 +61,8 @@ impl Score {
     /// all room.
     #[must_use]
     pub fn cost(self) -> Cost {
-        self.cost_in(Order::WHOLE)
+        (self.out, self.open, self.worn, self.advisory, Reverse(self.least_room), Reverse(self.room))
     }
-
-    fn cost_in(self, order: Order) -> Cost {
-        let least_room = Reverse(self.least_room.min(order.enough_room));
-        let room = Reverse(if order.all_room { self.room } else { 0 });
-        (self.out, self.open, self.worn, self.advisory, least_room, room)
-    }
-}
-
-/// How much of the order of sets counts.
-#[derive(Clone, Copy, Debug)]
-struct Order {
-    /// A smallest room of more than this is as good as this.
-    enough_room: i64,
-    /// Whether all room together counts.
-    all_room: bool,
-}
-
-impl Order {
-    const WHOLE: Order = Order { enough_room: i64::MAX, all_room: true };
 }
 
 /// The order of sets: the least is the best.
@@ -95,6 +79,18 @@ pub struct Group {
 pub trait Scores {
     /// The score of a group for the parts at its places.
     fn score(&self, group: usize, parts: &[usize]) -> Score;
+
+    /// A group whose scores are the same as those of this one, for the same parts at its places.
+    fn like(&self, group: usize) -> usize {
+        group
+    }
+
+    /// The class of a part at a place of a group, by the number of the place in the group: parts of one class have the same
+    /// score, whatever the parts at the other places are.
+    fn class(&self, group: usize, at: usize, part: usize) -> usize {
+        let _ = (group, at);
+        part
+    }
 }
 
 /// Places to fill, the parts that may fill each, and the rows to judge by.
@@ -149,59 +145,192 @@ pub fn search(
     limits: Limits,
     go_on: impl Fn() -> bool,
 ) -> (Vec<Found>, Result<(), NoMore>) {
-    let tables = Tables::new(problem, scores, limits);
-    let nothing_taken = vec![None; problem.domains.len()];
-    let bound =
-        (0..problem.groups.len()).fold(Score::NOTHING, |sum, group| sum.with(tables.bound(group, &nothing_taken)));
-    let stopped = Err(NoMore { bound });
-    let pieces = if limits.best == 1 { pieces(problem) } else { Vec::new() };
-    if pieces.len() < 2 {
-        let all: Vec<usize> = (0..problem.domains.len()).collect();
-        let (found, whole) = alone(problem, &tables, (&all, Order::WHOLE), limits, &go_on);
-        return (found, if whole { Ok(()) } else { stopped });
+    let mut tables = Tables::new(problem, scores, limits, &go_on);
+    if !tables.whole {
+        let bound = Score { room: i64::MAX, ..Score::NOTHING };
+        return (Vec::new(), Err(NoMore { bound }));
     }
-    // Parts of the problem that have no row and no kind of part in common are solved one by one. Counts add up, so each has its
-    // own fewest; the smallest room is that of the tightest of them, and no other needs more than that at the cost of its sum.
+    // Rows that rest on no place come to the same whatever is chosen.
+    let alone = problem.groups.iter().enumerate().filter(|(_, group)| group.places.is_empty());
+    let fixed = alone.fold(Score::NOTHING, |sum, (number, _)| sum.with(tables.score(number, &[])));
+    let useful = Useful { allow_out: limits.allow_out, allow_open: limits.allow_open, least_room: i64::MIN };
+    // A part that goes in no place at all is in no set.
+    let lost = problem.with.iter().any(|part| !problem.domains.iter().any(|domain| domain.contains(part)));
+    if !useful.has(fixed) || lost {
+        return (Vec::new(), Ok(()));
+    }
+    if limits.best == 1 {
+        return best(&mut tables, (fixed, useful), &go_on);
+    }
+    let places: Vec<usize> = (0..problem.domains.len()).collect();
+    let groups = groups_of(problem, &places);
+    let whole = Whole { useful };
+    let bounds = Bounds::new(&tables, &whole, &places, &groups);
+    let outcome = Branch::new(&tables, &bounds, limits.best, &go_on).all(fixed);
+    let found = outcome.found.into_iter().map(|parts| Found { score: tables.of_set(&parts), parts });
+    let mut found: Vec<Found> = found.collect();
+    found.sort_by(|one, other| (one.score.cost(), &one.parts).cmp(&(other.score.cost(), &other.parts)));
+    found.truncate(limits.best);
+    let bound = outcome.bound.unwrap_or(fixed);
+    (found, if outcome.whole { Ok(()) } else { Err(NoMore { bound }) })
+}
+
+/// The best set. Parts of the problem that have no row and no kind of part in common are solved one by one: counts add up, so
+/// each has its own fewest; the smallest room is that of the tightest of them, and no other needs more than that at the cost of
+/// its sum. So the smallest room is found first, and then the most room in all of sets that have no row below it.
+fn best<S: Scores>(
+    tables: &mut Tables<'_, S>,
+    (fixed, useful): (Score, Useful),
+    go_on: &impl Fn() -> bool,
+) -> (Vec<Found>, Result<(), NoMore>) {
+    let problem = tables.problem;
+    let pieces = pieces(problem);
+    let mut parts = vec![usize::MAX; problem.domains.len()];
+    let mut bound = Score { room: i64::MAX, ..fixed };
     let mut whole = true;
-    // Rows that rest on no place have their room whatever is chosen.
-    let fixed = problem.groups.iter().enumerate().filter(|(_, group)| group.places.is_empty());
-    let mut enough_room = fixed.map(|(number, _)| tables.bound(number, &[]).least_room).min().unwrap_or(i64::MAX);
+    let mut filled = true;
     for piece in &pieces {
-        let order = Order { enough_room: i64::MAX, all_room: false };
-        let (found, complete) = alone(problem, &tables, (&piece.places, order), limits, &go_on);
-        whole &= complete;
-        match found.first() {
-            Some(found) => enough_room = enough_room.min(found.score.least_room),
-            None => return (Vec::new(), if whole { Ok(()) } else { stopped }),
+        let order = order(problem, &piece.places);
+        let groups = groups_of(problem, &piece.places);
+        let tightest = Tightest { useful };
+        let bounds = Bounds::new(tables, &tightest, &order, &groups);
+        let outcome = Branch::new(tables, &bounds, 1, go_on).best(None);
+        let proved = match (outcome.whole, outcome.found.first()) {
+            (true, None) => return (Vec::new(), if whole { Ok(()) } else { Err(NoMore { bound }) }),
+            (true, Some(found)) => Some(tables.of_places(&groups, &order, found)),
+            (false, _) => None,
+        };
+        let least = proved.map_or(outcome.bound, |score| Some((counts(score), Reverse(score.least_room))));
+        if let Some(((out, open, worn, advisory), Reverse(least_room))) = least {
+            bound = bound.with(Score { out, open, worn, advisory, least_room, room: 0 });
+        }
+        whole &= outcome.whole;
+        filled &= put(&mut parts, &order, outcome.found.first());
+    }
+    if whole {
+        let useful = Useful { least_room: bound.least_room, ..useful };
+        for piece in &pieces {
+            whole &= roomiest(tables, (&piece.places, useful), &mut parts, go_on);
         }
     }
-    let mut parts = vec![0; problem.domains.len()];
-    for piece in &pieces {
-        let order = Order { enough_room, all_room: true };
-        let (found, complete) = alone(problem, &tables, (&piece.places, order), limits, &go_on);
-        whole &= complete;
-        let Some(found) = found.first() else { return (Vec::new(), if whole { Ok(()) } else { stopped }) };
-        for (place, part) in piece.places.iter().zip(&found.parts) {
-            if let Some(at) = parts.get_mut(*place) {
-                *at = *part;
+    let found = if filled { vec![Found { score: tables.of_set(&parts), parts }] } else { Vec::new() };
+    (found, if whole { Ok(()) } else { Err(NoMore { bound }) })
+}
+
+/// Fills some places with the most room in all; whether it is proved. The parts there before are a set that is of use.
+fn roomiest<S: Scores>(
+    tables: &mut Tables<'_, S>,
+    (places, useful): (&[usize], Useful),
+    parts: &mut [usize],
+    go_on: &impl Fn() -> bool,
+) -> bool {
+    let order = order(tables.problem, places);
+    let groups = groups_of(tables.problem, places);
+    let mut open = places;
+    loop {
+        // First what is settled: it bounds all that comes after.
+        let mut order = order.clone();
+        order.sort_by_key(|place| tables.domain(*place).len() > 1);
+        // The tags of as many places at once as one number holds.
+        let mut weights = vec![0_u128; tables.problem.domains.len()];
+        let mut weight = 1_u128;
+        let mut count = 0;
+        for place in open {
+            let Some(next) = weight.checked_mul(tables.domain(*place).len().max(1) as u128) else { break };
+            if next > u128::MAX / 2 {
+                break;
+            }
+            weight = next;
+            count += 1;
+        }
+        for place in open.iter().take(count) {
+            weight /= tables.domain(*place).len().max(1) as u128;
+            if let Some(entry) = weights.get_mut(*place) {
+                *entry = weight;
             }
         }
+        let measure = Roomiest { useful, weights };
+        let bounds = Bounds::new(tables, &measure, &order, &groups);
+        let known: Vec<usize> = order.iter().filter_map(|place| parts.get(*place).copied()).collect();
+        let outcome = Branch::new(tables, &bounds, 1, go_on).best(Some(known));
+        put(parts, &order, outcome.found.first());
+        if !outcome.whole {
+            return false;
+        }
+        let (done, rest) = open.split_at(count.min(open.len()));
+        if rest.is_empty() || done.is_empty() {
+            return true;
+        }
+        for place in done {
+            if let (Some(domain), Some(part)) = (tables.domains.get_mut(*place), parts.get(*place)) {
+                domain.retain(|one| one == part);
+            }
+        }
+        open = rest;
     }
-    let taken: Vec<Option<usize>> = parts.iter().copied().map(Some).collect();
-    let score = (0..problem.groups.len()).fold(Score::NOTHING, |sum, group| sum.with(tables.bound(group, &taken)));
-    // Rows that rest on no place may be all that is wrong.
-    let refused = score.out > 0 && !limits.allow_out || score.open > 0 && !limits.allow_open;
-    let found = if refused { Vec::new() } else { vec![Found { parts, score }] };
-    (found, if whole { Ok(()) } else { stopped })
+}
+
+/// Puts the parts found at the places of an order; whether there were any.
+fn put(parts: &mut [usize], order: &[usize], found: Option<&Vec<usize>>) -> bool {
+    for (place, part) in order.iter().zip(found.into_iter().flatten()) {
+        if let Some(entry) = parts.get_mut(*place) {
+            *entry = *part;
+        }
+    }
+    found.is_some()
+}
+
+/// How many parts there are for each place of a kind, in thousandths.
+fn plenty(problem: &Problem, place: usize) -> usize {
+    let Some(domain) = problem.domains.get(place) else { return 0 };
+    let places = problem.domains.iter().filter(|other| *other == domain).count();
+    domain.len() * 1000 / places.max(1)
+}
+
+/// The groups of rows that lie within some places.
+pub(super) fn groups_of(problem: &Problem, places: &[usize]) -> Vec<usize> {
+    let inside = |group: &Group| group.places.first().is_some_and(|place| places.contains(place));
+    problem.groups.iter().enumerate().filter(|(_, group)| inside(group)).map(|(number, _)| number).collect()
+}
+
+/// The order in which places are filled: the one with the fewest rows in common with others last, and so on to the first; of
+/// places alike in this, the one of which the shelf has the most parts a place; then the later one.
+pub(super) fn order(problem: &Problem, places: &[usize]) -> Vec<usize> {
+    let mut edges: Vec<(usize, usize)> = Vec::new();
+    for group in problem.groups.iter().filter(|group| group.places.len() <= 3) {
+        for one in &group.places {
+            edges.extend(group.places.iter().filter(|other| *other != one).map(|other| (*one, *other)));
+        }
+    }
+    let mut open = places.to_vec();
+    let mut order = Vec::new();
+    while !open.is_empty() {
+        let others = |place: usize| -> Vec<usize> {
+            let has = |other: &&usize| edges.contains(&(place, **other));
+            open.iter().filter(has).copied().collect()
+        };
+        let key = |place: &usize| (others(*place).len(), Reverse(plenty(problem, *place)), Reverse(*place));
+        let Some(last) = open.iter().copied().min_by_key(key) else {
+            break;
+        };
+        let together = others(last);
+        for one in &together {
+            edges.extend(together.iter().filter(|other| *other != one).map(|other| (*one, *other)));
+        }
+        open.retain(|place| *place != last);
+        order.push(last);
+    }
+    order.reverse();
+    order
 }
 
 /// Places that have rows or kinds of parts in common.
-struct Piece {
-    places: Vec<usize>,
+pub(super) struct Piece {
+    pub(super) places: Vec<usize>,
 }
 
 /// The problem taken apart.
-fn pieces(problem: &Problem) -> Vec<Piece> {
+pub(super) fn pieces(problem: &Problem) -> Vec<Piece> {
     let count = problem.domains.len();
     let mut piece_of: Vec<usize> = (0..count).collect();
     let mut join = |one: usize, other: usize| {
@@ -233,198 +362,4 @@ fn pieces(problem: &Problem) -> Vec<Piece> {
     names.dedup();
     let places = |name: usize| (0..count).filter(|place| piece_of.get(*place) == Some(&name)).collect();
     names.into_iter().map(|name| Piece { places: places(name) }).collect()
-}
-
-/// The best sets of some places alone, by the rows that rest on these; whether everything was looked at.
-fn alone<S: Scores>(
-    problem: &Problem,
-    tables: &Tables<'_, S>,
-    (places, order): (&[usize], Order),
-    limits: Limits,
-    go_on: &impl Fn() -> bool,
-) -> (Vec<Found>, bool) {
-    let every = places.len() == problem.domains.len();
-    let groups = problem
-        .groups
-        .iter()
-        .enumerate()
-        .filter(|(_, group)| group.places.first().map_or(every, |place| places.contains(place)));
-    let reachable = |part: &&usize| {
-        places.iter().any(|place| problem.domains.get(*place).is_some_and(|domain| domain.contains(part)))
-    };
-    let (mine, others): (Vec<&usize>, Vec<&usize>) = problem.with.iter().partition(|part| reachable(part));
-    // A part that goes in no place at all is in no set.
-    let lost = others.iter().any(|part| !problem.domains.iter().any(|domain| domain.contains(part)));
-    if lost {
-        return (Vec::new(), true);
-    }
-    let mut search = Search {
-        problem,
-        tables,
-        places,
-        groups: groups.map(|(number, _)| number).collect(),
-        with: mine.into_iter().copied().collect(),
-        order,
-        limits,
-        go_on,
-        taken: vec![None; problem.domains.len()],
-        worst: None,
-        costs: Vec::new(),
-        equal_wanted: None,
-        found: Vec::new(),
-        steps: 0,
-        stopped: false,
-    };
-    // First the costs, the likeliest parts first; then the sets of these costs in the order of their parts.
-    search.place(0);
-    if !search.stopped && order.all_room {
-        search.found.clear();
-        let equal = search.costs.iter().filter(|cost| Some(**cost) == search.worst).count();
-        search.equal_wanted = Some(if search.worst.is_some() { equal } else { usize::MAX });
-        search.place(0);
-    }
-    let mut found = search.found;
-    let key = |found: &Found| found.score.cost_in(order);
-    found.sort_by(|one, other| (key(one), &one.parts).cmp(&(key(other), &other.parts)));
-    found.dedup();
-    found.truncate(limits.best);
-    (found, !search.stopped)
-}
-
-struct Search<'a, S, G> {
-    problem: &'a Problem,
-    tables: &'a Tables<'a, S>,
-    /// The places to fill, and the rows that rest on them.
-    places: &'a [usize],
-    groups: Vec<usize>,
-    /// Parts that must be in these places.
-    with: Vec<usize>,
-    order: Order,
-    limits: Limits,
-    go_on: &'a G,
-    taken: Vec<Option<usize>>,
-    /// The cost that the last of the sets wanted has: what costs more is of no use.
-    worst: Option<Cost>,
-    /// The costs of the best sets so far, in their order.
-    costs: Vec<Cost>,
-    /// Once the costs are known: how many sets of the worst are still wanted.
-    equal_wanted: Option<usize>,
-    found: Vec<Found>,
-    steps: u64,
-    stopped: bool,
-}
-
-impl<S: Scores, G: Fn() -> bool> Search<'_, S, G> {
-    /// Fewer steps than this between two looks at the clock.
-    const STEPS: u64 = 256;
-
-    /// The best that can come of what is decided so far.
-    fn bound(&self) -> Score {
-        self.groups.iter().fold(Score::NOTHING, |sum, group| sum.with(self.tables.bound(*group, &self.taken)))
-    }
-
-    /// Whether a set of such a cost may still be wanted.
-    fn may_be_wanted(&self, score: Score) -> bool {
-        if score.out > 0 && !self.limits.allow_out || score.open > 0 && !self.limits.allow_open {
-            return false;
-        }
-        match self.worst {
-            None => true,
-            // Of those that cost the same, the first in the order of their parts are enough.
-            Some(worst) if self.equal_wanted.is_some_and(|wanted| wanted > 0) => score.cost_in(self.order) <= worst,
-            Some(worst) => score.cost_in(self.order) < worst,
-        }
-    }
-
-    /// Fills a place, by its number among those to fill, and all after it.
-    fn place(&mut self, number: usize) {
-        self.steps += 1;
-        if self.steps % Self::STEPS == 1 && !(self.go_on)() {
-            self.stopped = true;
-        }
-        if self.stopped {
-            return;
-        }
-        let Some(place) = self.places.get(number).copied() else {
-            self.complete();
-            return;
-        };
-        let Some(domain) = self.tables.domains.get(place) else { return };
-        let mut open: Vec<(Score, usize)> = Vec::with_capacity(domain.len());
-        for part in domain {
-            if self.taken.contains(&Some(*part))
-                || !self.is_in_order(place, *part)
-                || !self.leaves_wanted(number, *part)
-            {
-                continue;
-            }
-            self.put(place, Some(*part));
-            let bound = self.bound();
-            self.put(place, None);
-            if self.may_be_wanted(bound) {
-                open.push((bound, *part));
-            }
-        }
-        if self.equal_wanted.is_none() {
-            let order = self.order;
-            open.sort_by_key(|(bound, part)| (bound.cost_in(order), *part));
-        }
-        for (bound, part) in open {
-            // What was found meanwhile may be better.
-            if !self.may_be_wanted(bound) {
-                continue;
-            }
-            self.put(place, Some(part));
-            self.place(number + 1);
-            self.put(place, None);
-        }
-    }
-
-    fn put(&mut self, place: usize, part: Option<usize>) {
-        if let Some(taken) = self.taken.get_mut(place) {
-            *taken = part;
-        }
-    }
-
-    /// Whether a part at the first place of a machine comes after that of the machine before.
-    fn is_in_order(&self, place: usize, part: usize) -> bool {
-        let Some(machine) = self.problem.in_order.iter().position(|first| *first == place) else { return true };
-        let before = machine.checked_sub(1).and_then(|before| self.problem.in_order.get(before));
-        before.and_then(|before| self.taken.get(*before).copied().flatten()).is_none_or(|before| before < part)
-    }
-
-    /// Whether the parts that must be in the set can still all be.
-    fn leaves_wanted(&self, number: usize, part: usize) -> bool {
-        let missing = self.with.iter().filter(|with| **with != part && !self.taken.contains(&Some(**with)));
-        let rest = self.places.get(number + 1..).unwrap_or(&[]);
-        let mut count = 0;
-        for with in missing {
-            count += 1;
-            let holds = |place: &usize| self.problem.domains.get(*place).is_some_and(|domain| domain.contains(with));
-            if !rest.iter().any(holds) {
-                return false;
-            }
-        }
-        count <= rest.len()
-    }
-
-    fn complete(&mut self) {
-        let score = self.bound();
-        if !self.may_be_wanted(score) {
-            return;
-        }
-        let at = |place: &usize| self.taken.get(*place).copied().flatten();
-        let Some(parts) = self.places.iter().map(at).collect::<Option<Vec<usize>>>() else { return };
-        self.found.push(Found { parts, score });
-        if let Some(wanted) = &mut self.equal_wanted {
-            *wanted -= usize::from(Some(score.cost_in(self.order)) == self.worst);
-            return;
-        }
-        let at = self.costs.partition_point(|cost| *cost <= score.cost_in(self.order));
-        self.costs.insert(at, score.cost_in(self.order));
-        self.costs.truncate(self.limits.best);
-        if self.costs.len() == self.limits.best {
-            self.worst = self.costs.last().copied();
-        }
-    }
 }

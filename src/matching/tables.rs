@@ -1,22 +1,40 @@
-//! Scores worked out before a search, and from them the best that can come of what is decided so far.
+//! Scores calculated before a search: of each group for every class of parts at its places. Refuses to search.
 
 use super::search::{Limits, Problem, Score, Scores};
 use rustc_hash::FxHashMap;
+use std::rc::Rc;
 
-/// Scores worked out before the search: for groups of one or two places all of them.
+/// The most scores that are calculated for a group before the search: those of larger groups are calculated when they are needed.
+const MOST_SCORES: usize = 2_000_000;
+/// The same for groups of three places and more, which are judged for more sets than the search will ever look at.
+const MOST_SCORES_OF_MANY: usize = 300_000;
+
+/// The scores of one group.
+struct Table {
+    /// For each place of the group, the class of each part by its number.
+    classes: Vec<Vec<usize>>,
+    /// For each place how many classes there are.
+    counts: Vec<usize>,
+    /// For each class at the first place, then at the second and so on.
+    scores: Vec<Score>,
+}
+
+/// A group with the parts at its places; those that are like each other have one table.
+type Alike = (usize, Vec<Vec<usize>>);
+
+/// The scores of all groups, and the parts that may be at each place.
 pub(super) struct Tables<'a, S> {
-    problem: &'a Problem,
+    pub(super) problem: &'a Problem,
     scores: &'a S,
     /// For each place the parts that may still be there: those that fail by themselves are not, where no row may be out.
     pub(super) domains: Vec<Vec<usize>>,
-    /// For each group, the best it can come to with nothing decided.
-    best: Vec<Score>,
-    /// For each group of two places, the best with one of them decided: by place in the group, then part.
-    best_with: Vec<[FxHashMap<usize, Score>; 2]>,
+    tables: Vec<Option<Rc<Table>>>,
+    /// Whether they are all there; `false` if the time was up.
+    pub(super) whole: bool,
 }
 
 impl<'a, S: Scores> Tables<'a, S> {
-    pub(super) fn new(problem: &'a Problem, scores: &'a S, limits: Limits) -> Tables<'a, S> {
+    pub(super) fn new(problem: &'a Problem, scores: &'a S, limits: Limits, go_on: &impl Fn() -> bool) -> Tables<'a, S> {
         let mut domains = problem.domains.clone();
         for (number, group) in problem.groups.iter().enumerate() {
             if let ([place], false) = (group.places.as_slice(), limits.allow_out)
@@ -25,81 +43,106 @@ impl<'a, S: Scores> Tables<'a, S> {
                 domain.retain(|part| scores.score(number, &[*part]).out == 0);
             }
         }
-        let mut tables = Tables { problem, scores, domains, best: Vec::new(), best_with: Vec::new() };
+        let mut tables = Tables { problem, scores, domains, tables: Vec::new(), whole: true };
+        // Groups that are like each other have the same parts at their places.
+        let mut known: FxHashMap<Alike, Option<Rc<Table>>> = FxHashMap::default();
         for (number, group) in problem.groups.iter().enumerate() {
-            let mut best: Option<Score> = None;
-            let mut best_with: [FxHashMap<usize, Score>; 2] = Default::default();
-            let domain = |at: usize| {
-                let place = group.places.get(at).copied().unwrap_or(usize::MAX);
-                tables.domains.get(place).map_or(&[][..], Vec::as_slice)
+            let domains = group.places.iter().map(|place| tables.domain(*place).to_vec()).collect();
+            let key = (scores.like(number), domains);
+            let table = match known.get(&key) {
+                Some(table) => table.clone(),
+                None => {
+                    let table = tables.table(number, &key.1, go_on).map(Rc::new);
+                    known.insert(key, table.clone());
+                    table
+                }
             };
-            match group.places.len() {
-                0 => best = Some(tables.score(number, &[])),
-                1 => {
-                    for part in domain(0) {
-                        let score = tables.score(number, &[*part]);
-                        best = Some(best.map_or(score, |best| best.best_of(score)));
-                    }
-                }
-                2 => {
-                    for one in domain(0) {
-                        for other in domain(1).iter().filter(|other| *other != one) {
-                            let score = tables.score(number, &[*one, *other]);
-                            best = Some(best.map_or(score, |best| best.best_of(score)));
-                            for (at, part) in [one, other].into_iter().enumerate() {
-                                if let Some(with) = best_with.get_mut(at) {
-                                    with.entry(*part)
-                                        .and_modify(|known| *known = known.best_of(score))
-                                        .or_insert(score);
-                                }
-                            }
-                        }
-                    }
-                }
-                _ => {}
-            }
-            tables.best.push(best.unwrap_or(OPTIMISTIC));
-            tables.best_with.push(best_with);
+            tables.tables.push(table);
         }
         tables
     }
 
-    fn score(&self, group: usize, parts: &[usize]) -> Score {
-        self.scores.score(group, parts)
+    /// The parts that may be at a place.
+    pub(super) fn domain(&self, place: usize) -> &[usize] {
+        self.domains.get(place).map_or(&[], Vec::as_slice)
     }
 
-    /// The best a group can come to with some places decided.
-    pub(super) fn bound(&self, number: usize, taken: &[Option<usize>]) -> Score {
-        let Some(group) = self.problem.groups.get(number) else { return Score::NOTHING };
-        let at = |place: &usize| taken.get(*place).copied().flatten();
-        let decided: Option<Vec<usize>> = group.places.iter().map(at).collect();
-        if let Some(parts) = decided {
-            return self.score(number, &parts);
-        }
-        if let ([one, other], Some(with)) = (group.places.as_slice(), self.best_with.get(number)) {
-            let side = match (at(one), at(other)) {
-                (Some(part), None) => Some((&with[0], part)),
-                (None, Some(part)) => Some((&with[1], part)),
-                _ => None,
-            };
-            if let Some((with, part)) = side {
-                // With no partner at all there is no set; nothing is better than the worst.
-                return with.get(&part).copied().unwrap_or(HOPELESS);
+    /// Whether the scores of a group are known before the search.
+    pub(super) fn is_known(&self, group: usize) -> bool {
+        matches!(self.tables.get(group), Some(Some(_)))
+    }
+
+    fn table(&mut self, number: usize, domains: &[Vec<usize>], go_on: &impl Fn() -> bool) -> Option<Table> {
+        let mut classes = Vec::new();
+        // For each place one part of each class.
+        let mut examples: Vec<Vec<usize>> = Vec::new();
+        for (at, domain) in domains.iter().enumerate() {
+            let mut numbers: FxHashMap<usize, usize> = FxHashMap::default();
+            let mut of_part = vec![usize::MAX; domain.iter().max().map_or(0, |most| most + 1)];
+            let mut first = Vec::new();
+            for part in domain {
+                let class = *numbers.entry(self.scores.class(number, at, *part)).or_insert_with(|| {
+                    first.push(*part);
+                    first.len() - 1
+                });
+                if let Some(entry) = of_part.get_mut(*part) {
+                    *entry = class;
+                }
             }
+            classes.push(of_part);
+            examples.push(first);
         }
-        self.best.get(number).copied().unwrap_or(OPTIMISTIC)
+        let counts: Vec<usize> = examples.iter().map(Vec::len).collect();
+        let count = counts.iter().copied().fold(1, usize::saturating_mul);
+        if count > if counts.len() > 2 { MOST_SCORES_OF_MANY } else { MOST_SCORES } {
+            return None;
+        }
+        let mut table = Table { classes, counts, scores: Vec::with_capacity(count) };
+        let mut parts = vec![0; examples.len()];
+        for at in 0..count {
+            if at % 256 == 255 && !go_on() {
+                self.whole = false;
+                return None;
+            }
+            let mut rest = at;
+            for ((part, examples), count) in parts.iter_mut().zip(&examples).zip(&table.counts).rev() {
+                *part = examples.get(rest % count).copied().unwrap_or_default();
+                rest /= count;
+            }
+            table.scores.push(self.scores.score(number, &parts));
+        }
+        Some(table)
+    }
+
+    /// The score of a group for the parts at its places.
+    pub(super) fn score(&self, group: usize, parts: &[usize]) -> Score {
+        self.known(group, parts).unwrap_or_else(|| self.scores.score(group, parts))
+    }
+
+    fn known(&self, group: usize, parts: &[usize]) -> Option<Score> {
+        let table = self.tables.get(group)?.as_ref()?;
+        let mut at = 0;
+        for ((part, classes), count) in parts.iter().zip(&table.classes).zip(&table.counts) {
+            at = at * count + classes.get(*part).filter(|class| **class < *count)?;
+        }
+        table.scores.get(at).copied()
+    }
+
+    /// The score of all groups for a part at every place.
+    pub(super) fn of_set(&self, parts: &[usize]) -> Score {
+        self.problem.groups.iter().enumerate().fold(Score::NOTHING, |sum, (number, group)| {
+            let at: Vec<usize> = group.places.iter().filter_map(|place| parts.get(*place).copied()).collect();
+            sum.with(self.score(number, &at))
+        })
+    }
+
+    /// The score of some groups for parts at the places of an order.
+    pub(super) fn of_places(&self, groups: &[usize], order: &[usize], parts: &[usize]) -> Score {
+        groups.iter().fold(Score::NOTHING, |sum, number| {
+            let places = self.problem.groups.get(*number).map_or(&[][..], |group| group.places.as_slice());
+            let part = |place: &usize| order.iter().position(|one| one == place).and_then(|at| parts.get(at).copied());
+            let at: Vec<usize> = places.iter().filter_map(part).collect();
+            sum.with(self.score(*number, &at))
+        })
     }
 }
-
-/// Of rows nobody has looked at.
-const OPTIMISTIC: Score = Score { out: 0, open: 0, worn: 0, advisory: 0, least_room: i64::MAX, room: i64::MAX / 1024 };
-
-/// Of rows that no part goes with.
-const HOPELESS: Score = Score {
-    out: u32::MAX,
-    open: u32::MAX,
-    worn: u32::MAX,
-    advisory: u32::MAX,
-    least_room: i64::MIN,
-    room: i64::MIN / 1024,
-};

@@ -2,7 +2,7 @@
 
 use super::ink::{self, Ink, Look, clean};
 use super::json::{document as whole, finding_value};
-use super::{cells, wording};
+use super::{cells, wording, wording_match};
 use crate::finding::Finding;
 use crate::judge::Grade;
 use serde_json::{Value, json};
@@ -20,8 +20,14 @@ pub struct Matched {
     pub machines: bool,
     /// Why there is no set, if there is none: for each place how many parts pass alone.
     pub alone: Vec<(String, usize, usize)>,
+    /// The smallest group of places that cannot be filled together, if there is no set.
+    pub conflict: Option<Conflict>,
     /// The set that comes nearest if there is none.
     pub nearest: Option<Set>,
+    /// What the sets come to in all, if the least was asked for.
+    pub least: Option<Least>,
+    /// No machines at once can be better than this, in words, if it is not proved that there are no better.
+    pub bound: Option<String>,
     /// Parts that are in no set, each with why.
     pub left: Vec<(String, String)>,
     /// Parts not looked at, each with why.
@@ -32,6 +38,45 @@ pub struct Matched {
     pub proved: bool,
     /// What is wrong with the shelf.
     pub findings: Vec<Finding>,
+}
+
+/// Places that cannot be filled together: no fewer conflict.
+#[derive(Clone, Debug, Default)]
+pub struct Conflict {
+    /// The places.
+    pub places: Vec<String>,
+    /// For each place how many parts may be there.
+    pub parts: Vec<usize>,
+    /// Parts that were insisted on and can only be there.
+    pub with: Vec<String>,
+    /// The rows that no choice of parts meets all of; none if there are not enough parts.
+    pub rows: Vec<RefusingRow>,
+    /// How many choices of parts there are for one or two places; more are not counted.
+    pub sets: Option<usize>,
+    /// Whether these rows refuse every choice, and no fewer do.
+    pub fewest_rows: bool,
+}
+
+/// A row that refuses parts.
+#[derive(Clone, Debug, Default)]
+pub struct RefusingRow {
+    /// What is judged, as a record's keys say it.
+    pub path: String,
+    /// The range: "its limit of at least 0.10 mm".
+    pub range: Option<String>,
+    /// How many choices of parts it refuses, if they are counted.
+    pub refused: Option<usize>,
+}
+
+/// A value that comes to the least in all.
+#[derive(Clone, Debug)]
+pub struct Least {
+    /// Its path.
+    pub path: String,
+    /// What it comes to over all sets, with its unit.
+    pub sum: String,
+    /// Whether there are as many sets as there can be, not as many as were asked for.
+    pub most: bool,
 }
 
 /// One set of parts.
@@ -57,6 +102,8 @@ pub struct Set {
     pub least_room: Option<i64>,
     /// The good rows with the least room.
     pub tight: Vec<Tight>,
+    /// Values that were asked for, each with its path.
+    pub values: Vec<(String, String)>,
 }
 
 /// A row with little room.
@@ -87,6 +134,9 @@ pub fn text(matched: &Matched, look: Look) -> String {
         for (place, pass, all) in &matched.alone {
             out.push_str(&format!("  {}: {pass} of {all} pass alone\n", clean(place)));
         }
+        if let Some(conflict) = &matched.conflict {
+            conflict_text(&mut out, conflict, look);
+        }
         if let Some(nearest) = &matched.nearest {
             out.push_str("the nearest miss\n");
             set_text(&mut out, nearest, "", look);
@@ -99,12 +149,16 @@ pub fn text(matched: &Matched, look: Look) -> String {
         let said = format!("the shelf could not be read whole, so this may be incomplete: {files}");
         ink::wrapped(&mut out, "", 0, &said, look.width);
     }
-    out.push_str(match (matched.proved, matched.sets.is_empty()) {
-        (true, false) => PROVED,
-        (true, true) => NONE,
-        (false, _) => NOT_PROVED,
-    });
-    out.push('\n');
+    let last = match (&matched.least, matched.proved, matched.sets.is_empty()) {
+        (Some(least), _, _) => wording_match::least(least, matched.sets.len()),
+        (None, true, false) => PROVED.to_owned(),
+        (None, true, true) => NONE.to_owned(),
+        (None, false, _) => NOT_PROVED.to_owned(),
+    };
+    if let Some(bound) = &matched.bound {
+        ink::wrapped(&mut out, "", 0, bound, look.width);
+    }
+    ink::wrapped(&mut out, "", 0, &clean(&last), look.width);
     out
 }
 
@@ -112,6 +166,13 @@ const NOTHING_GOES: &str = "nothing goes together";
 const PROVED: &str = "every set was compared: no better one exists";
 const NONE: &str = "every set was compared: none passes";
 const NOT_PROVED: &str = "this is the best found so far; it is not proved that no better one exists";
+
+fn conflict_text(out: &mut String, conflict: &Conflict, look: Look) {
+    for (number, line) in wording_match::conflict(conflict).iter().enumerate() {
+        let indent = if number == 0 { 2 } else { 4 };
+        ink::wrapped(out, &" ".repeat(indent), indent + 2, &clean(line), look.width);
+    }
+}
 
 fn set_text(out: &mut String, set: &Set, head: &str, look: Look) {
     let parts: Vec<String> = set.parts.iter().map(|(place, tag)| format!("{} {}", clean(place), clean(tag))).collect();
@@ -138,6 +199,9 @@ fn set_text(out: &mut String, set: &Set, head: &str, look: Look) {
     ink::wrapped(out, &inside, 4, &rows, look.width);
     if !set.needs.is_empty() {
         ink::wrapped(out, &format!("{inside}needs: "), 11, &set.needs.join(", "), look.width);
+    }
+    for (path, value) in &set.values {
+        ink::wrapped(out, &inside, 6, &clean(&format!("{path} {value}")), look.width);
     }
     for line in &set.not_good {
         ink::wrapped(out, &inside, 6, &clean(line), look.width);
@@ -183,8 +247,10 @@ fn list(out: &mut String, head: &str, lines: &[(String, String)], look: Look) {
 /// As one JSON document.
 ///
 /// Members: `format`, `version`, `generation`, `sets` (each with `parts`: `place` and `tag`; `grade`, `rows`, `waiting`, `worn`,
-/// `advisory`, `not_good`, `needs`, `least_room` in thousandths, `tight`: `path`, `value`, `range`, `permille`), `machines` (whether the sets are to be built at
-/// once), `alone` (`place`, `pass`, `of`), `nearest` (a set, or `null`), `left` and `left_out` (`tag`, `because`), `unread` (files),
+/// `advisory`, `not_good`, `needs`, `least_room` in thousandths, `tight`: `path`, `value`, `range`, `permille`; `values`: `path`, `value`), `machines` (whether the sets are to be built at
+/// once), `alone` (`place`, `pass`, `of`), `conflict` (`null`, or the smallest group of places that cannot be filled together:
+/// `places` (`place`, `parts`), `with` (tags), `rows` (`path`, `range`, `refused` or `null`), `sets` or `null`, `fewest_rows`), `nearest` (a set, or `null`), `least` (`null`, or `path` and
+/// `sum`), `bound` (words, or `null`), `left` and `left_out` (`tag`, `because`), `unread` (files),
 /// `proved`, `findings`.
 #[must_use]
 pub fn document(matched: &Matched) -> String {
@@ -198,13 +264,29 @@ pub fn document(matched: &Matched) -> String {
         "sets": matched.sets.iter().map(set_value).collect::<Vec<_>>(),
         "machines": matched.machines,
         "alone": matched.alone.iter().map(|(place, pass, of)| json!({ "place": place, "pass": pass, "of": of })).collect::<Vec<_>>(),
+        "conflict": matched.conflict.as_ref().map(conflict_value),
         "nearest": matched.nearest.as_ref().map(set_value),
+        "least": matched.least.as_ref().map(|least| json!({ "path": least.path, "sum": least.sum })),
+        "bound": matched.bound,
         "left": pairs(&matched.left),
         "left_out": pairs(&matched.left_out),
         "unread": matched.unread,
         "proved": matched.proved,
         "findings": matched.findings.iter().map(finding_value).collect::<Vec<_>>(),
     }))
+}
+
+fn conflict_value(conflict: &Conflict) -> Value {
+    let places = conflict.places.iter().zip(&conflict.parts);
+    json!({
+        "places": places.map(|(place, parts)| json!({ "place": place, "parts": parts })).collect::<Vec<_>>(),
+        "with": conflict.with,
+        "rows": conflict.rows.iter().map(|row| json!({
+            "path": row.path, "range": row.range, "refused": row.refused,
+        })).collect::<Vec<_>>(),
+        "sets": conflict.sets,
+        "fewest_rows": conflict.fewest_rows,
+    })
 }
 
 fn set_value(set: &Set) -> Value {
@@ -221,6 +303,7 @@ fn set_value(set: &Set) -> Value {
         "tight": set.tight.iter().map(|tight| json!({
             "path": tight.path, "value": tight.value, "range": tight.range, "permille": tight.permille,
         })).collect::<Vec<_>>(),
+        "values": set.values.iter().map(|(path, value)| json!({ "path": path, "value": value })).collect::<Vec<_>>(),
     })
 }
 

@@ -41,6 +41,7 @@ mod wording_audit;
 mod wording_history;
 mod wording_identify;
 mod wording_loose;
+mod wording_match;
 mod wording_rework;
 
 pub use ink::{Look, clean};
