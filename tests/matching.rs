@@ -145,7 +145,7 @@ fn the_best_set_is_written_as_a_build_and_no_file_is_written_over() {
         let output = Command::cargo_bin("trochoid").unwrap().current_dir(&folder).args(arguments).output().unwrap();
         (output.status.code().unwrap(), String::from_utf8(output.stderr).unwrap())
     };
-    assert_eq!(run(&["match", "small", "--write", "P-7.yaml"]), (0, String::new()));
+    assert_eq!(run(&["match", "small", "--write", "P-7.yaml"]), (0, "P-7.yaml: written\n".to_owned()));
     let written = std::fs::read_to_string(folder.path().join("P-7.yaml")).unwrap();
     assert_eq!(written, "build: P-7\ngeneration: small\nparts:\n  gear.drive: G-3\n  gear.idle: G-1\n");
     assert_eq!(run(&["check", "P-7.yaml"]).0, 0);
@@ -247,11 +247,9 @@ fn a_shelf_that_is_half_the_disk_is_not_read_and_no_time_is_too_long_to_say() {
 #[test]
 fn a_command_for_builds_says_that_a_file_is_about_loose_parts() {
     let folder = shop(&shelf(&[(15, 8, None)]));
-    for arguments in [&["rework", "shelf.yaml"][..], &["audit", "shelf.yaml", "--before", "pump.rulebook"]] {
-        let (_, text, error) = said(folder.path(), arguments);
-        let all = text + &error;
-        assert!(all.contains("this file is about a loose part") && !all.contains("no reading or part"), "{all}");
-    }
+    let (_, text, error) = said(folder.path(), &["audit", "shelf.yaml", "--before", "pump.rulebook"]);
+    let all = text + &error;
+    assert!(all.contains("this file is about a loose part") && !all.contains("no reading or part"), "{all}");
 }
 
 #[test]

@@ -152,11 +152,13 @@ pub(super) fn run(asked: &Match) -> io::Result<u8> {
         Form::Csv => csv(&matched),
     };
     io::stdout().lock().write_all(written.as_bytes())?;
-    if let (Some(file), Some(set)) = (&asked.write, matched.sets.first())
-        && let Err(said) = write_record(file, asked, set)
-    {
-        writeln!(err, "{said}")?;
-        return Ok(COULD_NOT);
+    if let (Some(file), Some(set)) = (&asked.write, matched.sets.first()) {
+        if let Err(said) = write_record(file, asked, set) {
+            writeln!(err, "{said}")?;
+            return Ok(COULD_NOT);
+        }
+        // A document stays whole.
+        writeln!(err, "{}", wording_match::written(file))?;
     }
     Ok(match (matched.proved, matched.sets.is_empty()) {
         (false, _) => COULD_NOT,

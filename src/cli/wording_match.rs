@@ -3,6 +3,7 @@
 use crate::finding::list;
 use crate::matching::{ROOM_STEPS, Score};
 use crate::quantity::Number;
+use crate::report::clean;
 use std::path::Path;
 
 pub(super) const NO_SHELF: &str =
@@ -157,4 +158,9 @@ pub(super) fn bound(machines: usize, bound: Score, found: Score) -> String {
         return format!("no set of {number} is better but for the room in all: that alone is not proved");
     }
     format!("no set of {number} can have {}", list(can.iter().map(String::as_str), "or"))
+}
+
+/// The record of a build was written.
+pub(super) fn written(file: &Path) -> String {
+    format!("{}: written", clean(&file.to_string_lossy().replace('\\', "/")))
 }

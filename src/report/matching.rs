@@ -194,7 +194,11 @@ fn set_text(out: &mut String, set: &Set, head: &str, look: Look) {
         rows.push_str(&format!(", {} unverified not good", set.advisory));
     }
     if set.waiting > 0 {
-        rows.push_str(&format!("; {} wait for other parts or readings", set.waiting));
+        rows.push_str(&format!(
+            "; {} {} for other parts or readings",
+            set.waiting,
+            if set.waiting == 1 { "waits" } else { "wait" }
+        ));
     }
     ink::wrapped(out, &inside, 4, &rows, look.width);
     if !set.needs.is_empty() {
