@@ -144,7 +144,8 @@ fn time(folder: &Path, arguments: &[&str]) -> (Duration, String) {
 
 /// Prints all figures of this file.
 pub fn figures(smoke: bool) {
-    println!("\nmatch, the real program on one core, generated shelves:");
+    let note = if smoke { ", with a few parts only" } else { "" };
+    println!("\nmatch, the real program on one core, generated shelves{note}:");
     let (few, many, runs) = if smoke { (6, [6, 6, 8, 3], 1) } else { (40, [200, 200, 100, 50], 3) };
     let asked: [(&str, &str, [usize; 4], &[&str]); 5] = [
         ("two rotors, 40 parts a kind", "light_2mm", [few, few, few, 0], &[]),

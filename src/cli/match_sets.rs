@@ -165,7 +165,12 @@ impl Telling<'_> {
             let (found, whole) =
                 search(&repeated(self.one, count), scores, limits, || go_on() && Instant::now() < until);
             matched.proved &= whole.is_ok();
-            let Some(found) = found.into_iter().next() else { continue };
+            let Some(found) = found.into_iter().next() else {
+                if whole.is_err() && matched.bound.is_none() {
+                    matched.bound = Some(wording_match::as_many(count));
+                }
+                continue;
+            };
             if let Err(NoMore { bound }) = whole {
                 matched.bound = Some(wording_match::bound(count, bound, found.score));
             }

@@ -131,6 +131,11 @@ pub(super) fn number(text: &str) -> Result<usize, String> {
     text.parse().ok().filter(|number| *number > 0).ok_or_else(|| NO_NUMBER.to_owned())
 }
 
+/// What is not known of so many machines at once.
+pub(super) fn as_many(machines: usize) -> String {
+    format!("no {machines} sets at once were found, and it is not proved that there are none")
+}
+
 /// What is proved of so many machines at once if the best is not.
 pub(super) fn bound(machines: usize, bound: Score, found: Score) -> String {
     let number = match machines {

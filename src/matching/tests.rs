@@ -116,6 +116,33 @@ proptest! {
     ))]
 
     #[test]
+    fn no_better_machines_at_once_exist_and_the_bound_holds(
+        one in problem(),
+        seed in any::<u64>(),
+        variety in 1_u64..40,
+        stop in any::<bool>(),
+    ) {
+        if one.domains.len() > 3 || most_machines(&one) < 2 {
+            return Ok(());
+        }
+        let one = Problem { in_order: Vec::new(), with: Vec::new(), ..one };
+        let scores = Drawn { seed, variety, harsh: false, classes: usize::MAX };
+        let remembered = Remembered::new(&scores, one.groups.len());
+        let limits = Limits { best: 1, allow_out: false, allow_open: true };
+        let two = repeated(&one, 2);
+        let best = everything(&two, &remembered, limits);
+        let (found, whole) = search(&two, &remembered, limits, || !stop);
+        match whole {
+            Ok(()) => prop_assert_eq!(found, best),
+            Err(NoMore { bound }) => {
+                // Its room is not bounded.
+                let bound = Score { room: i64::MAX, ..bound };
+                prop_assert!(best.iter().all(|best| bound.cost() <= best.score.cost()));
+            }
+        }
+    }
+
+    #[test]
     fn no_better_set_exists(
         problem in problem(),
         seed in any::<u64>(),
