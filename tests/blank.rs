@@ -193,8 +193,10 @@ fn an_empty_record_filled_with_values_inside_every_range_is_good() {
                 let added: usize = wanted.iter().map(|path| inside.written(path).unwrap().len() + 1).sum();
                 assert_eq!(record.len(), text.len() + added);
                 let checked = check(&shop, &record);
-                // What is drawn at random now and then looks like two digits swapped, and counts all the same.
-                let told = checked.findings.iter().filter(|finding| finding.code != Code::DigitsSwapped);
+                // What is drawn at random now and then looks like two digits swapped, or is told to be of another era than
+                // the one drawn beside it, and counts all the same.
+                let by_chance = [Code::DigitsSwapped, Code::ValueContradicted];
+                let told = checked.findings.iter().filter(|finding| !by_chance.contains(&finding.code));
                 let told: Vec<&str> = told.map(|finding| &*finding.message).collect();
                 assert!(told.is_empty(), "{name} {words}, seed {seed}: {told:#?}");
                 assert_eq!(checked.grade, Some(Grade::Good), "{words}");

@@ -160,6 +160,20 @@ fn made() -> Vec<(&'static str, Value)> {
         );
         put(&format!("again/A-{number}.yaml"), &record);
     }
+    // Two parts that do not go together, and what would put that right.
+    put(
+        "apart/pump.rulebook",
+        "rulebook \"Pumps\" edition 2026-03-01\nunit mm = 0.001 m\npart pump { part gear at front, rear { width : mm }\n\
+         derive gap : mm = spread of gear.width }\ngeneration small \"20 mm gears\" { gear.width limit 19.9 to 20.1 mm\n\
+         pump.gap limit at most 0.05 mm\nrework grind : gear.width less by at most 0.10 mm { from memory } }\n",
+    );
+    put("apart/trochoid.yaml", "books: pump.rulebook\nshelf: gears.yaml\n");
+    put(
+        "apart/gears.yaml",
+        "part: gear\nmeasured: 2026-05-01\ngeneration: small\nparts: [{ tag: G-1, width: 19.95 mm }, { tag: G-2, width: 20.08 mm }]\n",
+    );
+    let apart = folder.path().join("apart").to_str().unwrap().to_owned();
+    all.push(("match", document(&["match", "small", &apart, "--format", "json"])));
     let again = folder.path().join("again").to_str().unwrap().to_owned();
     all.push(("check", document(&["check", &again, "--history", "--format", "json"])));
     let table = put("parts.csv", "tag,generation,mass,weight_class\nR-7,light_2mm,4.35 kg,C\nR-8,light_2mm,4.35,C\n");

@@ -583,3 +583,24 @@ proptest! {
         prop_assert_eq!(again, document);
     }
 }
+
+/// Two gears that miss each other by little, and a book that says what may be done about it.
+#[test]
+fn the_nearest_miss_says_what_would_put_it_right() {
+    let folder = shop(
+        "part: gear\ngeneration: small\nparts:\n  - { tag: G-1, width: 20.00 mm, mass: 104 g }\n  - { tag: G-2, width: 20.00 mm, mass: 109 g }\n",
+    );
+    let book = BOOK.replace("    pump.step       limit", "    rework lighten : gear.mass less by at most 5 g { caution \"Balance again.\" from memory }\n    pump.step       limit");
+    std::fs::write(folder.path().join("pump.rulebook"), book).unwrap();
+    let (status, text, error) = said(folder.path(), &["match", "small"]);
+    assert_eq!(status, 1, "{error}");
+    let (_, planned) =
+        text.split_once("the nearest miss: G-1 with G-2 is out").unwrap_or_else(|| panic!("{text}{error}"));
+    assert!(planned.contains("lighten: gear.idle.mass 2 g less, it would be 107 g"), "{text}");
+    assert!(planned.contains("caution: Balance again."), "{text}");
+    // Nothing is written, and where nothing may be done nothing is said.
+    assert_eq!(std::fs::read_dir(folder.path()).unwrap().count(), 3);
+    std::fs::write(folder.path().join("pump.rulebook"), BOOK).unwrap();
+    let (_, text, _) = said(folder.path(), &["match", "small"]);
+    assert!(text.contains("the nearest miss\n") && !text.contains("the nearest miss:"), "{text}");
+}

@@ -111,8 +111,10 @@ fn no_word_of_the_trade_is_compiled_in() {
             "cli/blank.rs",
             "cli/explain.rs",
             "cli/identify.rs",
+            "cli/import.rs",
             "cli/list.rs",
             "cli/matching.rs",
+            "cli/report.rs",
             "cli/trend.rs",
         ]
         .contains(&name.as_str());

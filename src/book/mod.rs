@@ -417,19 +417,6 @@ impl Book {
             .fold(0, |instance, (id, position)| instance * self.parts.get(*id).positions.len() + usize::from(*position))
     }
 
-    /// Whether a part lies within another, however deep.
-    #[must_use]
-    pub fn is_inside(&self, part: Id<Part>, other: Id<Part>) -> bool {
-        let mut outer = self.parts.get(part).parent;
-        while let Some(id) = outer {
-            if id == other {
-                return true;
-            }
-            outer = self.parts.get(id).parent;
-        }
-        false
-    }
-
     /// Every instance of a part that a generation has: the positions of its parts, outermost first.
     #[must_use]
     pub fn instances(&self, part: Id<Part>, generation: &Generation) -> Vec<Vec<u16>> {

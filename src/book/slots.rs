@@ -3,6 +3,19 @@
 use super::{Book, Characteristic, Generation, Id, Part, Reach, Selector};
 
 impl Book {
+    /// Whether a part lies within another, however deep.
+    #[must_use]
+    pub fn is_inside(&self, part: Id<Part>, other: Id<Part>) -> bool {
+        let mut outer = self.parts.get(part).parent;
+        while let Some(id) = outer {
+            if id == other {
+                return true;
+            }
+            outer = self.parts.get(id).parent;
+        }
+        false
+    }
+
     /// What a slot holds: the characteristic, the positions of its parts outermost first, the station.
     #[must_use]
     pub fn slot_owner(&self, slot: usize) -> Option<(Id<Characteristic>, Vec<u16>, Option<u16>)> {

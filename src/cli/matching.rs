@@ -15,6 +15,7 @@ use crate::record::Record;
 use crate::report::matching::{Matched, Set, csv, document, text};
 use crate::report::plain;
 use crate::shop::{Choosing, Prepared, Shop, Shops};
+use crate::text::Source;
 use clap::{Args, ValueEnum};
 use std::io::{self, Write};
 use std::path::{Path, PathBuf};
@@ -267,6 +268,7 @@ fn matched(asked: &Match, shop: &Shop) -> Result<Matched, String> {
         let limits = Limits { best: 1, allow_out: true, allow_open: true };
         let (nearest, _) = search(&one, &scores, limits, go_on);
         matched.nearest = nearest.first().map(|found| telling.set(&found.parts, found.score));
+        matched.rework = matched.nearest.as_ref().and_then(|set| put_right(shop, asked, set));
     } else if let (Some(best), true) = (found.first(), whole.is_ok()) {
         telling.left(best, &scores, &go_on, &mut matched);
     }
@@ -323,6 +325,12 @@ fn write_record(file: &Path, asked: &Match, set: &Set) -> Result<(), String> {
         return Err(wording_match::in_the_way(file));
     }
     let name = file.file_stem().map(|stem| stem.to_string_lossy().into_owned()).unwrap_or_default();
+    let text = record_text(&name, asked, set)?;
+    disk::write_whole(file, text.as_bytes()).map_err(|error| wording::cannot_write(&error))
+}
+
+/// The record of a build that takes a set.
+fn record_text(name: &str, asked: &Match, set: &Set) -> Result<String, String> {
     let mut text = match &asked.build {
         Some(build) => {
             let source =
@@ -333,11 +341,29 @@ fn write_record(file: &Path, asked: &Match, set: &Set) -> Result<(), String> {
             }
             if text.ends_with('\n') { text } else { text + "\n" }
         }
-        None => format!("build: {}\ngeneration: {}\n", crate::record::scalar(&name), asked.generation),
+        None => format!("build: {}\ngeneration: {}\n", crate::record::scalar(name), asked.generation),
     };
     text.push_str("parts:\n");
     for (place, tag) in &set.parts {
         text.push_str(&format!("  {place}: {}\n", crate::record::scalar(tag)));
     }
-    disk::write_whole(file, text.as_bytes()).map_err(|error| wording::cannot_write(&error))
+    Ok(text)
+}
+
+/// What would put a set right that nearly goes together: planned as for a build of these parts, with what is said about the
+/// machine. `None` if nothing helps.
+fn put_right(shop: &Shop, asked: &Match, set: &Set) -> Option<crate::shop::Planned> {
+    let name = set.parts.iter().map(|(_, tag)| tag.as_str()).collect::<Vec<_>>().join(" with ");
+    let mut text = record_text(&name, asked, set).ok()?;
+    for (name, value) in &asked.given {
+        // What lies deeper than the machine itself may stand in the record already.
+        if !name.contains('.') && asked.build.is_none() {
+            text.push_str(&format!("{name}: {}\n", crate::record::scalar(value)));
+        }
+    }
+    let record = Record::of(Source::new("the nearest miss", text));
+    let (mut planned, _) = shop.rework_build(&record).ok()?;
+    // Every part of the shelf was tried.
+    planned.exchanges.clear();
+    (!planned.found.steps.is_empty()).then_some(planned)
 }

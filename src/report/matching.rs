@@ -2,9 +2,11 @@
 
 use super::ink::{self, Ink, Look, clean};
 use super::json::{document as whole, finding_value};
+use super::rework::{self, Planned};
 use super::{cells, wording, wording_match};
 use crate::finding::Finding;
 use crate::judge::Grade;
+use crate::shop;
 use serde_json::{Value, json};
 
 /// What a match found, in plain words and numbers.
@@ -24,6 +26,8 @@ pub struct Matched {
     pub conflict: Option<Conflict>,
     /// The set that comes nearest if there is none.
     pub nearest: Option<Set>,
+    /// What would put that one right.
+    pub rework: Option<shop::Planned>,
     /// What the sets come to in all, if the least was asked for.
     pub least: Option<Least>,
     /// No machines at once can be better than this, in words, if it is not proved that there are no better.
@@ -138,8 +142,11 @@ pub fn text(matched: &Matched, look: Look) -> String {
             conflict_text(&mut out, conflict, look);
         }
         if let Some(nearest) = &matched.nearest {
-            out.push_str("the nearest miss\n");
+            out.push_str(&format!("{NEAREST}\n"));
             set_text(&mut out, nearest, "", look);
+        }
+        if let Some(planned) = &matched.rework {
+            out.push_str(&rework::text(Planned { name: NEAREST, planned }, look));
         }
     }
     list(&mut out, "left", &matched.left, look);
@@ -163,6 +170,8 @@ pub fn text(matched: &Matched, look: Look) -> String {
 }
 
 const NOTHING_GOES: &str = "nothing goes together";
+
+const NEAREST: &str = "the nearest miss";
 const PROVED: &str = "every set was compared: no better one exists";
 const NONE: &str = "every set was compared: none passes";
 const NOT_PROVED: &str = "this is the best found so far; it is not proved that no better one exists";
@@ -253,7 +262,7 @@ fn list(out: &mut String, head: &str, lines: &[(String, String)], look: Look) {
 /// Members: `format`, `version`, `generation`, `sets` (each with `parts`: `place` and `tag`; `grade`, `rows`, `waiting`, `worn`,
 /// `advisory`, `not_good`, `needs`, `least_room` in thousandths, `tight`: `path`, `value`, `range`, `permille`; `values`: `path`, `value`), `machines` (whether the sets are to be built at
 /// once), `alone` (`place`, `pass`, `of`), `conflict` (`null`, or the smallest group of places that cannot be filled together:
-/// `places` (`place`, `parts`), `with` (tags), `rows` (`path`, `range`, `refused` or `null`), `sets` or `null`, `fewest_rows`), `nearest` (a set, or `null`), `least` (`null`, or `path` and
+/// `places` (`place`, `parts`), `with` (tags), `rows` (`path`, `range`, `refused` or `null`), `sets` or `null`, `fewest_rows`), `nearest` (a set, or `null`), `rework` (what would put that right, as a record of `trochoid rework`, or `null`), `least` (`null`, or `path` and
 /// `sum`), `bound` (words, or `null`), `left` and `left_out` (`tag`, `because`), `unread` (files),
 /// `proved`, `findings`.
 #[must_use]
@@ -270,6 +279,7 @@ pub fn document(matched: &Matched) -> String {
         "alone": matched.alone.iter().map(|(place, pass, of)| json!({ "place": place, "pass": pass, "of": of })).collect::<Vec<_>>(),
         "conflict": matched.conflict.as_ref().map(conflict_value),
         "nearest": matched.nearest.as_ref().map(set_value),
+        "rework": matched.rework.as_ref().map(|planned| rework::record(Planned { name: NEAREST, planned })),
         "least": matched.least.as_ref().map(|least| json!({ "path": least.path, "sum": least.sum })),
         "bound": matched.bound,
         "left": pairs(&matched.left),

@@ -182,7 +182,7 @@ pub fn document(all: &[Planned<'_>], scrapped: &[(&str, &str)], status: u8) -> S
     }))
 }
 
-fn record(Planned { name, planned }: Planned<'_>) -> Value {
+pub(super) fn record(Planned { name, planned }: Planned<'_>) -> Value {
     let (book, found) = (&*planned.book, &planned.found);
     let part = planned.part.as_ref().map(|part| {
         json!({

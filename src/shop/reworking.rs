@@ -19,7 +19,7 @@ use std::sync::Arc;
 const MOST_NAMED: usize = 3;
 
 /// What would put one build or one loose part right.
-#[derive(Debug)]
+#[derive(Clone, Debug)]
 pub struct Planned {
     /// The books it was judged by; those of a loose part do not name its positions.
     pub book: Arc<Book>,
