@@ -118,10 +118,10 @@ fn one_rotor_is_told_by_eye() {
     assert_eq!(status, 0, "{out}");
     assert!(out.contains("fits        squared_2mm:"), "{out}");
     assert!(!out.contains("fits        boosted_2mm:"), "{out}");
-    assert!(out.contains("value       rotor.front.casting is late: "), "{out}");
+    assert!(out.contains("value       rotor.casting is late: "), "{out}");
     let (status, out) = identified(&["rotor.tip_ridge=no"]);
     assert_eq!(status, 0, "{out}");
-    assert!(out.contains("value       rotor.front.casting is early: "), "{out}");
+    assert!(out.contains("value       rotor.casting is early: "), "{out}");
     // Nothing known of it yet: the ridge before the gauge.
     let (_, out) = identified(&["rotor.pocket=machined"]);
     assert!(out.contains("rotor.tip_ridge tells rotor.casting (yes: late; no: early)"), "{out}");
@@ -165,12 +165,9 @@ fn a_light_lightened_rotor_is_no_early_casting() {
     let one = ["rotor.side.cutoff_groove=no", "rotor.pocket=machined"];
     let (status, out) = identified(&[one[0], one[1], "rotor.mass=4.15 kg"]);
     assert_eq!(status, 0, "{out}");
-    assert!(
-        out.contains("rotor.front.casting is late: rotor.mass is 4.15 kg, and early has at least 4.25 kg"),
-        "{out}"
-    );
+    assert!(out.contains("rotor.casting is late: rotor.mass is 4.15 kg, and early has at least 4.25 kg"), "{out}");
     let (_, out) = identified(&[one[0], one[1], "rotor.mass=4.32 kg"]);
-    assert!(out.contains("rotor.front.casting may be early or late"), "{out}");
+    assert!(out.contains("rotor.casting may be early or late"), "{out}");
 }
 
 #[test]

@@ -43,6 +43,10 @@ fn hostile(folder: &Path) {
         );
         std::fs::write(folder.join(format!("hostile/builds/{name}.yaml")), record).unwrap();
     }
+    let shelf = format!(
+        "part: gear\ngeneration: small\nparts:\n  - {{ tag: '\"><img src=x onerror=alert(6)>', tooth: 1 mm, state: {{ scrapped: 2026-05-01, because: '</p><script>alert(7)</script>' }} }}\n  - {{ tag: {LONG}, tooth: 9 mm }}\n"
+    );
+    std::fs::write(folder.join("hostile/shelf.yaml"), shelf).unwrap();
 }
 
 #[test]
@@ -75,6 +79,12 @@ fn pages_open_and_print_in_a_browser() {
         let blank = ["blank", "light_2mm", "--format", "html", "--paper", paper, "--output", &to("blank")];
         trochoid(root(), &blank, 0);
         page(&format!("blank-{paper}"), &format!("blank-{paper}.html"), paper, 20, none());
+        // Forty labels, and an empty record of a part to write on.
+        trochoid(root(), &["report", "examples/kestrel/shelf/rotors.yaml", "--to", &to("labels"), "--paper", paper], 1);
+        page(&format!("labels-{paper}"), &format!("labels-{paper}.html"), paper, 7, none());
+        let part = ["blank", "rotor", "--generation", "light_2mm", "--format", "html", "--paper", paper, "--output"];
+        trochoid(root(), &[&part[..], &[&to("blank-part")]].concat(), 0);
+        page(&format!("blank-part-{paper}"), &format!("blank-part-{paper}.html"), paper, 9, none());
         let all = folder.join(paper).to_string_lossy().into_owned();
         trochoid(root(), &["report", "examples/kestrel/builds", "--to", &all, "--paper", paper], 1);
         let filter = serde_json::json!({ "all": 25, "some": 1, "words": "k-0144 out" });
@@ -91,6 +101,8 @@ fn pages_open_and_print_in_a_browser() {
     page("hostile-index", "out/index.html", "a4", 3, filter);
     page("hostile", "out/a & b #1_.html", "a4", 3, none());
     page("long", "out/long.html", "a4", 3, none());
+    trochoid(folder, &["report", "hostile/shelf.yaml", "--to", "hostile-labels.html"], 1);
+    page("hostile-labels", "hostile-labels.html", "a4", 1, none());
     let list = folder.join("pages.json");
     std::fs::write(&list, serde_json::Value::from(pages).to_string()).unwrap();
     let mut node = Other::new("node");

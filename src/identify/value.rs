@@ -133,7 +133,14 @@ pub(super) fn told(book: &Book, seen: &[Seen], candidates: &[Candidate]) -> Vec<
                 });
             let told = values.iter().any(|value| !value.against.is_empty() || !value.agree.is_empty());
             if told || stated.is_some() {
-                found.push(Told { characteristic, path: book.path(characteristic, here, None), stated, values });
+                // Of a part that nobody gave a position, none is named.
+                let names = book.parts.get(book.characteristics.get(characteristic).part).positioned.iter().zip(here);
+                let mut names = names.filter_map(|(id, at)| book.parts.get(*id).positions.get(usize::from(*at)));
+                let is_said = names.any(|name| {
+                    !name.is_empty() && mine.iter().any(|(_, one)| one.path.split('.').any(|step| *step == **name))
+                });
+                let path = book.path(characteristic, if is_said { here } else { &[] }, None);
+                found.push(Told { characteristic, path, stated, values });
             }
         }
     }

@@ -134,7 +134,8 @@ pub fn text(matched: &Matched, look: Look) -> String {
         set_text(&mut out, set, &head, look);
     }
     if matched.sets.is_empty() {
-        out.push_str(&format!("{}\n", look.paint(Ink::Fail, NOTHING_GOES)));
+        let nothing = if matched.proved { NOTHING_GOES } else { NOTHING_YET };
+        out.push_str(&format!("{}\n", look.paint(Ink::Fail, nothing)));
         for (place, pass, all) in &matched.alone {
             out.push_str(&format!("  {}: {pass} of {all} pass alone\n", clean(place)));
         }
@@ -160,7 +161,8 @@ pub fn text(matched: &Matched, look: Look) -> String {
         (Some(least), _, _) => wording_match::least(least, matched.sets.len()),
         (None, true, false) => PROVED.to_owned(),
         (None, true, true) => NONE.to_owned(),
-        (None, false, _) => NOT_PROVED.to_owned(),
+        (None, false, true) => NOTHING_PROVED.to_owned(),
+        (None, false, false) => NOT_PROVED.to_owned(),
     };
     if let Some(bound) = &matched.bound {
         ink::wrapped(&mut out, "", 0, bound, look.width);
@@ -169,11 +171,14 @@ pub fn text(matched: &Matched, look: Look) -> String {
     out
 }
 
+const NOTHING_YET: &str = "no set was found in the time there was";
+
 const NOTHING_GOES: &str = "nothing goes together";
 
 const NEAREST: &str = "the nearest miss";
 const PROVED: &str = "every set was compared: no better one exists";
 const NONE: &str = "every set was compared: none passes";
+const NOTHING_PROVED: &str = "it is not proved that nothing goes together";
 const NOT_PROVED: &str = "this is the best found so far; it is not proved that no better one exists";
 
 fn conflict_text(out: &mut String, conflict: &Conflict, look: Look) {

@@ -329,6 +329,35 @@ fn an_audit_broken_off_says_so() {
     assert_eq!((&document["interrupted"], &document["status"], run.status), (&true.into(), &2.into(), 2));
 }
 
+/// A search that takes longer than anybody waits: what was found so far is said, and that it is not proved.
+#[test]
+fn a_search_broken_off_says_the_best_so_far() {
+    let mut command = Command::new(program());
+    let asked = "match light_2mm examples/kestrel --only rotor --builds all --seconds 600 --format json";
+    command.args(asked.split(' '));
+    let root = env!("CARGO_MANIFEST_DIR");
+    let child = command.current_dir(root).stdout(Stdio::piped()).stderr(Stdio::piped()).spawn().unwrap();
+    while !minds_signals(&child) {
+        std::thread::sleep(std::time::Duration::from_millis(1));
+    }
+    // Pairs of twenty rotors, one after the other, are there in a moment: that they are the best takes minutes.
+    std::thread::sleep(std::time::Duration::from_secs(6));
+    signal(&child, "-INT");
+    let run = ran(child.wait_with_output().unwrap());
+    let document: serde_json::Value =
+        serde_json::from_str(&run.out).unwrap_or_else(|_| panic!("{}{}", run.out, run.err));
+    assert_eq!((&document["proved"], run.status), (&false.into(), 2), "{}", run.err);
+    let sets = document["sets"].as_array().unwrap();
+    assert!(!sets.is_empty() && sets.iter().all(|set| set["grade"] == "good"), "{}", run.out);
+    // No part stands in two of them.
+    let tags = |set: &serde_json::Value| set["parts"].as_array().unwrap().clone();
+    let mut all: Vec<String> = sets.iter().flat_map(tags).map(|part| part["tag"].to_string()).collect();
+    let count = all.len();
+    all.sort();
+    all.dedup();
+    assert_eq!(all.len(), count, "{}", run.out);
+}
+
 // -- a reader that goes away ------------------------------------------------------------------------------------------
 
 #[test]
