@@ -348,7 +348,7 @@ fn a_search_broken_off_says_the_best_so_far() {
         serde_json::from_str(&run.out).unwrap_or_else(|_| panic!("{}{}", run.out, run.err));
     assert_eq!((&document["proved"], run.status), (&false.into(), 2), "{}", run.err);
     let sets = document["sets"].as_array().unwrap();
-    assert!(!sets.is_empty() && sets.iter().all(|set| set["grade"] == "good"), "{}", run.out);
+    assert!(sets.len() > 1 && sets.iter().all(|set| set["grade"] != "out"), "{}", run.out);
     // No part stands in two of them.
     let tags = |set: &serde_json::Value| set["parts"].as_array().unwrap().clone();
     let mut all: Vec<String> = sets.iter().flat_map(tags).map(|part| part["tag"].to_string()).collect();
