@@ -82,7 +82,7 @@ fn a_budget_by_one_gauge_is_the_one_reckoned_by_hand() {
             "U = k u = 0.21, k = 2.32 (JCGM 100:2008, Table G.2)",
             "guard = 0.83 U = 0.17, before each end that does not depend on the record",
             "limit: pass by guard band 0.83 U (ILAC-G8:09/2019, 4.2.3), inside with a probability of over 0.9999 (JCGM 106:2012, \
-             7)",
+             7; Student's t with 9 degrees of freedom, JCGM 100:2008, G.3)",
         ]
     );
 }

@@ -253,7 +253,7 @@ fn a_row_keeps_its_step_where_its_range_is_changed() {
            generation exact \"with none\" follows small { replace pump.gap limit at least 0.10 mm }\n";
     let house = "rulebook \"House\" edition 2026-06-01
         house \"Lapwing Pumps\" {
-            for small where duty is field { tighten pump.gap standard 0.15 to 0.21 mm { because \"b\" } }
+            for small where duty is field { tighten pump.gap standard 0.15 to 0.21 mm limit at least 0.15 mm { because \"b\" } }
             for finer { add pump.wear limit at most 0.3 mm rounded to 0.1 mm }
             for exact { add pump.wear limit at most 0.3 mm }
         }";
@@ -273,10 +273,12 @@ fn a_row_keeps_its_step_where_its_range_is_changed() {
     };
     let said =
         |grade: &'static str, rounded: &str| Some((grade, (!rounded.is_empty()).then(|| format!("{rounded} mm"))));
-    // Tenths: 0.16 mm goes to 0.2 mm and is good, before and after the change; 0.14 mm goes to 0.1 mm.
+    // Tenths: 0.16 mm goes to 0.2 mm and is good, before and after the change; 0.14 mm goes to 0.1 mm, which the changed limit
+    // no longer lets pass.
     assert_eq!(grades("small", "shop", "0.16", "0.3").0, said("good", "0.2"));
     assert_eq!(grades("small", "field", "0.16", "0.3").0, said("good", "0.2"));
-    assert_eq!(grades("small", "field", "0.14", "0.3").0, said("worn", "0.1"));
+    assert_eq!(grades("small", "shop", "0.14", "0.3").0, said("worn", "0.1"));
+    assert_eq!(grades("small", "field", "0.14", "0.3").0, said("out", "0.1"));
     assert_eq!(grades("finer", "shop", "0.096", "0.34"), (said("good", "0.10"), said("good", "0.3")));
     assert_eq!(grades("exact", "shop", "0.096", "0.34"), (said("out", ""), said("out", "")));
 }

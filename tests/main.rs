@@ -35,6 +35,7 @@ mod outside;
 mod pages;
 mod paper_runs;
 mod plausible;
+mod ranges_as_written;
 mod reference;
 mod rework;
 mod rework_shelf;

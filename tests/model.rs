@@ -1,5 +1,5 @@
 //! A second, small model of judging: books and records drawn at random, each row worked out in plain fractions of a second
-//! library, every time anew and with no short way. The program must come to the same grades, and of a disagreement the
+//! library, every time anew and with no short way; with a guard band too, for readings of a stated uncertainty. The program must come to the same grades, and of a disagreement the
 //! shortest book and record that show it are printed.
 //!
 //! `PROPTEST_CASES=100000 cargo test --test main model` draws as many.
@@ -165,6 +165,28 @@ impl Range {
             Range::Above(low) => *value > thousandths(low),
             Range::Below(high) => *value < thousandths(high),
         }
+    }
+}
+
+impl Range {
+    fn ends(self) -> (Option<i64>, Option<i64>) {
+        match self {
+            Range::Between(low, high) => (Some(low), Some(high)),
+            Range::AtLeast(low) | Range::Above(low) => (Some(low), None),
+            Range::AtMost(high) | Range::Below(high) => (None, Some(high)),
+        }
+    }
+
+    /// Whether a value is inside by the guard at every end, or outside one end by more than it; none if it is neither.
+    fn proved(self, value: &RBig, guard: &RBig) -> Option<bool> {
+        let (low, high) = self.ends();
+        let inward: Vec<RBig> = (low.map(|low| value - thousandths(low)).into_iter())
+            .chain(high.map(|high| thousandths(high) - value))
+            .collect();
+        if inward.iter().any(|inward| *inward < -guard.clone()) {
+            return Some(false);
+        }
+        inward.iter().all(|inward| inward >= guard).then_some(true)
     }
 }
 
@@ -372,6 +394,21 @@ impl Row {
             _ => Grade::Out,
         }
     }
+
+    /// By a guard band this wide (ISO 14253-1:2017: conformity is proved inside by the guard, nonconformity outside by more):
+    /// the limit is decided first, and what is proved to be inside it is good or worn.
+    fn guarded(&self, value: &RBig, guard: &RBig) -> Grade {
+        let limit = match self.tier {
+            Tier::Both(by) => self.range.wider(by),
+            Tier::Standard | Tier::Limit => self.range,
+        };
+        match (limit.proved(value, guard), self.range.proved(value, guard)) {
+            (Some(false), _) => Grade::Out,
+            (None, _) => Grade::Unsettled,
+            (Some(true), Some(true)) => Grade::Good,
+            (Some(true), _) => Grade::Worn,
+        }
+    }
 }
 
 fn collects() -> impl Strategy<Value = Collects> {
@@ -502,5 +539,31 @@ proptest! {
         expected.sort();
         prop_assert_eq!(told, expected, "{}\n{}", book, record);
         prop_assert_eq!(checked.grade, Some(worst), "{}\n{}", book, record);
+    }
+
+    #[test]
+    fn guard_bands_come_to_the_grades_of_plain_fractions(
+        (range, by, tier) in (range(), 1..40_i64, 0..3_usize),
+        (value, expanded, percent) in (number(), 1..30_i64, prop_oneof![Just(83_i64), Just(100), 1..300_i64]),
+        near in prop_oneof![Just(None), (-40..40_i64).prop_map(Some)],
+    ) {
+        let tier = [Tier::Standard, Tier::Limit, Tier::Both(by)][tier];
+        let row = Row { subject: Subject::Single(0), range, tier, advisory: false, condition: Condition::Always };
+        // Mostly near an end, where the guard counts.
+        let (low, high) = range.ends();
+        let value = near.map_or(value, |off| (low.or(high).unwrap() + off).max(0));
+        let guard = thousandths(expanded) * RBig::from(percent) / RBig::from(100);
+        let drawn = Drawn { derived: Vec::new(), rows: vec![row.clone()], parts: Vec::new() };
+        let book = format!("{}house \"Drawn\" {{ judge by guard band {} U }}\n", drawn.book(), decimal(percent * 10));
+        let record = format!(
+            "build: D-1\ngeneration: g\nthing:\n  left:\n    s0: {{ value: {} mm, uncertainty: {} mm }}\n",
+            decimal(value),
+            decimal(expanded)
+        );
+        let shop = Shop::of_sources(&[Source::new("drawn.rulebook", book.clone())]);
+        prop_assert!(shop.is_sound(), "{book}\n{:?}", shop.findings());
+        let checked = shop.check_source(&Source::new("drawn.yaml", record.clone()), &ASK);
+        let left = checked.rulings.iter().find(|told| told.path == "thing.left.s0").unwrap();
+        prop_assert_eq!(left.grade, row.guarded(&thousandths(value), &guard), "{}\n{}", book, record);
     }
 }

@@ -116,6 +116,9 @@ impl Checker<'_> {
             ExprKind::Call { name, arguments } => self.call(expr, name, arguments),
             ExprKind::Collect { collector, word, of } => self.collect(expr, *collector, *word, of),
             ExprKind::Negate(inner) => {
+                if let Some(point) = self.point_below_zero(expr, inner) {
+                    return Some(point);
+                }
                 let (inner, dimension) = self.quantity(inner)?;
                 if dimension.is_point() {
                     let finding = wording::point_arithmetic(self.place(expr.span));
@@ -151,6 +154,17 @@ impl Checker<'_> {
                 Some(self.made(expr, kind, Kind::YesNo))
             }
         }
+    }
+
+    /// A literal with a minus on a scale, such as `-5 degC`: the minus belongs to the number. Between brackets it does not.
+    fn point_below_zero(&self, expr: &Expr, inner: &Expr) -> Option<Checked> {
+        let ExprKind::Quantity(number, unit) = &inner.kind else { return None };
+        let unit = self.book.units.resolve(&unit.text).ok()?;
+        if !unit.dimension.is_point() || self.source.slice(inner.span).starts_with('(') {
+            return None;
+        }
+        let kind = ExpressionKind::Quantity(unit.to_base(&-number));
+        Some(self.made(expr, kind, Kind::Quantity(unit.dimension)))
     }
 
     fn path(&mut self, expr: &Expr, path: &tree::Path) -> Option<Checked> {

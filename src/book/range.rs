@@ -153,7 +153,7 @@ impl Checker<'_> {
             tree::RangeKind::PlusMinus(size, by) => {
                 let unit = own_unit(by).or_else(|| own_unit(size));
                 let size = self.bound(size, unit, dimension);
-                let by = self.bound(by, unit, dimension.difference());
+                let by = self.deviation(by, unit, dimension);
                 let (size, by) = (size?, by?);
                 let low = arithmetic(Operator::Subtract, &size, &by);
                 let high = arithmetic(Operator::Add, &size, &by);
@@ -162,12 +162,13 @@ impl Checker<'_> {
             tree::RangeKind::Tolerance { size, first, second } => {
                 let unit = own_unit(second).or_else(|| own_unit(first)).or_else(|| own_unit(size));
                 let size = self.bound(size, unit, dimension);
-                let first = self.bound(first, unit, dimension.difference());
-                let second = self.bound(second, unit, dimension.difference());
+                let first = self.deviation(first, unit, dimension);
+                let second = self.deviation(second, unit, dimension);
                 let (size, first, second) = (size?, first?, second?);
-                let (minus, plus) = if is_negative(&first) { (first, second) } else { (second, first) };
-                let low = arithmetic(Operator::Add, &size, &minus);
-                let high = arithmetic(Operator::Add, &size, &plus);
+                // Both may lie on one side of the size, and the greater one may stand first.
+                let (lower, upper) = if is_greater(&first, &second) { (second, first) } else { (first, second) };
+                let low = arithmetic(Operator::Add, &size, &lower);
+                let high = arithmetic(Operator::Add, &size, &upper);
                 (Some((low, true)), Some((high, true)))
             }
             tree::RangeKind::Fit { size, class } => {
@@ -182,6 +183,20 @@ impl Checker<'_> {
         };
         let bound = |end: Option<(Expression, bool)>| end.map(|(value, closed)| Bound { value, closed });
         Some(RangeKind::Band { low: bound(low), high: bound(high) })
+    }
+
+    /// How far from a size: on a scale, `20 ± 2 degC`, degrees of that scale can only be a difference.
+    fn deviation(&mut self, expr: &Expr, shared: Option<&UnitName>, dimension: Dimension) -> Option<Expression> {
+        if dimension.is_point()
+            && let ExprKind::Quantity(number, unit) = &in_unit(expr, shared).kind
+        {
+            let unit = self.unit(&unit.text, unit.span)?;
+            if unit.dimension == dimension {
+                let kind = ExpressionKind::Quantity(unit.difference().to_base(number));
+                return Some(Expression { kind, place: self.place(expr.span) });
+            }
+        }
+        self.bound(expr, shared, dimension.difference())
     }
 
     /// One bound: of the subject's dimension; a bare number takes the unit its neighbour has.
@@ -242,13 +257,13 @@ fn arithmetic(operator: Operator, left: &Expression, right: &Expression) -> Expr
     Expression { kind: ExpressionKind::Binary(operator, Box::new(left.clone()), Box::new(right.clone())), place }
 }
 
-/// Whether a deviation is written with a minus sign.
-fn is_negative(expression: &Expression) -> bool {
-    match &expression.kind {
-        ExpressionKind::Negate(_) => true,
-        ExpressionKind::Quantity(value) => {
-            value.compare(&crate::quantity::Value::default()) == Some(std::cmp::Ordering::Less)
+/// Whether one deviation is greater than another.
+fn is_greater(one: &Expression, other: &Expression) -> bool {
+    match (&one.kind, &other.kind) {
+        (ExpressionKind::Quantity(one), ExpressionKind::Quantity(other)) => {
+            one.compare(other) == Some(std::cmp::Ordering::Greater)
         }
+        // Deviations are literals.
         _ => false,
     }
 }

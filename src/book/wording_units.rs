@@ -16,6 +16,12 @@ pub(super) fn unit_unknown(book: &Book, text: &str, error: &UnitError, source: &
             .at(source.place(part), "a scale")
             .help("for a difference in temperature write K");
     }
+    let minus = unknown.split_once('-').filter(|(unit, _)| book.units.find(unit).is_some());
+    if let Some((unit, rest)) = minus.filter(|(_, rest)| book.units.find(rest).is_none()) {
+        return Finding::new(Code::UnitUnknown, format!("no unit is called `{unknown}`"))
+            .at(source.place(part), "not a unit")
+            .help(format!("put blanks around a minus: `{unit} - {rest}`"));
+    }
     let near = near_unit(book, unknown, error.nearest.as_deref());
     Finding::new(Code::UnitUnknown, format!("no unit is called `{unknown}`"))
         .at(source.place(part), "not a unit")

@@ -59,8 +59,12 @@ pub(super) fn block(
         for (tier, at) in [("limit", &weighed.limit), ("standard", &weighed.standard)] {
             if let Some(at) = at {
                 let (zone, probability) = (at.zone.words(), &at.probability);
+                let student = all.freedom_of_factor().map_or_else(String::new, |freedom| {
+                    let degrees = if freedom == 1 { "degree" } else { "degrees" };
+                    format!("; Student's t with {freedom} {degrees} of freedom, JCGM 100:2008, G.3")
+                });
                 block.say(
-                    format!("{tier}: {zone} by {} (ILAC-G8:09/2019, 4.2.3), inside with a probability of {probability} (JCGM 106:2012, 7)", weighed.rule),
+                    format!("{tier}: {zone} by {} (ILAC-G8:09/2019, 4.2.3), inside with a probability of {probability} (JCGM 106:2012, 7{student})", weighed.rule),
                     None,
                 );
             }

@@ -1,10 +1,13 @@
 //! Values as text one can reckon with: exact where the decimal ends, marked `≈` where it was rounded; and the units
 //! that products and quotients come in. Refuses to know books' expressions.
 
-use crate::quantity::{Dimension, Number, Unit, UnitTable, Value};
+use crate::quantity::{Dimension, Number, Unit, UnitTable, Value, power_of_ten};
 
 /// Decimals that end within this many places are written whole.
 const MOST_PLACES: u32 = 9;
+
+/// More places than this are not written.
+const MOST_DECIMALS: u32 = 20;
 
 /// A number as text.
 pub(super) struct Figure {
@@ -43,7 +46,10 @@ pub(super) fn figure(value: &Value, unit: &Unit) -> Figure {
         }
         _ => {
             let middle = inside.midpoint();
-            (middle.to_decimal(places_for(&middle)), true)
+            let places = places_for(&middle);
+            // So near nought that its first digits lie past the last place.
+            let power = power_of_ten(&middle).filter(|_| places == MOST_DECIMALS);
+            (power.unwrap_or_else(|| middle.to_decimal(places)), true)
         }
     };
     let bound = match &inside {
@@ -67,13 +73,13 @@ fn spaced(symbol: &str) -> String {
     }
 }
 
-/// The places that show eight digits of a number, at least two and at most twenty.
+/// The places that show eight digits of a number, at least two.
 fn places_for(number: &Number) -> u32 {
     let ten = Number::from_integer(10);
     let enough = Number::from_integer(10_000_000);
     let mut size = number.abs();
     let mut places = 0;
-    while size < enough && places < 20 {
+    while size < enough && places < MOST_DECIMALS {
         size = &size * &ten;
         places += 1;
     }

@@ -294,12 +294,17 @@ impl<'a> Working<'a> {
     pub(super) fn literal(&mut self, value: &Value, place: &Place, borrowed: &Unit) -> Term {
         let written = folded(place.text());
         let unit = match Number::parse_prefix(&written) {
-            Ok((_, length)) => match written.get(length..).map(str::trim).filter(|rest| !rest.is_empty()) {
-                Some(name) => self.book.units.resolve(name).map_or_else(|_| borrowed.clone(), |unit| unit.into_owned()),
+            Ok((number, length)) => match written.get(length..).map(str::trim).filter(|rest| !rest.is_empty()) {
+                Some(name) => {
+                    let unit =
+                        self.book.units.resolve(name).map_or_else(|_| borrowed.clone(), |unit| unit.into_owned());
+                    // On a scale what stands after ± is a difference.
+                    if unit.zero.is_some() && unit.to_base(&number) != *value { unit.difference() } else { unit }
+                }
+                // A bare number of a bound takes its neighbour's unit; any other is plain.
                 None if borrowed.to_base(&Number::ONE) != Value::ONE => {
-                    let number = Number::parse_prefix(&written).map(|(number, _)| number).unwrap_or_default();
-                    // A bare number of a bound takes its neighbour's unit; any other is plain.
-                    if borrowed.to_base(&number) == *value { borrowed.clone() } else { Unit::number() }
+                    let neighbours = [borrowed.clone(), borrowed.difference()];
+                    neighbours.into_iter().find(|unit| unit.to_base(&number) == *value).unwrap_or_else(Unit::number)
                 }
                 None => Unit::number(),
             },

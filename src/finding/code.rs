@@ -157,7 +157,7 @@ codes! {
     /// `loosen` forbids what was allowed.
     LoosenNarrows "loosen-narrows" Error;
     /// `tighten` or `loosen` that changes nothing.
-    OverlayIdle "overlay-idle" Warning;
+    OverlayIdle "overlay-idle" Error;
     /// Whether a change tightens or loosens depends on the record.
     OverlayUnproved "overlay-unproved" Error;
     /// Two changes of one row that could both hold.

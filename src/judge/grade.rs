@@ -346,7 +346,8 @@ enum Lies {
 }
 
 /// The grade of a value by the tiers of a row: the limit first, then the standard. With guards it must lie that far inside a
-/// tier to be inside, and further outside to be outside.
+/// tier to be inside, and further outside to be outside. Surely inside the limit, a value too near its standard is worn at
+/// worst: which of the two it is does not make a build fail.
 pub(super) fn grade(bench: &Bench<'_>, check: &Check, datum: &Datum, guards: Option<&TierGuards>) -> (Grade, Found) {
     let mut beyond = Grade::Out;
     if let Some(range) = &check.limit {
@@ -362,12 +363,15 @@ pub(super) fn grade(bench: &Bench<'_>, check: &Check, datum: &Datum, guards: Opt
 }
 
 impl Lies {
-    /// What it comes to at one tier, with the grade of what is outside.
+    /// What it comes to at one tier, with the grade of what is outside it.
     fn graded(self, limit: bool, outside: Grade) -> (Grade, Found) {
         match self {
             Lies::Inside => (Grade::Good, Found::Inside),
             Lies::Outside(side) => (outside, Found::Outside { limit, side }),
-            Lies::Guarded(side) => (Grade::Unsettled, Found::Guarded { limit, side }),
+            Lies::Guarded(side) => {
+                let grade = if outside == Grade::Worn { Grade::Worn } else { Grade::Unsettled };
+                (grade, Found::Guarded { limit, side })
+            }
             Lies::Undecided => (Grade::Unsettled, Found::Undecided { limit }),
             Lies::Missing => (Grade::Unmeasured, Found::Missing),
         }

@@ -52,7 +52,7 @@ use crate::plan::Plan;
 pub enum Grade {
     /// Inside `standard`, or inside `limit` where there is no `standard`.
     Good,
-    /// Outside `standard`, inside `limit`.
+    /// Inside `limit`, and outside `standard` or too near it to tell.
     Worn,
     /// Would be worse than good, and the record carries a signed concession for it.
     Excused,

@@ -15,15 +15,20 @@ pub(super) fn expanded(uncertainty: &Uncertainty, unit: &Unit) -> String {
     shown_significant(&uncertainty.expanded(), unit, 2, Rounded::Up)
 }
 
-/// "is 0.098 mm ± 0.006 mm, too near its limit of at least 0.10 mm to be settled".
+/// "is 0.098 mm ± 0.006 mm, too near an end of its limit of at least 0.10 mm to be settled by guard band 1 U", or "is
+/// 0.121 mm ± 0.003 mm, inside its limit; good or worn: too near an end of its standard range of … to tell by guard band 1 U".
 pub(super) fn guarded(telling: &Telling<'_>) -> String {
     let value = telling.numbers().map_or_else(String::new, |numbers| numbers.written.unwrap_or(numbers.value));
     let doubt = weighed::uncertainty(telling)
         .map(|uncertainty| format!(" ± {}", expanded(&uncertainty, &telling.unit().difference())))
         .unwrap_or_default();
+    // Not by the grade: a concession may excuse it.
+    let good_or_worn =
+        matches!(telling.ruling.found, Found::Guarded { limit: false, .. }) && telling.row().limit.is_some();
     if weighed::is_boundless(telling) {
+        let still = if good_or_worn { "; it is inside its limit, and good or worn" } else { "" };
         return format!(
-            "is {value}, but its uncertainty cannot be calculated: it comes from a root or an angle right at the end of its range"
+            "is {value}, but its uncertainty cannot be calculated: it comes from a root or an angle right at the end of its range{still}"
         );
     }
     let (tier, range) = match telling.tier() {
@@ -33,16 +38,18 @@ pub(super) fn guarded(telling: &Telling<'_>) -> String {
         ),
         None => ("range", String::new()),
     };
-    let still = match telling.ruling.found {
-        Found::Guarded { limit: false, .. } if telling.row().limit.is_some() => ", inside its limit",
-        _ => "",
-    };
     let rule = telling.book.decision.rule.words();
     let (value, at) = match value.strip_suffix(warmth::AT_REFERENCE) {
         Some(value) => (value, warmth::AT_REFERENCE),
         None => (value.as_str(), ""),
     };
-    format!("is {value}{doubt}{at}, too near an end of its {tier} of {range} to be settled by {rule}{still}")
+    if good_or_worn {
+        return format!(
+            "is {value}{doubt}{at}, inside its {}; good or worn: too near an end of its {tier} of {range} to tell by {rule}",
+            telling.row().limit_word()
+        );
+    }
+    format!("is {value}{doubt}{at}, too near an end of its {tier} of {range} to be settled by {rule}")
 }
 
 /// What would settle a value that is too near an end.

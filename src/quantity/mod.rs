@@ -21,7 +21,7 @@ pub use dimension::Dimension;
 pub use enclosure::Enclosure;
 pub use number::{MOST_DIGITS, Number, NumberError, NumberErrorKind, Short};
 pub use short_band::ShortBand;
-pub use shown::{Rounded, shown, shown_apart, shown_significant};
+pub use shown::{Rounded, power_of_ten, shown, shown_apart, shown_significant};
 pub use table::{UnitError, UnitTable};
 pub use unit::Unit;
 pub use value::Value;

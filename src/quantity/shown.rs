@@ -5,8 +5,14 @@ use super::unit::Unit;
 use super::value::Value;
 use std::cmp::Ordering;
 
-/// More places than this are not printed to make a difference visible.
+/// More places than this are not printed where fewer digits say as much.
 const MOST_SHOWN: u32 = 12;
+
+/// More places than this are not printed to tell two values apart.
+const MOST_APART: u32 = 40;
+
+/// Nearer to nought than ten to the power of minus this, a number is not told from it in print.
+const LEAST_POWER: u32 = 300;
 
 /// A value in SI base units as a number in the unit, rounded half to even, and the unit's symbol: `0.09 mm`, `26.2°`.
 #[must_use]
@@ -73,15 +79,60 @@ fn significant_places(number: &Number, digits: u32) -> u32 {
     if number.abs() < Number::ONE { places + digits.saturating_sub(1) } else { digits.saturating_sub(before + 1) }
 }
 
-/// Two values, printed with as many more places (to 12) as it takes for them to differ in print where they differ in
-/// fact.
+/// Two values, printed with as many more places (to 40) as it takes for them to differ in print where they differ in
+/// fact. What is further than 12 places from nought is a power of ten: `10⁻¹⁶ mm`.
 #[must_use]
 pub fn shown_apart(value: &Value, from: &Value, unit: &Unit, places: u32) -> (String, String) {
     let pair = |places| (shown(value, unit, places), shown(from, unit, places));
     if value.compare(from) == Some(Ordering::Equal) {
         return pair(places);
     }
-    (places..MOST_SHOWN).map(pair).find(|(one, other)| one != other).unwrap_or_else(|| pair(places.max(MOST_SHOWN)))
+    let apart = |most: u32| (places..=most.max(places)).map(pair).find(|(one, other)| one != other);
+    if let Some(found) = apart(MOST_SHOWN) {
+        return found;
+    }
+    if unit.from_base(from) == Value::ZERO
+        && let Some(power) = power_of_ten(&unit.from_base(value).midpoint())
+    {
+        return (with_symbol(power, unit), shown(from, unit, places));
+    }
+    // Whole, where that is no longer: it then reads as it was written.
+    let whole = |value: &Value| unit.from_base(value).is_exact_rational().and_then(Number::decimal_places);
+    let whole = whole(value).max(whole(from)).filter(|whole| *whole <= MOST_APART).map(pair);
+    whole
+        .filter(|(one, other)| one != other)
+        .or_else(|| apart(MOST_APART))
+        .unwrap_or_else(|| pair(places.max(MOST_SHOWN)))
+}
+
+/// A small number as a power of ten with two digits before it: `10⁻¹⁶`, `2.5 × 10⁻¹⁶`. `None` of one that is not below a tenth, and
+/// of nought or nearly so.
+#[must_use]
+pub fn power_of_ten(number: &Number) -> Option<String> {
+    let (tenth, ten) = (Number::ratio(1, 10)?, Number::from_integer(10));
+    if number.is_zero() || number.abs() >= tenth {
+        return None;
+    }
+    let (mut digits, mut power) = (number.abs(), 0);
+    // A number that is nearly ten when rounded to two digits is the next power.
+    let nearly = Number::ratio(995, 1000)?;
+    while digits < nearly {
+        power += 1;
+        if power > LEAST_POWER {
+            return None;
+        }
+        digits = &digits * &ten;
+    }
+    let written = digits.to_decimal(1);
+    let digits = written.strip_suffix(".0").unwrap_or(&written);
+    let sign = if number.signum() < 0 { "-" } else { "" };
+    let raised: String = power.to_string().chars().map(superscript).collect();
+    Some(if digits == "1" { format!("{sign}10⁻{raised}") } else { format!("{sign}{digits} × 10⁻{raised}") })
+}
+
+fn superscript(digit: char) -> char {
+    const RAISED: [char; 10] = ['⁰', '¹', '²', '³', '⁴', '⁵', '⁶', '⁷', '⁸', '⁹'];
+    digit.to_digit(10).and_then(|digit| RAISED.get(digit as usize)).copied().unwrap_or(digit)
 }
 
 #[cfg(test)]

@@ -42,8 +42,17 @@ const INFINITE: i64 = 2;
 #[must_use]
 pub fn factor(freedom: Option<&Number>) -> Option<Number> {
     let Some(freedom) = freedom else { return Some(Number::from_integer(INFINITE)) };
-    let entry = TABLE_G_2.iter().rev().find(|(entry, _)| Number::from_integer(*entry) <= *freedom)?;
-    Number::ratio(entry.1, 1_000)
+    Number::ratio(entry(freedom)?.1, 1_000)
+}
+
+/// The degrees of freedom that the factor for `freedom` belongs to: the next lower ones Table G.2 has. `None` below one.
+#[must_use]
+pub fn freedom_of_factor(freedom: &Number) -> Option<i64> {
+    entry(freedom).map(|(entry, _)| *entry)
+}
+
+fn entry(freedom: &Number) -> Option<&'static (i64, i64)> {
+    TABLE_G_2.iter().rev().find(|(entry, _)| Number::from_integer(*entry) <= *freedom)
 }
 
 /// The effective degrees of freedom of a combined standard uncertainty, by the Welch-Satterthwaite formula (JCGM 100:2008,

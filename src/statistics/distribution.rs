@@ -38,6 +38,13 @@ pub fn student_two_sided(alpha: f64, nu: f64) -> Option<f64> {
     (alpha > 0.0 && alpha < 1.0).then(|| student_below(alpha / 2.0, nu).map(|t| -t))?
 }
 
+/// The probability that Student's t with `nu` degrees of freedom is at most `t`; `None` unless `nu` > 0.
+#[must_use]
+pub fn student_cdf(t: f64, nu: f64) -> Option<f64> {
+    let beyond = student_two_sided_p(t, nu)? / 2.0;
+    Some(if t > 0.0 { 1.0 - beyond } else { beyond })
+}
+
 /// The quantile of a probability of at most one half.
 fn student_below(p: f64, nu: f64) -> Option<f64> {
     if nu.is_nan() || nu <= 0.0 {

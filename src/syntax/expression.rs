@@ -310,7 +310,7 @@ impl Lower<'_> {
 
     fn range_form(&mut self, pair: &Pair<'_, Rule>) -> Option<(Range, usize)> {
         let span = self.span(pair);
-        let mut inner = pair.clone().into_inner();
+        let mut inner = pair.clone().into_inner().peekable();
         let (kind, depth) = match pair.as_rule() {
             Rule::bound => {
                 let word = inner.next()?.as_rule();
@@ -335,8 +335,13 @@ impl Lower<'_> {
                 (kind, depth)
             }
             Rule::tolerance => {
+                let minus = inner.next_if(|inner| inner.as_rule() == Rule::minus).map(|minus| self.span(&minus));
                 let (size, first, second) = (inner.next()?, inner.next()?, inner.next()?);
-                let size = self.primary(&size)?.expr;
+                let mut size = self.primary(&size)?.expr;
+                if let Some(minus) = minus {
+                    let span = minus.to(size.span);
+                    size = Expr { kind: ExprKind::Negate(Box::new(size)), span };
+                }
                 (RangeKind::Tolerance { size, first: self.deviation(&first)?, second: self.deviation(&second)? }, 0)
             }
             Rule::fit => {

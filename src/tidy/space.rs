@@ -68,10 +68,14 @@ impl Around<'_> {
             } else {
                 Some(size)
             };
-            let word = size.and_then(|size| size.checked_sub(1)).and_then(|place| self.at(place));
+            let word = size.and_then(|size| size.checked_sub(1));
+            // A size may be below nought itself: then a word of the language stands before its sign, and no value.
+            let negative = word.filter(|place| self.at(*place).is_some_and(|sign| sign.is('-')));
+            let word = negative.map_or(word, |sign| sign.checked_sub(1)).and_then(|place| self.at(place));
             word.is_some_and(|word| {
                 let goes_on = ["least", "most", "above", "below", "exactly", "to", "and", "or", "of"];
-                word.shape == Shape::Word && !goes_on.contains(&word.text.as_str())
+                let begins = negative.is_none() || is_word_of_language(&word.text);
+                word.shape == Shape::Word && begins && !goes_on.contains(&word.text.as_str())
             })
         };
         if signed(self.place + length(self.place)) {

@@ -275,20 +275,30 @@ fn path_length(rest: &str) -> usize {
     rest.find(|letter| !belongs(letter)).unwrap_or(rest.len())
 }
 
-/// The unit a text begins with, as the grammar has it: factors that touch, each with a power of one digit.
+/// The unit a text begins with, as the grammar has it: factors that touch, each with a power of one digit, and `ft-lb`.
 fn unit_length(text: &str) -> usize {
-    let mut length = 0;
-    let mut rest = text;
+    let mut length = factor_length(text);
+    if length == 0 {
+        return 0;
+    }
+    length += tail_length(text.get(length..).unwrap_or(""));
     loop {
-        let factor = factor_length(rest);
+        let rest = text.get(length..).unwrap_or("");
+        let factor = rest.strip_prefix(['*', '·', '/']).map_or(0, factor_length);
         if factor == 0 {
             return length;
         }
-        length = text.len() - rest.len() + factor;
-        rest = text.get(length..).unwrap_or("");
-        let Some(more) = rest.strip_prefix(['*', '·', '/']) else { return length };
-        rest = more;
+        length += rest.chars().next().map_or(0, char::len_utf8) + factor;
     }
+}
+
+/// The hyphen and the second name of a unit such as `ft-lb`; nothing where a value goes on after a minus.
+fn tail_length(rest: &str) -> usize {
+    let Some(name) = rest.strip_prefix('-') else { return 0 };
+    let length = name.find(|letter| !is_unit_letter(letter)).unwrap_or(name.len());
+    let goes_on = |letter: char| letter.is_ascii_digit() || matches!(letter, '_' | '.' | '(');
+    let is_value = name.get(length..).is_some_and(|after| after.starts_with(goes_on));
+    if length == 0 || is_value || name.get(..length).is_some_and(is_word_of_language) { 0 } else { 1 + length }
 }
 
 fn factor_length(rest: &str) -> usize {

@@ -7,8 +7,9 @@
 use super::check_values::{Item, items};
 use super::weighing::{checked, near, number, shop, told};
 use trochoid::finding::Code;
-use trochoid::judge::Grade;
 use trochoid::judge::uncertainty::Zone;
+use trochoid::judge::{Grade, TierWeighed};
+use trochoid::quantity::Number;
 use trochoid::shop::Shop;
 use trochoid::statistics::distribution::{normal_cdf, normal_quantile};
 
@@ -121,6 +122,63 @@ fn a_guarded_rejection_acts_where_printed() {
     assert_eq!(grade(acted_on + 1e-6), (Grade::Out, Zone::Fail, "0.0010".to_string()));
     assert_eq!(grade(acted_on - 1e-6), (Grade::Unsettled, Zone::ConditionalFail, "0.0010".to_string()));
     assert_eq!(grade(100.0), (Grade::Unsettled, Zone::ConditionalPass, "0.5000".to_string()));
+}
+
+/// A limit and one reading by a gauge with u = 1 µm and so many degrees of freedom, so many standard uncertainties inside.
+fn by_student(freedom: &str, t: &Number, rule: &str) -> TierWeighed {
+    let value = number("10") - t * &number("0.001");
+    let record = format!(
+        "generation: g\ngauges:\n  mic: {{ uncertainty: 0.002 mm, degrees_of_freedom: {freedom} }}\n\
+         size: {{ value: {} mm, gauge: mic }}\n",
+        value.to_text(20)
+    );
+    let house = format!("house \"Few\" {{\n    judge by {rule}\n}}\n");
+    told(&judged_by("size limit at most 10 mm", &house), &record).uncertainty.unwrap().limit.unwrap()
+}
+
+/// NIST TN 1297, Table B.1, which is JCGM 100:2008, Table G.2, recomputed to eight digits: a value inside by t for a
+/// probability on both sides is inside a limit with that and half of what is left.
+#[test]
+fn few_degrees_of_freedom_are_those_of_students_t() {
+    let columns = [("90", 0.95), ("95", 0.975), ("95.45", 0.977_249_868), ("99", 0.995)];
+    let mut held = 0;
+    let table = items(include_str!("data/degrees-of-freedom.yaml"));
+    for item in table.into_iter().filter(|item| item.item == "tn1297-table-b1") {
+        let nu = item.text("inputs", "nu").unwrap();
+        // Of six columns the first and the last are not 0.9999 at most, or are those of one deviation.
+        for ((column, expected), t) in columns.iter().zip(&item.numbers("expected", "t")[1..5]) {
+            let found: f64 = by_student(&nu, t, "guard band").probability.parse().unwrap();
+            near(found, *expected, TOLD, &format!("{nu} degrees of freedom, {column} %"));
+            held += 1;
+        }
+    }
+    assert_eq!(held, 28);
+    // As printed in Table G.2: t(95.45 %) = 13.97 for one degree of freedom, 2.65 for five.
+    for (nu, t) in [("1", "13.97"), ("2", "4.53"), ("5", "2.65"), ("10", "2.28"), ("20", "2.13")] {
+        let at = by_student(nu, &number(t), "guard band");
+        assert_eq!(at.zone, Zone::Pass, "by U exactly, with {nu} degrees of freedom");
+        near(at.probability.parse().unwrap(), 0.977_249_868, 0.000_5, nu);
+    }
+}
+
+/// For one and for two degrees of freedom the distribution has closed forms: 1/2 + atan(t)/π, and 1/2 + t/(2 √(2 + t²))
+/// (Abramowitz and Stegun, 26.7.1 and 26.7.2, from memory). What is nearer than U is never told as nearly certain.
+#[test]
+fn a_conditional_pass_is_never_over_0_9999() {
+    for t in ["0.5", "4", "9", "13.9"] {
+        let at = by_student("1", &number(t), "guard band");
+        let x: f64 = t.parse().unwrap();
+        near(at.probability.parse().unwrap(), 0.5 + x.atan() / std::f64::consts::PI, TOLD, t);
+        assert_eq!(at.zone, Zone::ConditionalPass);
+        let at: f64 = by_student("2", &number(t), "guard band").probability.parse().unwrap();
+        near(at, 0.5 + x / (2.0 * (2.0 + x * x).sqrt()), TOLD, t);
+    }
+    // Nine standard uncertainties inside, with one degree of freedom: 0.965 and no more.
+    near(by_student("1", &number("9"), "guard band").probability.parse().unwrap(), 0.965, 0.000_5, "nine");
+    // As far outside the limit.
+    let outside = by_student("1", &number("-9"), "guard band");
+    assert_eq!(outside.zone, Zone::ConditionalFail);
+    near(outside.probability.parse().unwrap(), 0.035, 0.000_5, "nine outside");
 }
 
 #[test]

@@ -156,10 +156,18 @@ fn a_revolution_a_minute_is_two_pi_radians_in_sixty_seconds() {
 #[test]
 fn torque_is_not_work() {
     let shop = shipped();
-    for torque in ["N*m", "Nm", "N·m", "ft*lbf", "lbf*ft", "kgf*m", "ft-lb"] {
+    for torque in ["N*m", "Nm", "N·m", "ft*lbf", "lbf*ft", "kgf*m", "ft-lb", "gf*cm"] {
         assert_ne!(unit(&shop, torque).dimension, unit(&shop, "J").dimension, "{torque}");
         assert_eq!(unit(&shop, torque).dimension, unit(&shop, "Nm").dimension, "{torque}");
     }
+}
+
+/// SP 811, B.8: a kilogram-force metre is 9.806 65 N·m; a gram-force centimetre is a hundred-thousandth of it.
+#[test]
+fn a_gram_force_centimetre_is_a_torque() {
+    let shop = shipped();
+    let found = unit(&shop, "N·m").from_base(&unit(&shop, "gf*cm").to_base(&Number::ONE));
+    assert_eq!(found.is_exact_rational(), Some(&(number("9.80665") * number("0.00001"))));
 }
 
 #[test]

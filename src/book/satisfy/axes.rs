@@ -23,9 +23,15 @@ enum Cut<'a> {
     /// No, yes.
     YesNo,
     /// Below the first point, at it, between it and the next, and so on: a cell more than twice as many as points.
-    Line(Vec<Value>),
+    Line(Vec<Point<'a>>),
     /// Below, at or above a bound that needs the record.
     Against(&'a Expression),
+}
+
+/// A bound that a value is compared with.
+struct Point<'a> {
+    value: Value,
+    bound: &'a Expression,
 }
 
 /// Some of the cells of an axis.
@@ -84,7 +90,7 @@ impl<'a> Axes<'a> {
             {
                 for bound in [low, high].into_iter().flatten() {
                     if let Some(value) = self.known(&bound.value) {
-                        self.point(subject, value);
+                        self.point(subject, Point { value, bound: &bound.value });
                     }
                 }
             }
@@ -95,20 +101,21 @@ impl<'a> Axes<'a> {
         evaluate(self.book, self.generation, expression).ok()
     }
 
-    fn point(&mut self, subject: &'a Expression, value: Value) {
+    fn point(&mut self, subject: &'a Expression, point: Point<'a>) {
         let line = self.axes.iter_mut().find_map(|axis| match &mut axis.cut {
             Cut::Line(points) if same(axis.subject, subject) => Some(points),
             _ => None,
         });
         let Some(points) = line else {
-            self.axes.push(Axis { subject, cut: Cut::Line(vec![value]) });
+            self.axes.push(Axis { subject, cut: Cut::Line(vec![point]) });
             return;
         };
         // A bound that cannot be told from another gets no point; it is then compared on an axis of its own.
-        let Some(orders) = points.iter().map(|point| point.compare(&value)).collect::<Option<Vec<_>>>() else { return };
+        let orders = points.iter().map(|other| other.value.compare(&point.value)).collect::<Option<Vec<_>>>();
+        let Some(orders) = orders else { return };
         if !orders.contains(&Ordering::Equal) {
             let at = orders.iter().filter(|order| **order == Ordering::Less).count();
-            points.insert(at, value);
+            points.insert(at, point);
         }
     }
 
@@ -161,7 +168,7 @@ impl<'a> Axes<'a> {
         if let Some(end) = &end {
             let found = self.axes.iter().enumerate().find_map(|(number, axis)| match &axis.cut {
                 Cut::Line(points) if same(axis.subject, subject) => {
-                    let at = points.iter().position(|point| point.compare(end) == Some(Ordering::Equal))?;
+                    let at = points.iter().position(|point| point.value.compare(end) == Some(Ordering::Equal))?;
                     Some((number, at, axis.cut.cells()))
                 }
                 _ => None,
@@ -198,7 +205,7 @@ impl<'a> Axes<'a> {
                 format!("{subject} {word} {}", bound.place.text())
             }
             Cut::Line(points) => {
-                let text = |at: usize| points.get(at).map(|value| self.quantity(axis.subject, value));
+                let text = |at: usize| points.get(at).map(|point| self.quantity(axis.subject, point));
                 let below = cell.checked_sub(2).and_then(|cell| text(cell / 2));
                 match (cell % 2 == 1, below, text(cell / 2)) {
                     (true, _, Some(at)) => format!("{subject} is {at}"),
@@ -211,7 +218,16 @@ impl<'a> Axes<'a> {
         }
     }
 
-    fn quantity(&self, subject: &Expression, value: &Value) -> String {
+    /// A bound in the unit it is written in; where it has none of its own, in that of what is compared with it.
+    fn quantity(&self, subject: &Expression, Point { value, bound }: &Point<'_>) -> String {
+        let literal = match &bound.kind {
+            ExpressionKind::Negate(inner) => &inner.kind,
+            kind => kind,
+        };
+        let written = bound.place.text();
+        if matches!(literal, ExpressionKind::Quantity(_)) && !written.ends_with(|last: char| last.is_ascii_digit()) {
+            return written.split_whitespace().collect::<Vec<_>>().join(" ");
+        }
         let unit = match &subject.kind {
             ExpressionKind::Reach(reach) => self.book.characteristics.get(reach.characteristic).unit.clone(),
             _ => None,

@@ -18,7 +18,7 @@ use proptest::prelude::*;
 /// A book whose rows have these conditions.
 fn book_of(conditions: &[String]) -> Book {
     let mut text = String::from(
-        "rulebook \"b\" edition 2026-01-01\nunit mm = 0.001 m\nclass grade = A, B, C, D\nchoice duty = street, track, race\n\
+        "rulebook \"b\" edition 2026-01-01\nunit mm = 0.001 m\nunit thou = 0.0254 mm\nclass grade = A, B, C, D\nchoice duty = street, track, race\n\
          constant size : mm\n\
          part engine {\n  duty : duty\n  grade : grade\n  dry : yes/no\n  gap : mm\n  wear : mm\n  derive loose : yes/no = gap above 3 mm\n",
     );
@@ -80,6 +80,10 @@ fn what_can_be_is_shown() {
     assert_eq!(example(&["duty is not race", "grade is above C"]), ("duty is street and grade is D".into(), true));
     assert_eq!(example(&["gap above 1 mm", "gap below 2 mm"]), ("gap between 1 mm and 2 mm".into(), true));
     assert_eq!(example(&["gap at least 1 mm", "gap at most 1 mm"]), ("gap is 1 mm".into(), true));
+    // In the unit a bound is written in, or in that of the reading where it has none of its own.
+    assert_eq!(example(&["gap above 5 thou", "gap below 2 mm"]), ("gap between 5 thou and 2 mm".into(), true));
+    assert_eq!(example(&["gap is 3 to 5 thou", "gap above 4 thou"]).0, "gap between 4 thou and 5 thou");
+    assert_eq!(example(&["gap is 3 to 5 mm", "gap below 4 mm"]).0, "gap is 3 mm");
     assert_eq!(example(&["dry or not dry"]).0, "dry: no");
     // What is worked out from other readings may follow from them: the case is not for certain.
     assert!(!example(&["loose", "gap below 1 mm"]).1);

@@ -4,13 +4,13 @@
 use super::Uncertainty;
 use super::decide::{Decided, Guards, decide};
 use crate::quantity::{Band, Number, Side, Value};
-use crate::statistics::distribution::normal_cdf;
+use crate::statistics::distribution::{normal_cdf, student_cdf};
 
 /// A value beside one range, its uncertainty counted.
 #[derive(Clone, Copy, PartialEq, Debug)]
 pub struct Conformance {
-    /// The probability that the true value is inside, all of it being about the measured one in a normal distribution
-    /// (JCGM 106:2012, 7).
+    /// The probability that the true value is inside (JCGM 106:2012, 7): in a normal distribution about the measured one; with
+    /// few degrees of freedom in Student's, for the same degrees of freedom as the coverage factor (JCGM 100:2008, G.3, G.4).
     pub probability: f64,
     /// The zone.
     pub zone: Zone,
@@ -71,7 +71,10 @@ pub(in crate::judge) fn conformance(
         let apart = end.subtract(value).midpoint().to_f64();
         let standard = uncertainty.map_or(0.0, |uncertainty| uncertainty.standard().midpoint().to_f64());
         if standard > 0.0 {
-            normal_cdf(apart / standard)
+            let freedom = uncertainty.and_then(Uncertainty::freedom_of_factor);
+            // Table G.2 ends at a hundred, far within what a binary number holds.
+            let student = freedom.and_then(|freedom| student_cdf(apart / standard, freedom as f64));
+            student.unwrap_or_else(|| normal_cdf(apart / standard))
         } else if apart >= 0.0 {
             1.0
         } else {

@@ -106,6 +106,14 @@ impl Uncertainty {
         self.variance.multiply(&factor).multiply(&factor)
     }
 
+    /// The degrees of freedom that k is taken for, and with it every probability; `None` if they are as good as without end.
+    #[must_use]
+    pub fn freedom_of_factor(&self) -> Option<i64> {
+        let freedom = self.degrees_of_freedom.as_ref()?;
+        // Below one there is no factor, and that of one is taken.
+        Some(coverage::freedom_of_factor(freedom).unwrap_or(1))
+    }
+
     /// The combined standard uncertainty, as an enclosure where the root has no end.
     #[must_use]
     pub fn standard(&self) -> Value {

@@ -34,6 +34,11 @@ fn a_difference_is_seen_in_print() {
     assert_eq!(apart("0.0800004", "0.08"), pair("80.0004 mm", "80.0000 mm"));
     assert_eq!(apart("0.08", "0.08"), pair("80.00 mm", "80.00 mm"));
     assert_eq!(apart("0.081", "0.08"), pair("81.00 mm", "80.00 mm"));
-    // Past twelve places the print gives up; the verdict does not.
-    assert_eq!(apart("0.080000000000000001", "0.08"), pair("80.000000000000 mm", "80.000000000000 mm"));
+    // Past twelve places two values are written out, and a distance from nothing is a power of ten.
+    assert_eq!(apart("0.080000000000000001", "0.08"), pair("80.000000000000001 mm", "80.000000000000000 mm"));
+    assert_eq!(apart("0.0000000000000000001", "0"), pair("10⁻¹⁶ mm", "0.00 mm"));
+    assert_eq!(apart("0.000000000000000000254", "0"), pair("2.5 × 10⁻¹⁶ mm", "0.00 mm"));
+    assert_eq!(apart("-0.0000000000000000003", "0"), pair("-3 × 10⁻¹⁶ mm", "0.00 mm"));
+    assert_eq!(apart("0.000000000000000000996", "0"), pair("10⁻¹⁵ mm", "0.00 mm"));
+    assert_eq!(apart("0.000000000001", "0"), pair("0.000000001 mm", "0.000000000 mm"));
 }

@@ -76,7 +76,7 @@ pub(super) fn capital(text: &str) -> String {
 pub(super) fn grade_key(grade: Grade) -> &'static str {
     match grade {
         Grade::Good => "inside its standard, or its limit where there is no standard",
-        Grade::Worn => "outside its standard, inside its limit",
+        Grade::Worn => "inside its limit, and outside its standard or too near it to tell",
         Grade::Excused => "let through by a signed concession",
         Grade::Unsettled => "too near an end to decide with this uncertainty",
         Grade::Unmeasured => "a reading is missing",

@@ -35,6 +35,7 @@ generation third \"654 cc\" follows second {
         because \"Too little\" from handbook \"table 2-3\"
     }
     rotor.clearance limit 5 +0.1 -0.2 mm { from memory }
+    rotor.offset limit -5 -0.2 -0.1 ft-lb { from memory }
     rotor.casting all the same across rotor
     rework cut : rotor.width less by at most 0.1 mm, mass follows by -1, marks follows { caution \"Balance\" from memory }
     replace rework spacer : rotor.size from thin to 8.08 mm, step 0.02 mm
