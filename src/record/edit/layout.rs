@@ -204,7 +204,10 @@ impl<'a> Pen<'a> {
                 Event::MappingEnd => {
                     return Some(self.close(node, Kind::Map(entries), bracket, at, &marked));
                 }
-                Event::Scalar(text, style, 0, None) if !matches!(style, ScalarStyle::Literal | ScalarStyle::Folded) => {
+                Event::Scalar(text, style, anchor, tag) => {
+                    let odd =
+                        anchor != 0 || tag.is_some() || matches!(style, ScalarStyle::Literal | ScalarStyle::Folded);
+                    node.mark = node.mark.or(odd.then_some(Mark::Unusual));
                     text.into_owned()
                 }
                 _ => return None,

@@ -184,6 +184,9 @@ pub fn edit(source: &Source, change: &Change, order: Order<'_>) -> Result<Edited
         let place = finding.place.as_ref().map_or_else(|| at(0), |(place, _)| place.clone());
         fault(Why::Unreadable(finding.message.to_string()), place)
     })?;
+    if layout(source.text()).is_none() {
+        return Err(fault(Why::Unusual, at(0)));
+    }
     let list = strokes_of(&tree, change);
     let mut last = fault(Why::NotSafe(None), at(0));
     // A key in a comment becomes one if that comes out right; a text is quoted that would be cut short without.

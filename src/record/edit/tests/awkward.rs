@@ -10,12 +10,14 @@ struct Pen<'d> {
     text: String,
     comments: usize,
     indent: usize,
+    /// Whether the last value is a block of lines, into which whatever is further right would go.
+    in_lines: bool,
 }
 
 /// A record.
 pub(super) fn record(dice: &mut Dice) -> String {
     let indent = *dice.of(&[2, 2, 2, 4, 4, 1, 3]);
-    let mut pen = Pen { dice, text: String::new(), comments: 0, indent };
+    let mut pen = Pen { dice, text: String::new(), comments: 0, indent, in_lines: false };
     match pen.dice.below(12) {
         0 => pen.text.push_str("---\n"),
         1 => pen.text.push('\u{feff}'),
@@ -53,7 +55,7 @@ impl Pen<'_> {
             match self.dice.below(4) {
                 0 => {}
                 1 => {
-                    let further = self.dice.below(2 * self.indent);
+                    let further = if self.in_lines { 0 } else { self.dice.below(2 * self.indent) };
                     self.text.push_str(&" ".repeat(column + further));
                     self.comment();
                 }
@@ -62,7 +64,8 @@ impl Pen<'_> {
                     self.comment();
                 }
                 _ => {
-                    let key = crate::record::scalar(self.dice.of(KEYS));
+                    let key = *self.dice.of(KEYS);
+                    let key = crate::record::scalar(key);
                     self.text.push_str(&format!("{}# {key}:", " ".repeat(column)));
                     if self.dice.one_in(2) {
                         self.text.push_str("   ");
@@ -101,6 +104,7 @@ impl Pen<'_> {
     }
 
     fn key(&mut self, key: &str) {
+        self.in_lines = false;
         let written = match self.dice.below(5) {
             0 => format!("'{}'", key.replace('\'', "''")),
             1 => format!("\"{}\"", key.replace('"', "\\\"")),
@@ -128,6 +132,7 @@ impl Pen<'_> {
         for _ in 0..=self.dice.below(3) {
             self.text.push_str(&" ".repeat(column));
             self.text.push('-');
+            self.in_lines = false;
             if deep > 0 && self.dice.one_in(4) {
                 let gap = 1 + self.dice.below(2);
                 self.text.push_str(&" ".repeat(gap));
@@ -159,6 +164,7 @@ impl Pen<'_> {
                 if self.dice.one_in(3) {
                     self.text.push('\n');
                 }
+                self.in_lines = true;
             }
             5 | 6 => {
                 self.text.push(' ');

@@ -233,7 +233,16 @@ fn allowed(source: &Source, change: &Change) -> (usize, usize) {
             (Node::Map(map), Step::Key(key)) => {
                 map.entries().find(|(name, _)| name.text() == key).map(|(name, value)| (name.span(), value))
             }
-            (Node::List(list), Step::Item(at)) => list.items().nth(*at).map(|item| (item.span(), item)),
+            (Node::List(list), Step::Item(at)) => list.items().nth(*at).map(|item| {
+                // From the line of the dash, which may stand above.
+                let mut start = item.span().start as usize;
+                let dash = |line: &str| line.trim_start_matches(['\u{feff}', ' ']).starts_with('-');
+                let is_block = !source.text()[node.span().range()].starts_with('[');
+                while is_block && !dash(source.text()[..start].rsplit('\n').next().unwrap()) {
+                    start = source.text()[..start].rfind('\n').unwrap();
+                }
+                (Span::new(start, start), item)
+            }),
             _ => None,
         };
         let Some((key, value)) = held else { return own };
@@ -252,7 +261,8 @@ fn allowed(source: &Source, change: &Change) -> (usize, usize) {
 /// The marks of comments, in order.
 fn marks(text: &str) -> Vec<&str> {
     let digits = |rest: &str| rest.find(|letter: char| !letter.is_ascii_digit()).unwrap_or(rest.len());
-    text.match_indices("# c").map(|(at, _)| &text[at..at + 3 + digits(&text[at + 3..])]).collect()
+    let mark = |at: usize| &text[at..at + 3 + digits(&text[at + 3..])];
+    text.match_indices("# c").map(|(at, _)| mark(at)).filter(|mark| mark.len() > 3).collect()
 }
 
 fn is_in_comment(line: &str, change: &Change) -> bool {
@@ -306,21 +316,25 @@ fn change_at_random(text: &str, dice: &mut Dice, changes: usize, count: &mut Cou
         let read = read(&Source::new("record.yaml", after.clone()));
         let found = read.0.and_then(|sheet| sheet.root().map(Model::of)).unwrap_or(Model::Nothing);
         assert_eq!(found, model, "{told}");
-        let (old, new): (Vec<&str>, Vec<&str>) = (before.lines().collect(), after.lines().collect());
+        let lines =
+            |text: &'_ str| -> Vec<String> { text.trim_start_matches('\u{feff}').lines().map(String::from).collect() };
+        let (old, new) = (lines(before), lines(&after));
         let same = old.iter().zip(&new).take_while(|(old, new)| old == new).count();
         let most = old.len().min(new.len()) - same;
         let below = old.iter().rev().zip(new.iter().rev()).take(most).take_while(|(old, new)| old == new).count();
         let touched = &old[same..old.len() - below];
         let (first, last) = allowed(&source, &change);
         let within = touched.is_empty() || (same >= first && same + touched.len() - 1 <= last);
-        let uncommented = touched.len() == 1 && is_in_comment(touched[0], &change);
+        let uncommented = touched.len() == 1 && is_in_comment(&touched[0], &change);
         assert!(
             within || uncommented,
             "lines {same} to {} touched, not {first} to {last}\n{told}",
             same + touched.len()
         );
         assert_eq!(marks(before), marks(&after), "{told}");
-        assert_eq!(before.contains("\r\n"), after.contains("\r\n") || !after.contains('\n'), "{told}");
+        let ends = |text: &str, end: &str| text.matches(end).count();
+        let windows = if before.contains("\r\n") { ends(&after, "\n") } else { 0 };
+        assert_eq!(ends(&after, "\r\n"), windows, "{told}");
         if let (Some(span), Some(_)) = (edited.span, value) {
             assert!(after.get(span.range()).is_some(), "{told}");
         }
@@ -378,7 +392,7 @@ fn every_example_takes_random_changes() {
         change_at_random(&text, &mut dice, 4, &mut count);
     }
     assert!(count.made > 100 && count.skipped == 0, "{count:?}");
-    assert!(count.refused.is_empty(), "{count:?}");
+    assert!(only_refused_rightly(&count), "{count:?}");
 }
 
 #[test]
@@ -399,6 +413,12 @@ fn a_hundred_thousand_random_changes() {
         change_at_random(&text, &mut dice, 8, &mut count);
     }
     println!("{count:?}");
+    assert!(only_refused_rightly(&count), "{count:?}");
+}
+
+/// Of the ways drawn, only those through an empty list or map lead nowhere: the model does not tell the two apart.
+fn only_refused_rightly(count: &Count) -> bool {
+    count.refused.keys().all(|why| ["ThroughList", "NotAList", "NotThere"].contains(&why.as_str()))
 }
 
 proptest! {
@@ -408,7 +428,9 @@ proptest! {
     fn an_awkward_record_takes_random_changes(seed: u64) {
         let mut dice = Dice(seed);
         let text = awkward::record(&mut dice);
-        change_at_random(&text, &mut dice, 6, &mut Count::default());
+        let mut count = Count::default();
+        change_at_random(&text, &mut dice, 6, &mut count);
+        prop_assert!(only_refused_rightly(&count), "{count:?}");
     }
 
     #[test]
