@@ -102,7 +102,7 @@ impl Sketch<'_> {
         column: usize,
         fits: impl Fn(usize) -> bool,
     ) -> Option<Plan> {
-        if !self.uncomments {
+        if !self.manner.uncomments {
             return None;
         }
         let written = self.style.key(key);
@@ -145,7 +145,15 @@ impl Sketch<'_> {
         if lines::begins(self.text, entry.begin) {
             let start = lines::start(self.text, entry.begin);
             if left.trim().is_empty() && !left.contains('\n') {
-                return Plan::one(start..lines::next(self.text, entry.end()), String::new());
+                let mut end = lines::next(self.text, entry.end());
+                while self.manner.close && end < self.text.len() {
+                    let line = end..lines::end(self.text, end);
+                    if !lines::is_blank(lines::piece(self.text, line)) {
+                        break;
+                    }
+                    end = lines::next(self.text, end);
+                }
+                return Plan::one(start..end, String::new());
             }
             // A comment alone stands where the key stood; what is left of further lines begins with their line end.
             let starts_below = left.starts_with(['\r', '\n']);

@@ -2,7 +2,7 @@
 
 use std::ops::Range;
 
-use granit_parser::{Event, Parser, ScalarStyle, Span as Marked};
+use granit_parser::{Event, Parser, ScalarStyle, Span as Marked, StructureStyle};
 
 use super::lines;
 use crate::record::build::bytes;
@@ -95,7 +95,7 @@ impl Node {
 pub(super) struct Layout {
     /// What it holds; nothing where it is blank.
     pub(super) root: Option<Node>,
-    /// Every comment, from its `#` to the end of the line.
+    /// Every comment, from its `#` to its last letter.
     pub(super) comments: Vec<Range<usize>>,
 }
 
@@ -169,8 +169,8 @@ impl<'a> Pen<'a> {
                 let mark = mark(*anchor, tag.is_some()).or((flow && !bracket).then_some(Mark::Unusual));
                 self.map(span.start, bracket, flow, mark, deep)?
             }
-            Event::SequenceStart(_, anchor, tag) => {
-                let bracket = self.text.as_bytes().get(span.start) == Some(&b'[');
+            Event::SequenceStart(style, anchor, tag) => {
+                let bracket = *style == StructureStyle::Flow;
                 self.list(span.start, from, bracket, mark(*anchor, tag.is_some()), deep)?
             }
             _ => return None,
@@ -317,7 +317,7 @@ fn comments(text: &str, texts: &[Range<usize>]) -> Vec<Range<usize>> {
         let before = lines::piece(text, 0..sign).chars().next_back();
         if before.is_none_or(|letter| letter.is_whitespace() || letter == '\u{feff}') {
             let end = lines::end(text, sign);
-            found.push(sign..end);
+            found.push(sign..sign + lines::piece(text, sign..end).trim_end().len());
             at = end;
         } else {
             at = sign + 1;

@@ -21,7 +21,7 @@ use super::{MOST_DEEP, read};
 use crate::finding::{Code, Finding};
 use crate::text::{Place, Source, Span};
 use layout::{Layout, layout};
-use plan::{Plan, Sketch};
+use plan::{Manner, Plan, Sketch};
 use tree::{Stroke, Tree, strokes};
 
 /// One step of the way to a value.
@@ -189,11 +189,10 @@ pub fn edit(source: &Source, change: &Change, order: Order<'_>) -> Result<Edited
     }
     let list = strokes_of(&tree, change);
     let mut last = fault(Why::NotSafe(None), at(0));
-    // A key in a comment becomes one if that comes out right; a text is quoted that would be cut short without.
-    for (uncomments, quoted) in [(true, false), (false, false), (false, true)] {
+    for manner in MANNERS {
         let mut drawn = (source.text().to_owned(), tree.clone());
         let result = list.iter().try_for_each(|stroke| {
-            drawn = draw(&drawn.0, &drawn.1, stroke, order, (uncomments, quoted))?;
+            drawn = draw(&drawn.0, &drawn.1, stroke, order, manner)?;
             Ok(())
         });
         let (text, expected) = drawn;
@@ -252,18 +251,25 @@ fn strokes_of(tree: &Tree, change: &Change) -> Vec<Stroke> {
     list
 }
 
+/// What is tried in turn until it comes out right: a key in a comment becomes one; it does not; a text is quoted that would be
+/// cut short without; comments that are left move to the column of what was taken away, where they would become text.
+const MANNERS: [Manner; 4] = [
+    Manner { uncomments: true, quoted: false, close: false },
+    Manner { uncomments: false, quoted: false, close: false },
+    Manner { uncomments: false, quoted: true, close: false },
+    Manner { uncomments: false, quoted: true, close: true },
+];
+
 /// A text and what it must hold, after one stroke.
 fn draw(
     text: &str,
     tree: &Tree,
     stroke: &Stroke,
     order: Order<'_>,
-    (uncomments, quoted): (bool, bool),
+    manner: Manner,
 ) -> Result<(String, Tree), plan::Fault> {
     let before = layout(text).ok_or((Why::NotSafe(None), 0))?;
-    let mut sketch = Sketch::new(text, &before, order);
-    sketch.uncomments = uncomments;
-    sketch.style.quoted = quoted;
+    let sketch = Sketch::new(text, &before, order, manner);
     let mut tree = tree.clone();
     let (plan, fits) = match stroke {
         Stroke::Put { path, value, at } => {

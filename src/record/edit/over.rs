@@ -20,7 +20,7 @@ impl Sketch<'_> {
             Kind::Empty => self.fill_in(holder.flow, entry, &new),
             Kind::Alias => return Err((Why::Alias, old.span.start)),
             Kind::Map(_) | Kind::List(_) if !old.flow => self.in_place_of_lines(entry, &new),
-            _ if new.is_empty() => self.empty(entry),
+            _ if new.is_empty() => self.empty(holder.flow, entry),
             _ => self.in_place(old.span.clone(), old.kind == Kind::Lines, &new),
         })
     }
@@ -47,10 +47,13 @@ impl Sketch<'_> {
     }
 
     /// Leaves nothing behind a colon or dash but the comment, in its column.
-    fn empty(&self, entry: &Entry) -> Plan {
+    fn empty(&self, flow: bool, entry: &Entry) -> Plan {
         let old = entry.value.span.clone();
         let from = entry.after.unwrap_or(entry.named);
         if !self.comments_in(from..old.end).is_empty() || lines::piece(self.text, from..old.end).contains('\n') {
+            if flow {
+                return self.in_place(from..old.end, false, "");
+            }
             let left = self.left(from, old.end);
             return Plan::one(from..lines::end(self.text, old.end), left);
         }
@@ -94,6 +97,7 @@ impl Sketch<'_> {
     /// What is left from a byte to the end of the line of another one: comments, and lines that are blank.
     pub(super) fn left(&self, from: usize, to: usize) -> String {
         let end = lines::end(self.text, to);
+        let column = " ".repeat(lines::column(self.text, from));
         let mut left = String::new();
         let mut at = from;
         loop {
@@ -106,9 +110,10 @@ impl Sketch<'_> {
             if let Some(comment) = comment {
                 let before = lines::piece(self.text, at..comment.start);
                 let gap = lines::piece(before, before.trim_end_matches([' ', '\t']).len()..before.len());
-                let margin = if first { gap } else { margin };
+                let close = if self.manner.close { column.as_str() } else { margin };
+                let margin = if first { gap } else { close };
                 left.push_str(&format!("{break_before}{margin}{}", self.comment_text(comment)));
-            } else if !first && lines::is_blank(line) {
+            } else if !first && lines::is_blank(line) && !self.manner.close {
                 left.push_str(&format!("{break_before}{line}"));
             }
             let next = lines::next(self.text, at);

@@ -53,11 +53,21 @@ pub(super) struct Sketch<'a> {
     pub(super) layout: &'a Layout,
     pub(super) style: Style,
     pub(super) order: Order<'a>,
-    /// Whether a key in a comment may become one.
-    pub(super) uncomments: bool,
+    pub(super) manner: Manner,
     /// How much further an inner map is indented.
     pub(super) indent: usize,
     pub(super) line_end: &'static str,
+}
+
+/// What may be done for a change to come out right.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub(super) struct Manner {
+    /// Whether a key in a comment may become one.
+    pub(super) uncomments: bool,
+    /// Whether every text is quoted.
+    pub(super) quoted: bool,
+    /// Whether comments that are left stand in the column of what was taken away, without blank lines.
+    pub(super) close: bool,
 }
 
 /// What stands round the value a walk has come to.
@@ -70,7 +80,7 @@ pub(super) struct Region {
 }
 
 impl<'a> Sketch<'a> {
-    pub(super) fn new(text: &'a str, layout: &'a Layout, order: Order<'a>) -> Sketch<'a> {
+    pub(super) fn new(text: &'a str, layout: &'a Layout, order: Order<'a>, manner: Manner) -> Sketch<'a> {
         let line_end = match text.find('\n') {
             Some(at) if lines::piece(text, 0..at).ends_with('\r') => "\r\n",
             _ => "\n",
@@ -79,9 +89,9 @@ impl<'a> Sketch<'a> {
         Sketch {
             text,
             layout,
-            style: Style { json: root.is_some_and(|root| is_json(text, root)), quoted: false },
+            style: Style { json: root.is_some_and(|root| is_json(text, root)), quoted: manner.quoted },
             order,
-            uncomments: true,
+            manner,
             indent: root.and_then(|root| indent(text, root)).unwrap_or(2),
             line_end,
         }

@@ -237,4 +237,6 @@ fn a_value_is_taken_away_and_its_comments_stay() {
     becomes("a:\n  - b: 1\nd: 1\n", &remove("a.[0].b"), "a:\n  -\nd: 1\n");
     becomes("a:\n  b: # x\n    c: 1\n\n    # y\n    d: 2\ne: 3\n", &remove("a.b"), "a:\n  # x\n\n    # y\ne: 3\n");
     becomes("a: [1, # one\n  2, # two\n  3]\n", &remove("a.[1]"), "a: [1, # one\n  # two\n  3]\n");
+    // Further right than the text above, a comment would become part of it.
+    becomes("a: |\n  x\nb:\n     # c\n  d: 1\n", &remove("b"), "a: |\n  x\n# c\n");
 }

@@ -323,7 +323,17 @@ fn change_at_random(text: &str, dice: &mut Dice, changes: usize, count: &mut Cou
         let most = old.len().min(new.len()) - same;
         let below = old.iter().rev().zip(new.iter().rev()).take(most).take_while(|(old, new)| old == new).count();
         let touched = &old[same..old.len() - below];
-        let (first, last) = allowed(&source, &change);
+        let (first, mut last) = allowed(&source, &change);
+        if matches!(value, Some(Written::Map(_) | Written::List(_))) {
+            // New keys may go below comments, or become of them.
+            let remark = |line: &&String| line.trim().is_empty() || line.trim_start().starts_with('#');
+            last = last.saturating_add(old.iter().skip(last.saturating_add(1)).take_while(remark).count());
+        }
+        if value.is_none() {
+            // Blank lines that would otherwise become part of the text above.
+            let blank = |line: &&String| line.trim().is_empty();
+            last = last.saturating_add(old.iter().skip(last.saturating_add(1)).take_while(blank).count());
+        }
         let within = touched.is_empty() || (same >= first && same + touched.len() - 1 <= last);
         let uncommented = touched.len() == 1 && is_in_comment(&touched[0], &change);
         assert!(
@@ -389,9 +399,9 @@ fn every_example_takes_random_changes() {
     for (seed, text) in examples().iter().enumerate() {
         let mut dice = Dice(seed as u64);
         let text = commented(text, &mut dice);
-        change_at_random(&text, &mut dice, 4, &mut count);
+        change_at_random(&text, &mut dice, 3, &mut count);
     }
-    assert!(count.made > 100 && count.skipped == 0, "{count:?}");
+    assert!(count.made > 80 && count.skipped == 0, "{count:?}");
     assert!(only_refused_rightly(&count), "{count:?}");
 }
 
@@ -416,13 +426,13 @@ fn a_hundred_thousand_random_changes() {
     assert!(only_refused_rightly(&count), "{count:?}");
 }
 
-/// Of the ways drawn, only those through an empty list or map lead nowhere: the model does not tell the two apart.
+/// Of the ways drawn, only those through an empty list, map or text lead nowhere: the model does not tell these apart.
 fn only_refused_rightly(count: &Count) -> bool {
-    count.refused.keys().all(|why| ["ThroughList", "NotAList", "NotThere"].contains(&why.as_str()))
+    count.refused.keys().all(|why| ["ThroughList", "NotAList", "ThroughText"].contains(&why.as_str()))
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig { failure_persistence: None, ..ProptestConfig::with_cases(150) })]
+    #![proptest_config(ProptestConfig { failure_persistence: None, ..ProptestConfig::with_cases(100) })]
 
     #[test]
     fn an_awkward_record_takes_random_changes(seed: u64) {
