@@ -5,6 +5,8 @@
     clippy::expect_used,
     clippy::panic,
     clippy::indexing_slicing,
+    clippy::string_slice,
+    clippy::print_stdout,
     reason = "a test may stop at the first surprise"
 )]
 

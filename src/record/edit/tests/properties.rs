@@ -302,9 +302,6 @@ fn change_at_random(text: &str, dice: &mut Dice, changes: usize, count: &mut Cou
             Ok(edited) => edited,
             Err(fault) => {
                 *count.refused.entry(format!("{:?}", fault.why)).or_default() += 1;
-                if std::env::var_os("TROCHOID_SHOW").is_some() {
-                    println!("{:?}\n{change:?}\n{before}\n=====", fault.why);
-                }
                 continue;
             }
         };
