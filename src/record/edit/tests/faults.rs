@@ -65,6 +65,8 @@ fn what_would_read_differently_is_not_written() {
     assert!(matches!(fault.why, Why::NotSafe(Some(_))), "{fault:?}");
     let long = "k".repeat(2000);
     assert!(matches!(edited("x: 1\n", &set(&long, "1")).unwrap_err().why, Why::NotSafe(_)));
+    // Without `b` the comment would be a line of `a`.
+    is_refused("a: |\n  x\nb: 1\n    # c\nd: 2\n", &remove("b"), &Why::NotSafe(None));
     // Quoted, a text before a number sign reads as itself.
     becomes("a: \"housing\" #3\n", &set("a", "iron"), "a: \"iron\" #3\n");
 }

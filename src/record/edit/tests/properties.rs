@@ -301,7 +301,12 @@ fn change_at_random(text: &str, dice: &mut Dice, changes: usize, count: &mut Cou
         let edited = match edit(&source, &change, order) {
             Ok(edited) => edited,
             Err(fault) => {
-                *count.refused.entry(format!("{:?}", fault.why)).or_default() += 1;
+                // Comments below what is taken away may stand so far right that they would go into a block of lines above it.
+                let below_lines = fault.why == Why::NotSafe(None)
+                    && matches!(change, Change::Remove { .. })
+                    && before.contains(['|', '>']);
+                let why = if below_lines { "BelowLines".to_owned() } else { format!("{:?}", fault.why) };
+                *count.refused.entry(why).or_default() += 1;
                 continue;
             }
         };
@@ -423,9 +428,11 @@ fn a_hundred_thousand_random_changes() {
     assert!(only_refused_rightly(&count), "{count:?}");
 }
 
-/// Of the ways drawn, only those through an empty list, map or text lead nowhere: the model does not tell these apart.
+/// Of the ways drawn, only those through an empty list, map or text lead nowhere, which the model does not tell apart; and
+/// few of the values below a block of lines are not taken away.
 fn only_refused_rightly(count: &Count) -> bool {
-    count.refused.keys().all(|why| ["ThroughList", "NotAList", "ThroughText"].contains(&why.as_str()))
+    count.refused.keys().all(|why| ["ThroughList", "NotAList", "ThroughText", "BelowLines"].contains(&why.as_str()))
+        && count.refused.get("BelowLines").is_none_or(|some| *some <= 1 + count.made / 10_000)
 }
 
 proptest! {
