@@ -10,6 +10,7 @@
 
 mod anchors;
 mod build;
+pub mod edit;
 mod keys;
 mod mend;
 mod packed;
