@@ -604,3 +604,30 @@ fn the_nearest_miss_says_what_would_put_it_right() {
     let (_, text, _) = said(folder.path(), &["match", "small"]);
     assert!(text.contains("the nearest miss\n") && !text.contains("the nearest miss:"), "{text}");
 }
+
+/// What a build has already stays as it is written, comments and all, and what it lacks is added.
+#[test]
+fn the_parts_are_added_to_a_record_and_nothing_else_of_it_changes() {
+    let folder = shop(&shelf(&[(15, 8, Some(1)), (14, 9, Some(2)), (18, 9, Some(1))]));
+    let put = |text: &str| std::fs::write(folder.path().join("old.yaml"), text).unwrap();
+    let written = |name: &str| std::fs::read_to_string(folder.path().join(name)).unwrap();
+    put("# Pump of the old mill.\nbuild: P-8\ngeneration: small  # by eye\n\nnotes: { by: M }\n");
+    let (status, _, error) = said(folder.path(), &["match", "small", "--build", "old.yaml", "--write", "new.yaml"]);
+    assert_eq!(status, 0, "{error}");
+    assert_eq!(
+        written("new.yaml"),
+        "# Pump of the old mill.\nbuild: P-8\ngeneration: small  # by eye\nparts:\n  gear.drive: G-3\n  gear.idle: G-1\n\nnotes: { by: M }\n"
+    );
+    // The place that is taken is kept, and the other is filled.
+    put("build: P-8\ngeneration: small\nparts: { gear.idle: G-2 }  # the matched one\n");
+    let (status, _, error) = said(folder.path(), &["match", "small", "--build", "old.yaml", "--write", "more.yaml"]);
+    assert_eq!(status, 0, "{error}");
+    assert_eq!(
+        written("more.yaml"),
+        "build: P-8\ngeneration: small\nparts: { gear.idle: G-2, gear.drive: G-3 }  # the matched one\n"
+    );
+    put("build: &name P-8\ngeneration: small\nparts: &taken { gear.idle: G-2 }\n");
+    let (status, _, error) = said(folder.path(), &["match", "small", "--build", "old.yaml", "--write", "none.yaml"]);
+    assert!(status == 2 && error.contains("the parts cannot be added"), "{error}");
+    assert!(!folder.path().join("none.yaml").exists());
+}

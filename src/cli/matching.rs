@@ -12,6 +12,7 @@ use crate::finding::{Finding, did_you_mean, list, nearest};
 use crate::matching::{Limits, Problem, Remembered, search};
 use crate::quantity::Date;
 use crate::record::Record;
+use crate::record::edit::{Change, Step, Written, by_list, edit};
 use crate::report::matching::{Matched, Set, csv, document, text};
 use crate::report::plain;
 use crate::shop::{Choosing, Prepared, Shop, Shops};
@@ -126,6 +127,9 @@ enum Form {
     /// Comma-separated text, a line for each part of each set
     Csv,
 }
+
+/// The keys at the top of a record that its parts stand behind.
+const HEAD_KEYS: [&str; 5] = ["build", "finished", "generation", "gauges", "parts"];
 
 /// Chooses what was asked for and gives the exit status.
 pub(super) fn run(asked: &Match) -> io::Result<u8> {
@@ -329,25 +333,26 @@ fn write_record(file: &Path, asked: &Match, set: &Set) -> Result<(), String> {
     disk::write_whole(file, text.as_bytes()).map_err(|error| wording::cannot_write(&error))
 }
 
-/// The record of a build that takes a set.
+/// The record of a build that takes a set: a new one, or the text of the build with its parts added and nothing else changed.
 fn record_text(name: &str, asked: &Match, set: &Set) -> Result<String, String> {
-    let mut text = match &asked.build {
+    let mut source = match &asked.build {
         Some(build) => {
-            let source =
-                disk::read_source(build, MOST_RECORD_BYTES).map_err(|finding: Finding| plain::write(&finding))?;
-            let text = source.text().to_owned();
-            if text.lines().any(|line| line.starts_with("parts:")) {
-                return Err(wording_match::HAS_PARTS.into());
-            }
-            if text.ends_with('\n') { text } else { text + "\n" }
+            disk::read_source(build, MOST_RECORD_BYTES).map_err(|finding: Finding| plain::write(&finding))?
         }
-        None => format!("build: {}\ngeneration: {}\n", crate::record::scalar(name), asked.generation),
+        None => {
+            Source::new(name, format!("build: {}\ngeneration: {}\n", crate::record::scalar(name), asked.generation))
+        }
     };
-    text.push_str("parts:\n");
+    let order = |map: &[Step], keys: &[&str], new: &str| {
+        if map.is_empty() { by_list(&HEAD_KEYS, keys, new) } else { keys.len() }
+    };
     for (place, tag) in &set.parts {
-        text.push_str(&format!("  {place}: {}\n", crate::record::scalar(tag)));
+        let path = vec![Step::from("parts"), Step::from(place.as_str())];
+        let change = Change::Set { path, value: Written::from(tag.as_str()) };
+        let edited = edit(&source, &change, &order).map_err(|fault| wording_match::not_added(&fault))?;
+        source = Source::new(source.name(), edited.text);
     }
-    Ok(text)
+    Ok(source.text().to_owned())
 }
 
 /// What would put a set right that nearly goes together: planned as for a build of these parts, with what is said about the

@@ -3,6 +3,7 @@
 use crate::finding::list;
 use crate::matching::{ROOM_STEPS, Score};
 use crate::quantity::Number;
+use crate::record::edit::EditFault;
 use crate::report::clean;
 use std::path::Path;
 
@@ -11,7 +12,6 @@ pub(super) const NO_SHELF: &str =
 pub(super) const NO_PLACES: &str =
     "there is nothing to choose: no part of these kinds is on the shelf, or no place is left";
 pub(super) const NO_NUMBER: &str = "--builds takes a number, or `all`";
-pub(super) const HAS_PARTS: &str = "the record given with --build has `parts` already: add the new ones by hand";
 
 pub(super) const NO_PARTNER: &str = "a row is out with every part it could be paired with";
 pub(super) const NO_PARTNER_LEFT: &str = "no partner is left for it";
@@ -168,4 +168,9 @@ pub(super) fn bound(machines: usize, bound: Score, found: Score) -> String {
 /// The record of a build was written.
 pub(super) fn written(file: &Path) -> String {
     format!("{}: written", clean(&file.to_string_lossy().replace('\\', "/")))
+}
+
+/// The parts cannot be added to the record of a build.
+pub(super) fn not_added(fault: &EditFault) -> String {
+    format!("trochoid: {}: the parts cannot be added: {}", clean(&fault.place.to_string()), clean(&fault.to_string()))
 }

@@ -73,10 +73,15 @@ impl Shop {
         let mut choices: Vec<Choice> = Vec::new();
         let mut left_out = Vec::new();
         let name = base.build.as_deref();
+        let build = choosing.build.and_then(|record| Some((record.sheet.as_ref()?, &record.source)));
+        let has = build.map(|(sheet, source)| self.parts_of(sheet, source)).unwrap_or_default();
+        let has: Vec<String> = has.into_iter().map(|taken| taken.tag).collect();
         let mut parts: Vec<_> = shelf.parts.iter().filter(|part| kinds.contains(&part.part.part)).collect();
         parts.sort_by(|one, other| one.tag.cmp(&other.tag));
         for part in parts {
-            let refused = if choosing.without.contains(&part.tag) {
+            let refused = if has.contains(&part.tag) {
+                Some("in this build already".to_owned())
+            } else if choosing.without.contains(&part.tag) {
                 Some("not to be taken".to_owned())
             } else if !part.is_free_for(name) {
                 Some(state_words(&part.part.state))
