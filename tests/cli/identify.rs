@@ -136,12 +136,15 @@ fn answering_what_is_asked_finds_every_shipped_generation() {
             }
             asked += 1;
         }
-        assert_eq!(identify(book, seen, None, &passed).left(), [id], "{} after {answers}", generation.name);
+        let found = identify(book, seen, None, &passed);
+        assert_eq!(found.left(), [id], "{} after {answers}", generation.name);
+        // After that what tells no generation is asked, such as which casting it is, and nobody answers.
+        let more = usize::from(!found.value_questions.is_empty());
         assert!(asked <= generations(book).len(), "{asked} questions for {}", generation.name);
         let ran = run(&["--format", "json"], &answers);
         assert_eq!(ran.status, 0, "{}", ran.err);
         assert_eq!(names(&document(&ran)["machines"][0]["left"]), [&*generation.name]);
-        assert_eq!(ran.err.matches("> ").count(), asked, "{}", ran.err);
+        assert_eq!(ran.err.matches("> ").count(), asked + more, "{}", ran.err);
     }
 }
 

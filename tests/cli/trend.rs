@@ -147,7 +147,7 @@ fn the_drawing_is_the_one_that_was_read() {
     assert_eq!(ran.out, expected);
     assert!(ran.out.lines().all(|line| line.chars().count() <= 80), "{}", ran.out);
     for said in [
-        "  - 1 build that does not say the day it was finished: P-90\n",
+        "  - 1 record without its day, `finished` or `measured`: P-90\n",
         "  - 1 value not measured: P-91 gear.drive.clearance\n",
         "  - 1 record with errors, which `trochoid check` shows: builds/P-92.yaml\n",
     ] {
@@ -225,7 +225,7 @@ fn the_table_is_read_back_field_by_field() {
     papers.put("3.yaml", Build { name: "no day", day: 0, depth: "20.5", era: "late", more: "" }.record());
     let ran = papers.run(&["trend", "oil", ".", "--by", "duty", "--format", "csv"]);
     assert_eq!(ran.status, 0, "{}", ran.err);
-    assert!(ran.err.contains("1 build that does not say the day"), "{}", ran.err);
+    assert!(ran.err.contains("1 record without its day"), "{}", ran.err);
     let rows: Vec<Vec<String>> = ran.out.lines().map(fields).collect();
     assert_eq!(rows.len(), 3);
     let cell = |row: usize, column: &str| &rows[row][rows[0].iter().position(|name| name == column).unwrap()];
@@ -299,7 +299,7 @@ fn generations_are_told_and_kept_apart() {
     assert!(mixed.out.contains("2 generations in one chart: large (1) and small (18)"), "{}", mixed.out);
     let small = papers.run(&["trend", "clearance", "builds", "--short", "--generation", "small"]);
     assert!(small.out.contains("\ngeneration small\n"), "{}", small.out);
-    assert!(small.out.contains("1 build of another generation\n"), "{}", small.out);
+    assert!(small.out.contains("1 of another generation\n"), "{}", small.out);
     refused(&papers.run(&["trend", "clearance", "builds", "-g", "smal"]), "did you mean `small`?");
     refused(&papers.run(&["trend", "clearance", "builds", "-g", "common"]), "no generation is called `common`");
 }

@@ -2,7 +2,7 @@
 //! means, and to give out a text that does not read as the old one with that change.
 //!
 //! Comments, order, blank lines, line ends and quotation marks of everything else stay as they are. What is changed is
-//! planned on the places of the old text ([`plan`]) and then read again; where that is not the old record with the one
+//! planned on the places of the old text and then read again; where that is not the old record with the one
 //! change, nothing is changed.
 
 mod block;
