@@ -4,7 +4,7 @@
 use super::arguments::Drawing;
 use super::progress::Progress;
 use super::{COULD_NOT, terminal, wording};
-use crate::bind::loose_parts;
+use crate::bind::{Readings, loose_parts};
 use crate::book::{Id, Part};
 use crate::disk::{self, MOST_RECORD_BYTES};
 use crate::finding::{Code, Finding, nearest};
@@ -323,7 +323,7 @@ fn read(asked: &Trend, record: &Path, place: &Place) -> Vec<(String, Read)> {
     let Some(sheet) = sheet else { return vec![(build, Read::Unreadable(findings))] };
     let book = &place.shop.book;
     let (readings, said) = place.shop.readings(&sheet, &source, None);
-    findings.extend(said.into_iter().filter(|finding| !is_set_aside(finding)));
+    findings.extend(said);
     if let Some(said) = &readings.build {
         build.clone_from(said);
     }
@@ -331,16 +331,26 @@ fn read(asked: &Trend, record: &Path, place: &Place) -> Vec<(String, Read)> {
     let Some(generation) = readings.generation.map(|id| book.generations.get(id).name.to_string()) else {
         return vec![(build, Read::Errors)];
     };
-    let read = if findings.iter().any(Finding::is_error) {
+    let read = looked_at(asked, &findings, (&generation, &readings), || survey.sight(book, &readings, &file, &build));
+    vec![(build, read)]
+}
+
+/// What becomes of a record whose generation is known.
+fn looked_at(
+    asked: &Trend,
+    findings: &[Finding],
+    (generation, readings): (&str, &Readings),
+    sight: impl FnOnce() -> Sight,
+) -> Read {
+    if findings.iter().any(|finding| finding.is_error() && !is_set_aside(finding)) {
         Read::Errors
-    } else if asked.generation.as_ref().is_some_and(|wanted| *wanted != generation) {
+    } else if asked.generation.as_deref().is_some_and(|wanted| wanted != generation) {
         Read::OtherGeneration
     } else if readings.finished.is_none() {
         Read::NoDay
     } else {
-        Read::Seen(generation, survey.sight(book, &readings, &file, &build))
-    };
-    vec![(build, read)]
+        Read::Seen(generation.to_owned(), sight())
+    }
 }
 
 /// The parts of a file of loose parts that may have what is looked for.
@@ -361,15 +371,8 @@ fn parts(asked: &Trend, record: &Record, place: &Place) -> Vec<(String, Read)> {
         };
         let book = place.shop.book_of_part(part.part);
         let generation = book.generations.get(generation).name.to_string();
-        let read = if findings.iter().any(|finding| finding.is_error() && !is_set_aside(finding)) {
-            Read::Errors
-        } else if asked.generation.as_ref().is_some_and(|wanted| *wanted != generation) {
-            Read::OtherGeneration
-        } else if readings.finished.is_none() {
-            Read::NoDay
-        } else {
-            Read::Seen(generation, survey.sight_of_part(&book, &readings, record.source.name(), &tag))
-        };
+        let sight = || survey.sight_of_part(&book, &readings, record.source.name(), &tag);
+        let read = looked_at(asked, &findings, (&generation, &readings), sight);
         all.push((tag, read));
     }
     all

@@ -15,6 +15,11 @@ pub fn scalar(text: &str) -> String {
     if begins && body.chars().all(plain) && !text.ends_with(' ') {
         return text.to_string();
     }
+    quoted(text)
+}
+
+/// A text between quotation marks, which YAML and JSON both read as that text.
+pub(in crate::record) fn quoted(text: &str) -> String {
     let mut quoted = String::from("\"");
     for letter in text.chars() {
         match letter {

@@ -1,5 +1,6 @@
 //! Writes a value between brackets or as text, in YAML or JSON. Refuses to know where it goes.
 
+use super::super::write::quoted;
 use super::{Step, Written};
 use crate::record::scalar;
 
@@ -14,11 +15,11 @@ pub(super) struct Style {
 
 impl Style {
     pub(super) fn key(self, key: &str) -> String {
-        if self.json { string(key) } else { scalar(key) }
+        if self.json { quoted(key) } else { scalar(key) }
     }
 
     fn text(self, text: &str) -> String {
-        if self.json || self.quoted { string(text) } else { scalar(text) }
+        if self.json || self.quoted { quoted(text) } else { scalar(text) }
     }
 
     /// A value on one line; a value of nothing is nothing where YAML allows that.
@@ -62,25 +63,4 @@ pub(super) fn nested(path: &[Step], value: &Written) -> Option<Written> {
         Step::Item(0) => Some(Written::List(vec![value])),
         Step::Item(_) => None,
     })
-}
-
-/// A string of JSON, which YAML reads as the same text.
-fn string(text: &str) -> String {
-    let mut quoted = String::from("\"");
-    for letter in text.chars() {
-        match letter {
-            '"' | '\\' => quoted.extend(['\\', letter]),
-            '\n' => quoted.push_str("\\n"),
-            '\t' => quoted.push_str("\\t"),
-            letter
-                if letter.is_control()
-                    || matches!(letter, '\u{2028}' | '\u{2029}' | '\u{feff}' | '\u{fffe}' | '\u{ffff}') =>
-            {
-                quoted.push_str(&format!("\\u{:04x}", u32::from(letter)));
-            }
-            letter => quoted.push(letter),
-        }
-    }
-    quoted.push('"');
-    quoted
 }
