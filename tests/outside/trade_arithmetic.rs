@@ -186,8 +186,8 @@ fn a_filled_recess_tells_the_ratio_and_the_generation() {
     assert_eq!(grade(&recess(&shop, "cast_2mm", "39.39 cm3"), path), Grade::Good);
 }
 
-/// Every recess that a telltale gives "by the formula", and every displacement, is what comes out for the generation itself: with
-/// its own width and shift, and the chamber by brute force in `envelope`. They are printed to a tenth, displacements to a hundredth.
+/// Every recess that a telltale gives "by the formula" is what comes out for the generation itself: with its own width and
+/// shift, and the chamber by brute force in `envelope`. They are printed to a tenth.
 #[test]
 fn what_is_said_to_be_by_the_formula_is() {
     let shop = Shop::shipped();
