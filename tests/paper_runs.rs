@@ -119,11 +119,22 @@ fn every_command_of_the_guides_prints_what_it_shows() {
         ran += 1;
     }
     assert!(ran >= FEWEST_COMMANDS, "only {ran} commands were found");
-    // Four outputs are compared by the tests below.
+    // Five outputs are compared by the tests below.
     assert!(
-        compared + 4 >= FEWEST_OUTPUTS && blocks(&guides, "text").len() == compared + 4,
+        compared + 5 >= FEWEST_OUTPUTS && blocks(&guides, "text").len() == compared + 5,
         "{compared} were compared"
     );
+}
+
+/// What the first screen shows before there is anything to type.
+#[test]
+fn the_match_on_the_first_screen_is_the_one_that_is_found() {
+    let readme = paper("README.md");
+    let (before, _) = readme.split_once("```text\n").unwrap();
+    let line = before.rsplit('`').find(|code| code.starts_with("trochoid match ")).unwrap();
+    let shown = &blocks(&readme, "text")[0];
+    let (said, status) = run(bench().path(), line);
+    assert!(status == 0 && said.starts_with(shown) && shown.lines().count() == 6, "{said}");
 }
 
 #[test]
