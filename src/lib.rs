@@ -4,6 +4,7 @@
 //! follows one reading through them.
 
 pub mod audit;
+pub mod bench;
 pub mod bind;
 pub mod blank;
 pub mod book;

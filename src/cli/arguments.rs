@@ -16,6 +16,7 @@ use std::path::PathBuf;
     arg_required_else_help = true,
     disable_help_subcommand = true,
     after_help = "Examples:\n  trochoid blank light_2mm          print an empty record to fill in\n  \
+                  trochoid bench SHOP               enter readings in a browser, graded as they are typed\n  \
                   trochoid import readings.csv      make records of a spreadsheet's table\n  \
                   trochoid check builds/            judge every record below a folder\n  \
                   trochoid explain row-out          say what the code of a finding means\n  \
@@ -38,6 +39,7 @@ pub(super) struct Arguments {
 #[derive(Subcommand, Debug)]
 pub(super) enum Command {
     Audit(super::audit::Audit),
+    Bench(super::bench::Bench),
     Blank(super::blank::Blank),
     Check(Check),
     Completions(super::install::Completions),

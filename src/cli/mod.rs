@@ -2,6 +2,7 @@
 
 mod arguments;
 mod audit;
+mod bench;
 mod blank;
 mod cabinet;
 mod check;
@@ -57,6 +58,7 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
     };
     let outcome = match arguments.command {
         Command::Audit(asked) => audit::run(&asked),
+        Command::Bench(asked) => bench::run(&asked),
         Command::Blank(asked) => blank::run(&asked),
         Command::Check(asked) => check::run(&asked).map(|tally| tally.status()),
         Command::Completions(asked) => install::completions(&asked),

@@ -5,6 +5,7 @@ mod names;
 mod paths;
 mod read;
 mod scratch;
+mod stamp;
 mod walk;
 mod wording;
 mod write;
@@ -16,5 +17,6 @@ pub use read::{
     MOST_BOOK_BYTES, MOST_RECORD_BYTES, MOST_SHEET_BYTES, beginning, read_program, read_source, read_walked,
 };
 pub use scratch::Scratch;
+pub use stamp::{Stamp, stamp};
 pub use walk::{Kind, Walk, is_record_name, records_below, records_named, rulebooks_below, walk};
 pub use write::{create_whole, rewrite_whole, write_whole, write_whole_below};

@@ -3,8 +3,9 @@
 use super::Papers;
 use std::process::Command;
 
-const COMMANDS: [&str; 16] = [
+const COMMANDS: [&str; 17] = [
     "audit",
+    "bench",
     "blank",
     "check",
     "completions",
