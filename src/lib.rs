@@ -33,3 +33,4 @@ pub mod syntax;
 pub mod text;
 pub mod tidy;
 pub mod trend;
+pub mod worksheet;

@@ -15,7 +15,7 @@ const STOREYS: &[(u8, &[&str])] = &[
     (6, &["judge"]),
     (7, &["explain", "trend", "blank", "catalogue", "identify", "handover", "loose", "matching", "rework"]),
     (8, &["shop"]),
-    (9, &["prove", "audit", "import"]),
+    (9, &["prove", "audit", "import", "worksheet"]),
     (10, &["report"]),
     (11, &["bench", "lsp"]),
     (12, &["cli"]),

@@ -27,6 +27,7 @@ pub struct Workshop {
     read_only: bool,
     today: Box<dyn Fn() -> Option<Date> + Send + Sync>,
     seen: Mutex<Seen>,
+    writing: Mutex<()>,
 }
 
 /// The shop's books and records as they were when they were last looked at.
@@ -52,7 +53,7 @@ impl Workshop {
         today: impl Fn() -> Option<Date> + Send + Sync + 'static,
     ) -> Workshop {
         let seen = look(folder, books.as_ref(), None);
-        Workshop { folder: folder.to_owned(), books, read_only, today: Box::new(today), seen: Mutex::new(seen) }
+        Workshop { folder: folder.to_owned(), books, read_only, today: Box::new(today), seen: Mutex::new(seen), writing: Mutex::new(()) }
     }
 
     /// The folder.
@@ -101,6 +102,11 @@ impl Workshop {
     pub fn look_again(&self) {
         let mut seen = self.locked();
         *seen = look(&self.folder, self.books.as_ref(), Some(&seen));
+    }
+
+    /// Held while a record is written: one value after another, so that none is written over another one.
+    pub(super) fn writing(&self) -> MutexGuard<'_, ()> {
+        self.writing.lock().unwrap_or_else(PoisonError::into_inner)
     }
 
     fn locked(&self) -> MutexGuard<'_, Seen> {

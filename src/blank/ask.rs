@@ -150,6 +150,7 @@ impl<'a> Asker<'a> {
         let name = characteristic.name.to_string();
         match &characteristic.origin {
             Origin::Reading { stations, optional, count, .. } => Some(Entry::Reading(Reading {
+                id,
                 name,
                 optional: *optional,
                 what: wording::what(self.book, characteristic, *count),

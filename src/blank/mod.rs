@@ -10,6 +10,7 @@ pub use ask::blank;
 pub use named::{Unnamed, parts};
 pub use part::{PlaceAsked, blank_part};
 
+use crate::book::{Characteristic, Id};
 use crate::quantity::Date;
 
 /// A record with nothing measured yet.
@@ -45,6 +46,8 @@ pub enum Entry {
 /// Something to measure or to note.
 #[derive(Clone, PartialEq, Eq, Debug)]
 pub struct Reading {
+    /// What it is a reading of.
+    pub id: Id<Characteristic>,
     /// Its key.
     pub name: String,
     /// Whether it may be left out.

@@ -206,6 +206,12 @@ impl Shop {
         self.gauges.as_ref().map(|listed| &listed.gauges)
     }
 
+    /// The names of the gauges of its list, in the order written.
+    #[must_use]
+    pub fn gauge_names(&self) -> Vec<String> {
+        self.own_gauges().map_or_else(Vec::new, |gauges| gauges.names().map(str::to_owned).collect())
+    }
+
     /// Reads a sheet against the vocabulary of its books, with its gauges.
     #[must_use]
     pub fn bind(&self, sheet: &Sheet, source: &Source) -> (Readings, Vec<Finding>) {

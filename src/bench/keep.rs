@@ -1,0 +1,215 @@
+//! Values on their way into a record: graded while they are typed, kept once they are meant, never over one that was not seen.
+//! Refuses to write what would not be read.
+
+use super::{Answer, Asked, Kind, RecordAt, Workshop};
+use crate::disk::{self, MOST_RECORD_BYTES};
+use crate::finding::{Code, Finding};
+use crate::record::Record;
+use crate::report::html::bench::{self, page_name};
+use crate::shop::Shop;
+use crate::text::Source;
+use crate::worksheet::{NotWritten, Wish, Worksheet, changed, worksheet};
+use serde::Deserialize;
+use serde_json::{Value, json};
+use std::sync::Arc;
+
+/// What a page sends.
+#[derive(Deserialize, Debug)]
+struct Sent {
+    /// The record's name.
+    record: String,
+    /// The tag of a loose part.
+    #[serde(default)]
+    tag: Option<String>,
+    /// What is wanted.
+    wish: SentWish,
+    /// Whether a value that does not seem plausible is to be written all the same.
+    #[serde(default)]
+    all_the_same: bool,
+}
+
+#[derive(Deserialize, Debug)]
+#[serde(rename_all = "snake_case")]
+enum SentWish {
+    Value {
+        key: String,
+        item: usize,
+        was: String,
+        text: String,
+        #[serde(default)]
+        says: Option<Vec<(String, String)>>,
+    },
+    Head {
+        key: String,
+        was: String,
+        text: String,
+    },
+    Concession {
+        row: String,
+        because: String,
+        by: String,
+        #[serde(default)]
+        until: String,
+    },
+}
+
+impl From<SentWish> for Wish {
+    fn from(sent: SentWish) -> Wish {
+        match sent {
+            SentWish::Value { key, item, was, text, says } => {
+                let trimmed = |text: String| text.trim().to_owned();
+                let says = says.map(|says| {
+                    let says = says.into_iter().map(|(name, text)| (name, trimmed(text)));
+                    says.filter(|(_, text)| !text.is_empty()).collect()
+                });
+                Wish::Value { key, item, was, text: trimmed(text), says }
+            }
+            SentWish::Head { key, was, text } => Wish::Head { key, was, text: text.trim().to_owned() },
+            SentWish::Concession { row, because, by, until } => Wish::Concession {
+                told: [row, because, by, until].map(|text| text.trim().to_owned()),
+            },
+        }
+    }
+}
+
+/// A record opened for one request.
+pub(super) struct OpenedRecord {
+    pub(super) shop: Arc<Shop>,
+    pub(super) record: Record,
+    pub(super) sheet: Worksheet,
+}
+
+/// Why a record has no worksheet.
+pub(super) enum NotOpened {
+    /// It cannot be read.
+    Unread(Finding),
+    /// Its books have errors, its generation is not known, or it has no such part.
+    Unknown(Arc<Shop>, Option<Record>),
+}
+
+/// Reads and judges a record as it stands on disk now.
+pub(super) fn open(workshop: &Workshop, at: &RecordAt, tag: Option<&str>) -> Result<OpenedRecord, NotOpened> {
+    let shop = workshop.shops().of(&at.path);
+    let source = disk::read_source(&at.path, MOST_RECORD_BYTES).map_err(NotOpened::Unread)?;
+    if !shop.is_sound() {
+        return Err(NotOpened::Unknown(shop, None));
+    }
+    let record = Record::of(source);
+    match worksheet(&shop, &record, tag, workshop.today()) {
+        Some(sheet) => Ok(OpenedRecord { shop, record, sheet }),
+        None => Err(NotOpened::Unknown(shop, Some(record))),
+    }
+}
+
+fn said(status: u16, value: &Value) -> Answer {
+    Answer::new(status, Kind::Json, value.to_string().into_bytes())
+}
+
+fn refused(status: u16, kind: &str, why: &str) -> Answer {
+    said(status, &json!({ "kept": false, "reason": kind, "why": why }))
+}
+
+/// Grades a value without writing it.
+pub(super) fn grade(workshop: &Workshop, asked: &Asked) -> Answer {
+    answer(workshop, asked, false)
+}
+
+/// Writes a value into its record.
+pub(super) fn keep(workshop: &Workshop, asked: &Asked) -> Answer {
+    if workshop.is_read_only() {
+        return refused(403, "read_only", bench::READ_ONLY);
+    }
+    let _writing = workshop.writing();
+    answer(workshop, asked, true)
+}
+
+fn answer(workshop: &Workshop, asked: &Asked, writes: bool) -> Answer {
+    let Ok(sent) = serde_json::from_slice::<Sent>(&asked.body) else {
+        return refused(400, "unreadable", bench::UNREADABLE);
+    };
+    let Some(at) = workshop.record(&sent.record) else { return refused(404, "gone", bench::GONE) };
+    let stamp = disk::stamp(&at.path);
+    let before = match open(workshop, &at, sent.tag.as_deref()) {
+        Ok(before) => before,
+        Err(NotOpened::Unread(finding)) => {
+            let status = if disk::exists(&at.path) { 409 } else { 404 };
+            return refused(status, "gone", &finding.message);
+        }
+        Err(NotOpened::Unknown(..)) => return refused(409, "unknown", bench::NOT_JUDGED),
+    };
+    let wish = Wish::from(sent.wish);
+    let edited = match changed(&before.shop.book, &before.record.source, &before.sheet, &wish) {
+        Ok(edited) => edited,
+        Err(NotWritten::Changed { theirs }) => {
+            let why = NotWritten::Changed { theirs: theirs.clone() }.to_string();
+            let value = json!({ "kept": false, "reason": "changed", "theirs": theirs, "why": why });
+            return said(409, &value);
+        }
+        Err(why) => return refused(422, "refused", &why.to_string()),
+    };
+    let record = Record::of(Source::new(before.record.source.name(), edited.text));
+    let Some(after) = worksheet(&before.shop, &record, sent.tag.as_deref(), workshop.today()) else {
+        return refused(422, "refused", bench::NOT_JUDGED);
+    };
+    if let Some((kind, why)) = objection(&before.sheet, &after, &wish, sent.all_the_same) {
+        let fields = bench::differences(&before.sheet, &after);
+        return said(422, &json!({ "kept": false, "reason": kind, "why": why, "verdicts": fields }));
+    }
+    if writes && record.source.text() != before.record.source.text() {
+        // Whoever writes with another program in this moment wins nothing and loses nothing: the page asks again.
+        if disk::stamp(&at.path) != stamp {
+            return refused(409, "again", bench::AGAIN);
+        }
+        if let Err(error) = disk::rewrite_whole(&at.path, record.source.text().as_bytes()) {
+            return refused(507, "disk", &bench::not_written(&error));
+        }
+    }
+    said(200, &bench::changes(&before.sheet, &after, writes))
+}
+
+/// What stands against writing a value: it cannot be read, or it does not seem plausible and nobody confirms it.
+fn objection(before: &Worksheet, after: &Worksheet, wish: &Wish, all_the_same: bool) -> Option<(&'static str, String)> {
+    let findings: Vec<&Finding> = match wish {
+        Wish::Value { key, text, .. } if !text.is_empty() => after.field(key)?.findings.iter().collect(),
+        Wish::Value { .. } => return None,
+        // About no line: what was not there before.
+        Wish::Head { .. } | Wish::Concession { .. } => {
+            let is_new = |finding: &&Finding| !before.others.iter().any(|old| old.message == finding.message);
+            after.others.iter().filter(is_new).collect()
+        }
+    };
+    let words = |finding: &Finding| match &finding.help {
+        Some(help) => format!("{}; {help}", finding.message),
+        None => finding.message.clone(),
+    };
+    let asked_about = |code: Code| matches!(code, Code::ReadingImplausible | Code::ReadingsDisagree);
+    if let Some(finding) = findings.iter().find(|finding| finding.is_error() && !asked_about(finding.code)) {
+        return Some(("refused", words(finding)));
+    }
+    let unlikely = findings.iter().find(|finding| asked_about(finding.code))?;
+    (!all_the_same).then(|| ("implausible", words(unlikely)))
+}
+
+/// The page of a build or of a loose part.
+pub(super) fn page(workshop: &Workshop, asked: &Asked) -> Answer {
+    let name = asked.path.get(1..).unwrap_or_default().join("/");
+    let Some(at) = workshop.record(&name) else {
+        return Answer::page(bench::not_there(workshop.shop().name.as_deref(), &name)).with_status(404);
+    };
+    let tag = asked.value("tag");
+    let shop = workshop.shop();
+    match open(workshop, &at, tag) {
+        Ok(opened) => {
+            let (name, read_only) = (page_name(&at.name, tag), workshop.is_read_only());
+            Answer::page(bench::build(&opened.sheet, &name, shop.name.as_deref(), read_only))
+        }
+        Err(NotOpened::Unread(finding)) => {
+            Answer::page(bench::unreadable(shop.name.as_deref(), &at.name, &[finding])).with_status(409)
+        }
+        Err(NotOpened::Unknown(own, record)) => {
+            let mut findings: Vec<Finding> = own.findings().to_vec();
+            findings.extend(record.into_iter().flat_map(|record| record.findings));
+            Answer::page(bench::unreadable(shop.name.as_deref(), &at.name, &findings)).with_status(409)
+        }
+    }
+}

@@ -1,0 +1,291 @@
+//! Lays the blank of a record beside what is written in it and what it came to. Refuses to judge.
+
+use super::written::Held;
+use super::{DerivedLine, EntryKind, Field, Head, Line, ReadingLine, Section, Worksheet};
+use crate::bind;
+use crate::blank::{self, Blank, Entry, blank, blank_part};
+use crate::book::{Book, Characteristic, Kind, Origin};
+use crate::finding::Finding;
+use crate::judge::{GradeSet, Told};
+use crate::quantity::Date;
+use crate::record::edit::Step;
+use crate::record::{Node, Record};
+use crate::shop::{Ask, Checked, Shop};
+use std::collections::BTreeMap;
+
+/// So many units are offered beside the book's own. Common practice: more do not fit beside an input on a phone.
+const MOST_UNITS: usize = 4;
+
+/// What a record says about itself at its top, for builds and for loose parts.
+const HEADS: [&str; 3] = ["finished", "serial", "notes"];
+const PART_HEADS: [&str; 4] = ["measured", "serial", "state", "notes"];
+
+/// A record on the bench: a build, or the loose part with a tag; `None` if there is no such part, or nothing that asks for
+/// anything since its generation is not known.
+#[must_use]
+pub fn worksheet(shop: &Shop, record: &Record, tag: Option<&str>, today: Option<Date>) -> Option<Worksheet> {
+    let ask = Ask { tell: GradeSet::NONE, rulings: true, as_of: None };
+    let mut all = shop.check_all(record, &ask, &[]);
+    let number = match tag {
+        Some(tag) => all.iter().position(|one| one.build == tag)?,
+        None => 0,
+    };
+    let mut checked = (number < all.len()).then(|| all.swap_remove(number))?;
+    checked.hold_against(today);
+    let (blank, at) = asked(shop, record, &checked)?;
+    Some(Gathering::new(&shop.book, record, &at, &mut checked).whole(shop, blank, at.clone(), checked.clone()))
+}
+
+/// What is asked for, and the way to it in the file.
+fn asked(shop: &Shop, record: &Record, checked: &Checked) -> Option<(Blank, Vec<Step>)> {
+    let book = &shop.book;
+    let generation = checked.generation.as_deref().and_then(|name| book.generation(name));
+    let Some(part) = &checked.part else {
+        let plan = shop.plan(generation?)?;
+        return Some((blank(book, plan, checked.finished, &[]), Vec::new()));
+    };
+    let (parts, _) = bind::loose_parts(book, record.sheet.as_ref()?, &record.source);
+    let loose = parts.iter().find(|one| Shop::part_name(record, one) == checked.build)?;
+    let one = (part.alternatives.len() <= 1).then_some(generation).flatten();
+    let blank = blank_part(book, loose.part, checked.finished, &shop.places_of(loose.part, one));
+    let at = loose.number.map_or_else(Vec::new, |number| vec![Step::from("parts"), Step::Item(number)]);
+    Some((blank, at))
+}
+
+struct Gathering<'a> {
+    book: &'a Book,
+    record: &'a Record,
+    at: &'a [Step],
+    /// The rulings that stand on no line yet, by their ways.
+    told: BTreeMap<String, Vec<Told>>,
+    findings: Vec<Finding>,
+    /// The way to the part a loose part's record is about, which its rulings have and its keys do not.
+    before: String,
+    /// Parts of the shelf: the way to each, and its tag.
+    from_shelf: Vec<(String, String)>,
+    sections: Vec<Section>,
+    required: usize,
+    taken: usize,
+}
+
+impl<'a> Gathering<'a> {
+    fn new(book: &'a Book, record: &'a Record, at: &'a [Step], checked: &mut Checked) -> Gathering<'a> {
+        let mut told: BTreeMap<String, Vec<Told>> = BTreeMap::new();
+        for one in checked.rulings.drain(..) {
+            told.entry(one.path.clone()).or_default().push(one);
+        }
+        let before = checked.part.as_ref().map_or_else(String::new, |part| format!("{}.", part.part));
+        Gathering {
+            book,
+            record,
+            at,
+            told,
+            findings: std::mem::take(&mut checked.findings),
+            before,
+            from_shelf: Vec::new(),
+            sections: Vec::new(),
+            required: 0,
+            taken: 0,
+        }
+    }
+
+    fn root(&self) -> Option<Node<'a>> {
+        self.record.sheet.as_ref().and_then(|sheet| sheet.root())
+    }
+
+    fn whole(mut self, shop: &Shop, blank: Blank, at: Vec<Step>, checked: Checked) -> Worksheet {
+        if checked.part.is_none()
+            && let Some(parts) = self.root().and_then(|root| root.as_map()?.get("parts")?.as_map())
+        {
+            let texts = parts.entries().filter_map(|(key, value)| Some((key, value.as_scalar()?)));
+            self.from_shelf =
+                texts.map(|(key, value)| (format!("{}.", key.text()), value.text().to_owned())).collect();
+        }
+        self.entries(String::new(), String::new(), None, &blank.entries, &[]);
+        let heads = if checked.part.is_some() { &PART_HEADS[..] } else { &HEADS[..] };
+        let heads = heads.iter().map(|key| Head { key, text: self.head(key) }).collect();
+        // A ruling on one part of a loose part's kind has its way from the whole machine.
+        let mut together: Vec<Told> = std::mem::take(&mut self.told).into_values().flatten().collect();
+        together.sort_by_key(|one| (one.row.span.start, one.path.clone()));
+        let own = self.record.source.name().to_owned();
+        let generation = (!blank.generation.is_empty()).then_some((blank.generation, blank.description));
+        Worksheet {
+            generation,
+            heads,
+            sections: self.sections,
+            together,
+            others: self.findings,
+            required: self.required,
+            taken: self.taken,
+            gauges: gauges(shop, self.record),
+            concessions: concessions(self.record),
+            at,
+            cautions: blank.cautions,
+            checked: Checked { file: own, ..checked },
+        }
+    }
+
+    fn head(&self, key: &str) -> String {
+        let path: Vec<Step> = self.at.iter().cloned().chain([Step::from(key)]).collect();
+        Held::at(self.root(), &path).items.into_iter().map(|item| item.text).collect::<Vec<_>>().join("; ")
+    }
+
+    /// The lines of a part and of the parts inside it.
+    fn entries(&mut self, key: String, name: String, measure: Option<&str>, entries: &[Entry], within: &[Step]) {
+        let lines: Vec<Line> = entries
+            .iter()
+            .filter_map(|entry| match entry {
+                Entry::Reading(reading) => Some(Line::Reading(self.reading(&key, reading, within))),
+                Entry::Derived(derived) => Some(Line::Derived(self.derived(&key, derived))),
+                Entry::Part(_) => None,
+            })
+            .collect();
+        if !lines.is_empty() {
+            self.sections.push(Section {
+                key: key.clone(),
+                name: name.clone(),
+                measure: measure.map(str::to_owned),
+                lines,
+            });
+        }
+        for entry in entries {
+            let Entry::Part(part) = entry else { continue };
+            for (number, (position, inner)) in part.instances.iter().enumerate() {
+                let steps = [Some(part.name.as_str()), position.as_deref()];
+                let mut within = within.to_vec();
+                let (mut key, mut name) = (key.clone(), name.clone());
+                for step in steps.into_iter().flatten() {
+                    within.push(Step::from(step));
+                    key = if key.is_empty() { step.to_owned() } else { format!("{key}.{step}") };
+                    let words = step.replace('_', " ");
+                    name = if name.is_empty() { words } else { format!("{name} {words}") };
+                }
+                let measure = part.measure.as_deref().filter(|_| number == 0);
+                self.entries(key, name, measure, inner, &within);
+            }
+        }
+    }
+
+    fn take(&mut self, key: &str) -> Vec<Told> {
+        self.told.remove(&format!("{}{key}", self.before)).unwrap_or_default()
+    }
+
+    fn reading(&mut self, key: &str, reading: &blank::Reading, within: &[Step]) -> ReadingLine {
+        let characteristic = self.book.characteristics.get(reading.id);
+        let key = if key.is_empty() { reading.name.clone() } else { format!("{key}.{}", reading.name) };
+        let mut path: Vec<Step> = self.at.iter().chain(within).cloned().collect();
+        path.push(Step::from(reading.name.as_str()));
+        let told = if reading.stations.is_empty() { Vec::new() } else { self.take(&key) };
+        let mut rows = reading.rows.clone();
+        let fields = if reading.stations.is_empty() {
+            vec![self.field(key, None, path, reading.optional)]
+        } else {
+            let mut fields = Vec::new();
+            for (station, of_station) in &reading.stations {
+                let words = station.replace('_', " ");
+                rows.extend(of_station.iter().map(|row| format!("{words}: {row}")));
+                let path: Vec<Step> = path.iter().cloned().chain([Step::from(station.as_str())]).collect();
+                fields.push(self.field(format!("{key}.{station}"), Some(words), path, reading.optional));
+            }
+            fields
+        };
+        let (least, most) = match &characteristic.origin {
+            Origin::Reading { count, .. } => (usize::from(count.least), count.most.map(usize::from)),
+            Origin::Derived(_) => (1, Some(1)),
+        };
+        ReadingLine {
+            name: reading.name.replace('_', " "),
+            optional: reading.optional,
+            what: reading.what.clone(),
+            measure: reading.measure.clone(),
+            rows,
+            entry: entry_kind(self.book, characteristic),
+            least,
+            most,
+            fields,
+            told,
+        }
+    }
+
+    fn field(&mut self, key: String, station: Option<String>, path: Vec<Step>, optional: bool) -> Field {
+        let held = Held::at(self.root(), &path);
+        let told = self.take(&key);
+        let mut findings = Vec::new();
+        if let Some(span) = held.span {
+            let source = &self.record.source;
+            let here = |finding: &mut Finding| {
+                finding.place.as_ref().is_some_and(|(place, _)| {
+                    let inside = place.span.start >= span.start && place.span.end <= span.end;
+                    inside && place.source.name() == source.name()
+                })
+            };
+            findings = self.findings.extract_if(.., here).collect();
+        }
+        if !optional {
+            self.required += 1;
+            let shelved = self.from_shelf.iter().any(|(part, _)| key.starts_with(part));
+            self.taken += usize::from(held.is_written() || shelved);
+        }
+        Field { key, station, path, held, told, findings }
+    }
+
+    fn derived(&mut self, key: &str, derived: &blank::Derived) -> DerivedLine {
+        let key = if key.is_empty() { derived.name.clone() } else { format!("{key}.{}", derived.name) };
+        DerivedLine {
+            told: self.take(&key),
+            name: derived.name.replace('_', " "),
+            formula: derived.formula.clone(),
+            rows: derived.rows.clone(),
+            key,
+        }
+    }
+}
+
+/// How a reading is entered.
+fn entry_kind(book: &Book, characteristic: &Characteristic) -> EntryKind {
+    match characteristic.kind {
+        Kind::YesNo => EntryKind::OneOf(vec!["yes".into(), "no".into()]),
+        Kind::Text => EntryKind::Words,
+        Kind::Names(set) => {
+            EntryKind::OneOf(book.sets.get(set).names.iter().map(|name| name.to_string()).collect())
+        }
+        Kind::Quantity(dimension) => {
+            let own = characteristic.unit.as_ref().filter(|unit| !unit.symbol.is_empty());
+            let Some(own) = own else { return EntryKind::Number(Vec::new()) };
+            let others = book.units.of_dimension(dimension).filter(|unit| unit.measures_as(own));
+            let mut names = vec![own.symbol.to_string()];
+            for unit in others {
+                let name = unit.symbol.to_string();
+                if names.len() <= MOST_UNITS && !name.is_empty() && !names.contains(&name) {
+                    names.push(name);
+                }
+            }
+            EntryKind::Number(names)
+        }
+    }
+}
+
+/// The gauges a record may name: its own, then its shop's.
+fn gauges(shop: &Shop, record: &Record) -> Vec<String> {
+    let root = record.sheet.as_ref().and_then(|sheet| sheet.root());
+    let own = root.and_then(|root| root.as_map()?.get("gauges")?.as_map());
+    let mut names: Vec<String> =
+        own.iter().flat_map(|map| map.entries()).map(|(key, _)| key.text().to_owned()).collect();
+    for name in shop.gauge_names() {
+        if !names.contains(&name) {
+            names.push(name);
+        }
+    }
+    names
+}
+
+fn concessions(record: &Record) -> Vec<[String; 4]> {
+    let root = record.sheet.as_ref().and_then(|sheet| sheet.root());
+    let list = root.and_then(|root| root.as_map()?.get("concessions")?.as_list());
+    let text = |item: Node<'_>, key: &str| {
+        let scalar = item.as_map().and_then(|map| map.get(key)?.as_scalar().map(|scalar| scalar.text().to_owned()));
+        scalar.unwrap_or_default()
+    };
+    let items = list.iter().flat_map(|list| list.items());
+    items.map(|item| ["row", "because", "by", "until"].map(|key| text(item, key))).collect()
+}
