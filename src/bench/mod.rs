@@ -5,6 +5,7 @@
 //! ordinary code without threads of its own.
 
 mod asked;
+mod pages;
 mod routes;
 mod workshop;
 

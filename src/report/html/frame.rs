@@ -10,7 +10,8 @@ use std::borrow::Cow;
 /// What a page of this program says in its head: by this it is known again.
 const GENERATOR: &str = "trochoid report";
 
-const STYLE: &str = include_str!("style.css");
+/// The style of every page.
+pub(super) const STYLE: &str = include_str!("style.css");
 
 /// The size of a sheet of paper.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]

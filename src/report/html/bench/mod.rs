@@ -1,0 +1,11 @@
+//! The pages at the bench, served to a browser: the builds, the shelf, which engine it is, the rules, the gauges. Refuses to gather
+//! what they show, and to know who asks for them.
+
+mod files;
+mod frame;
+mod lost;
+mod words;
+
+pub use files::{File, FileKind, file};
+pub use frame::BenchShop;
+pub use lost::{Lost, write as lost};
