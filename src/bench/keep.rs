@@ -5,7 +5,7 @@ use super::{Answer, Asked, Kind, RecordAt, Workshop};
 use crate::disk::{self, MOST_RECORD_BYTES};
 use crate::finding::{Code, Finding};
 use crate::record::Record;
-use crate::report::html::bench::{self, page_name};
+use crate::report::html::bench::{self, BenchShop, Lost, PageName};
 use crate::shop::Shop;
 use crate::text::Source;
 use crate::worksheet::{NotWritten, Wish, Worksheet, changed, worksheet};
@@ -117,7 +117,7 @@ pub(super) fn grade(workshop: &Workshop, asked: &Asked) -> Answer {
 /// Writes a value into its record.
 pub(super) fn keep(workshop: &Workshop, asked: &Asked) -> Answer {
     if workshop.is_read_only() {
-        return refused(403, "read_only", bench::READ_ONLY);
+        return refused(403, "read_only", bench::READ_ONLY_ANSWER);
     }
     let _writing = workshop.writing();
     answer(workshop, asked, true)
@@ -193,23 +193,25 @@ fn objection(before: &Worksheet, after: &Worksheet, wish: &Wish, all_the_same: b
 /// The page of a build or of a loose part.
 pub(super) fn page(workshop: &Workshop, asked: &Asked) -> Answer {
     let name = asked.path.get(1..).unwrap_or_default().join("/");
-    let Some(at) = workshop.record(&name) else {
-        return Answer::page(bench::not_there(workshop.shop().name.as_deref(), &name)).with_status(404);
-    };
-    let tag = asked.value("tag");
+    let Some(at) = workshop.record(&name) else { return super::pages::lost(workshop, bench::GONE) };
+    let tag = asked.value("tag").map(str::to_owned);
     let shop = workshop.shop();
-    match open(workshop, &at, tag) {
+    let bench_shop = BenchShop { name: shop.name.as_deref(), read_only: workshop.is_read_only() };
+    match open(workshop, &at, tag.as_deref()) {
         Ok(opened) => {
-            let (name, read_only) = (page_name(&at.name, tag), workshop.is_read_only());
-            Answer::page(bench::build(&opened.sheet, &name, shop.name.as_deref(), read_only))
+            let name = PageName { record: at.name, tag };
+            Answer::page(bench::build(&opened.sheet, &name, bench_shop))
         }
-        Err(NotOpened::Unread(finding)) => {
-            Answer::page(bench::unreadable(shop.name.as_deref(), &at.name, &[finding])).with_status(409)
-        }
-        Err(NotOpened::Unknown(own, record)) => {
-            let mut findings: Vec<Finding> = own.findings().to_vec();
-            findings.extend(record.into_iter().flat_map(|record| record.findings));
-            Answer::page(bench::unreadable(shop.name.as_deref(), &at.name, &findings)).with_status(409)
+        Err(not_opened) => {
+            let because = match not_opened {
+                NotOpened::Unread(finding) => finding.message,
+                NotOpened::Unknown(own, record) => {
+                    let mut findings = own.findings().iter().chain(record.iter().flat_map(|record| &record.findings));
+                    findings.find(|finding| finding.is_error()).map_or_else(|| bench::NOT_JUDGED.into(), |one| one.message.clone())
+                }
+            };
+            let page = bench::lost(&Lost { shop: bench_shop, because: &because, to: ("/", "Builds") });
+            Answer::page(page).with_status(409)
         }
     }
 }

@@ -5,6 +5,7 @@
 //! ordinary code without threads of its own.
 
 mod asked;
+mod keep;
 mod pages;
 mod routes;
 mod workshop;

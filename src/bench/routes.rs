@@ -1,6 +1,6 @@
 //! Which page or answer a request gets. Refuses to make any of them.
 
-use super::{Answer, Asked, Method, Workshop, pages};
+use super::{Answer, Asked, Method, Workshop, keep, pages};
 
 /// What a request is answered. It may read files, judge and write: for a thread that may wait.
 #[must_use]
@@ -8,6 +8,9 @@ pub fn answer(workshop: &Workshop, asked: &Asked) -> Answer {
     let steps: Vec<&str> = asked.path.iter().map(String::as_str).collect();
     match (asked.method, steps.as_slice()) {
         (Method::Get, ["file", name]) => pages::file(name),
+        (Method::Get, ["build" | "part", _, ..]) => keep::page(workshop, asked),
+        (Method::Post, ["grade"]) => keep::grade(workshop, asked),
+        (Method::Post, ["keep"]) => keep::keep(workshop, asked),
         _ => pages::lost(workshop, pages::NO_SUCH_PAGE),
     }
 }

@@ -1,0 +1,311 @@
+//! The page of one record at the bench: a line a reading, its inputs, what it may be, what it comes to. Refuses to know how a
+//! value gets into the file.
+
+use super::frame::{BenchFrame, BenchShop, Here};
+use super::{told, words_build as words};
+use crate::report::html::frame::said;
+use crate::report::html::{bar, words as sheet_words};
+use crate::worksheet::{DerivedLine, EntryKind, Field, Line, ReadingLine, Section, Worksheet};
+use maud::{Markup, html};
+
+/// Choices up to so many are shown beside each other; more are a list to open.
+const MOST_BESIDE: usize = 4;
+
+/// A record in the addresses of the pages.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct PageName {
+    /// The record's name below the shop's folder.
+    pub record: String,
+    /// The tag of a loose part.
+    pub tag: Option<String>,
+}
+
+/// The page, ended by a line end.
+#[must_use]
+pub fn write(sheet: &Worksheet, name: &PageName, shop: BenchShop<'_>) -> String {
+    let here = if sheet.checked.part.is_some() { Here::Shelf } else { Here::Builds };
+    let title = sheet.checked.build.as_str();
+    let frame = BenchFrame { shop, title, here: Some(here), script: Some("bench.js") };
+    let cautions: Vec<Box<str>> = sheet.cautions.iter().map(|caution| caution.as_str().into()).collect();
+    frame.page(&html! {
+        div id="record" data-record=(name.record) data-tag=[name.tag.as_deref()] data-shut[shop.read_only] {
+            p class="kind" { (words::kind(sheet)) }
+            h1 { bdi { (said(title)) } }
+            div id="head" { (head(sheet)) }
+            noscript { p class="caution" { (words::NO_SCRIPT) } }
+            (tools(sheet, name))
+            (about(sheet))
+            div id="others" { (told::others(sheet)) }
+            @for section in &sheet.sections { (part(section)) }
+            section aria-labelledby="together-name" {
+                h2 id="together-name" { (sheet_words::capital(sheet_words::TOGETHER)) }
+                div id="together" { (told::together(sheet)) }
+            }
+            @if sheet.checked.part.is_none() { (concessions(sheet)) }
+            (super::super::sheet::cautions(&cautions))
+            (templates(sheet))
+        }
+    })
+}
+
+/// The grade, what stands in the way, how far it is.
+pub(super) fn head(sheet: &Worksheet) -> Markup {
+    let checked = &sheet.checked;
+    let passes = checked.passes();
+    html! {
+        div class=(if passes { "verdict passes" } else { "verdict fails" }) {
+            @if let Some(grade) = checked.grade { (bar::mark(grade)) }
+            p { strong { (words::verdict(checked)) } }
+            p { (sheet_words::counts(checked)) }
+        }
+        p class="progress" {
+            b { (words::taken(sheet.taken, sheet.required)) } " "
+            progress max=(sheet.required.max(1)) value=(sheet.taken) aria-label=(words::PROGRESS) {}
+        }
+    }
+}
+
+fn tools(sheet: &Worksheet, name: &PageName) -> Markup {
+    html! {
+        div class="tools" {
+            button type="button" id="open" class="first" aria-expanded="false" aria-controls="still" { (words::STILL) }
+            button type="button" id="undo" disabled { (words::UNDO) }
+            a class="step" href=(super::address("/sheet", name)) { (words::SHEET) }
+            @if !sheet.checked.passes() { a class="step" href=(super::address("/rework", name)) { (words::REWORK) } }
+            p id="kept" role="status" { (words::ALL_KEPT) }
+        }
+        div id="still" hidden { ol {} }
+        p id="aloud" class="unseen" role="status" aria-live="polite" {}
+    }
+}
+
+/// What the record says about itself.
+fn about(sheet: &Worksheet) -> Markup {
+    html! {
+        @if let Some((generation, description)) = &sheet.generation {
+            p class="small" { b { (said(generation)) } ": " (said(description)) }
+        }
+        div class="heads" {
+            @for head in &sheet.heads {
+                div class="field head" data-head=(head.key) {
+                    label for=(format!("head-{}", head.key)) { (words::head(head.key)) }
+                    input type="text" id=(format!("head-{}", head.key)) value=(head.text) data-was=(head.text) autocomplete="off";
+                    p class="trouble" hidden {}
+                }
+            }
+        }
+    }
+}
+
+fn part(section: &Section) -> Markup {
+    let name = if section.name.is_empty() { sheet_words::WHOLE } else { section.name.as_str() };
+    let id = format!("part-{}", section.key);
+    html! {
+        section class="part" aria-labelledby=(id) {
+            h2 id=(id) { (said(&sheet_words::capital(name))) }
+            @if let Some(measure) = &section.measure { p class="small" { (said(measure)) } }
+            @for line in &section.lines {
+                @match line {
+                    Line::Reading(reading) => (reading_line(section, reading)),
+                    Line::Derived(derived) => (derived_line(derived)),
+                }
+            }
+        }
+    }
+}
+
+fn reading_line(section: &Section, line: &ReadingLine) -> Markup {
+    let key = line.fields.first().map_or("", |field| field.key.as_str());
+    let name = if section.name.is_empty() { line.name.clone() } else { format!("{} {}", section.name, line.name) };
+    html! {
+        div class=(if line.optional { "line optional" } else { "line" }) role="group" aria-label=(said(&name)) data-least=(line.least) data-most=[line.most] {
+            div class="what" {
+                h3 { (said(&line.name)) }
+                span class="small" { " " (said(&line.what)) @if line.optional { ", " (sheet_words::OPTIONAL) } }
+                @if !line.rows.is_empty() { p class="small rows" { (said(&line.rows.join("; "))) } }
+                @if let Some(measure) = &line.measure {
+                    details { summary { (words::HOW) } p class="small" { (said(measure)) } }
+                }
+            }
+            div class="fields" {
+                @for one in &line.fields { (field(line, one, &name)) }
+                @if line.fields.len() > 1 { div class="told" data-told=(of_all(key)) { (told::rulings(&line.told, &[])) } }
+            }
+        }
+    }
+}
+
+/// The way to the reading of a station.
+pub(super) fn of_all(key: &str) -> &str {
+    key.rsplit_once('.').map_or(key, |(before, _)| before)
+}
+
+fn field(line: &ReadingLine, field: &Field, name: &str) -> Markup {
+    let name = field.station.as_ref().map_or_else(|| name.to_owned(), |station| format!("{name} {station}"));
+    let boxes = field.held.items.len().max(line.least).max(1);
+    html! {
+        div class="field" data-key=(field.key) data-name=(said(&name)) data-entry=(entry_word(line)) {
+            @if let Some(station) = &field.station { p class="station" { (said(station)) } }
+            @if field.held.is_unusual() { p class="small" { (words::UNUSUAL) } }
+            @else {
+                @for item in 0..boxes { (value_box(line, field, item, &name)) }
+                div class="beside" {
+                    @if let EntryKind::Number(units) = &line.entry { (unit_buttons(field, units)) }
+                    @if line.most.is_none_or(|most| most > boxes) { button type="button" class="one-more" { (words::ONE_MORE) } }
+                    button type="button" class="more" aria-expanded="false" aria-label=(format!("{}: {}", words::MORE, said(&name))) { (words::MORE) }
+                }
+            }
+            div class="told" data-told=(field.key) { (told::rulings(&field.told, &field.findings)) }
+        }
+    }
+}
+
+fn entry_word(line: &ReadingLine) -> &'static str {
+    match &line.entry {
+        EntryKind::Number(_) => "number",
+        EntryKind::OneOf(_) => "one-of",
+        EntryKind::Words => "words",
+    }
+}
+
+/// One value: its input, what is written beside it, and room for what is wrong.
+fn value_box(line: &ReadingLine, field: &Field, item: usize, name: &str) -> Markup {
+    let held = field.held.items.get(item);
+    let text = held.map_or("", |item| item.text.as_str());
+    let says = held.map_or(&[][..], |item| item.says.as_slice());
+    let name = if line.most == Some(1) { name.to_owned() } else { format!("{name}, {}", words::value(item + 1)) };
+    let says_json = (!says.is_empty()).then(|| serde_json::to_string(says).unwrap_or_default());
+    html! {
+        div class="value" data-item=(item) data-was=(text) data-says=[says_json] {
+            @match &line.entry {
+                EntryKind::OneOf(choices) if choices.len() <= MOST_BESIDE => {
+                    div class="choices" role="radiogroup" aria-label=(said(&name)) {
+                        @for choice in choices.iter().map(String::as_str).chain([words::UNKNOWN]) {
+                            label {
+                                input type="radio" name=(format!("{}#{item}", field.key)) value=(choice) checked[choice.eq_ignore_ascii_case(text)];
+                                span { (said(choice)) }
+                            }
+                        }
+                    }
+                },
+                EntryKind::OneOf(choices) => {
+                    select aria-label=(said(&name)) {
+                        option value="" {}
+                        @for choice in choices.iter().map(String::as_str).chain([words::UNKNOWN]) {
+                            option value=(choice) selected[choice.eq_ignore_ascii_case(text)] { (said(choice)) }
+                        }
+                    }
+                },
+                EntryKind::Number(_) => {
+                    input type="text" inputmode="decimal" enterkeyhint="next" autocomplete="off" aria-label=(said(&name)) value=(text);
+                },
+                EntryKind::Words => {
+                    input type="text" enterkeyhint="next" autocomplete="off" aria-label=(said(&name)) value=(text);
+                },
+            }
+            p class="says small" { (told::says(says)) }
+            div class="trouble" hidden {}
+        }
+    }
+}
+
+/// The unit of what is typed without one: the unit last used there, else the book's.
+fn unit_buttons(field: &Field, units: &[String]) -> Markup {
+    let used = field.held.items.iter().rev().find_map(|item| {
+        let written = item.text.trim_start_matches(|letter: char| !letter.is_alphabetic() && !"°µ%".contains(letter));
+        units.iter().position(|unit| *unit == written)
+    });
+    html! {
+        @if units.len() > 1 {
+            div class="units" role="radiogroup" aria-label=(words::UNIT) {
+                @for (number, unit) in units.iter().enumerate() {
+                    label {
+                        input type="radio" name=(format!("unit:{}", field.key)) value=(unit) checked[number == used.unwrap_or(0)];
+                        span { (said(unit)) }
+                    }
+                }
+            }
+        } @else if let Some(unit) = units.first() { span class="units" data-unit=(unit) { (said(unit)) } }
+    }
+}
+
+fn derived_line(line: &DerivedLine) -> Markup {
+    html! {
+        div class="line derived" {
+            div class="what" {
+                h3 { (said(&line.name)) } span class="small" { " " (sheet_words::WORKED_OUT) }
+                details { summary { (words::HOW_CALCULATED) } p class="small formula" { (said(&line.formula)) } p class="small rows" { (said(&line.rows.join("; "))) } }
+            }
+            div class="told" data-told=(line.key) { (told::rulings(&line.told, &[])) }
+        }
+    }
+}
+
+fn concessions(sheet: &Worksheet) -> Markup {
+    let [row, because, by, until] = words::CONCESSION_FIELDS;
+    let input = |name: &str, label: &str, kind: &str| {
+        html! {
+            div class="field" {
+                label for=(format!("concession-{name}")) { (label) }
+                input type=(kind) id=(format!("concession-{name}")) name=(name) autocomplete="off";
+            }
+        }
+    };
+    html! {
+        section aria-labelledby="conceded" {
+            h2 id="conceded" { (sheet_words::CONCESSIONS) }
+            ul id="concessions" { (told::concessions(sheet)) }
+            details id="concede" {
+                summary { (words::CONCEDE) }
+                form {
+                    p class="small" { (words::CONCEDE_HOW) }
+                    (input("row", row, "text")) (input("because", because, "text")) (input("by", by, "text")) (input("until", until, "date"))
+                    p class="trouble" role="alert" hidden {}
+                    button class="first" { (words::SIGN) }
+                }
+            }
+        }
+    }
+}
+
+/// What a field shows when more is to be written beside a value; one for all fields.
+fn templates(sheet: &Worksheet) -> Markup {
+    html! {
+        template id="more" {
+            div class="beside-value" {
+                @for (key, label) in words::SAYS {
+                    label { (label) " "
+                        @if key == "gauge" {
+                            select data-says=(key) { option value="" {} @for gauge in &sheet.gauges { option value=(gauge) { (said(gauge)) } } }
+                        } @else { input type="text" data-says=(key) autocomplete="off"; }
+                    }
+                }
+                label class="photo" { (words::PHOTO) " " input type="file" accept="image/*" capture="environment"; }
+                div class="buttons" {
+                    button type="button" class="first write" { (words::WRITE_BESIDE) }
+                    button type="button" class="unknown" { (words::CANNOT_READ) }
+                    button type="button" class="away" { (words::TAKE_AWAY) }
+                }
+            }
+        }
+        template id="implausible" {
+            p class="why" {}
+            div class="buttons" {
+                button type="button" class="first again" { (words::MEASURE_AGAIN) }
+                label { (words::CONFIRMED_BY) " " input type="text" class="who" autocomplete="name"; }
+                button type="button" class="confirm" { (words::CONFIRM) }
+                button type="button" class="all-the-same" { (words::ALL_THE_SAME) }
+            }
+        }
+        template id="both" {
+            p class="why" {}
+            div class="buttons" {
+                button type="button" class="first mine" {}
+                button type="button" class="theirs" {}
+            }
+        }
+        dl id="words" hidden {
+            @for (key, text) in words::FOR_SCRIPT { dt { (key) } dd { (text) } }
+        }
+    }
+}
