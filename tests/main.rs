@@ -9,6 +9,7 @@
 )]
 
 mod bad_input;
+mod bench_page;
 mod blank;
 mod by_eye;
 mod cases;

@@ -170,7 +170,16 @@ fn answer(workshop: &Workshop, asked: &Asked, writes: bool) -> Answer {
 /// What stands against writing a value: it cannot be read, or it does not seem plausible and nobody confirms it.
 fn objection(before: &Worksheet, after: &Worksheet, wish: &Wish, all_the_same: bool) -> Option<(&'static str, String)> {
     let findings: Vec<&Finding> = match wish {
-        Wish::Value { key, text, .. } if !text.is_empty() => after.field(key)?.findings.iter().collect(),
+        Wish::Value { key, text, .. } if !text.is_empty() => {
+            let (line, field) = after.fields().find(|(_, field)| field.key == *key)?;
+            // The first of several values is written before the second one is taken.
+            let begun = field.held.items.len() < line.least;
+            // A value that another generation would have can be read all the same.
+            let about_writing = |finding: &&Finding| {
+                finding.code != Code::GenerationContradicted && (!begun || finding.code != Code::ReadingsCount)
+            };
+            field.findings.iter().filter(about_writing).collect()
+        }
         Wish::Value { .. } => return None,
         // About no line: what was not there before.
         Wish::Head { .. } | Wish::Concession { .. } => {

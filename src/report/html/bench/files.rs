@@ -27,8 +27,11 @@ pub struct File {
 pub fn file(name: &str) -> Option<File> {
     let (kind, text) = match name {
         "sheet.css" => (FileKind::Style, STYLE),
-        "bench.css" => (FileKind::Style, include_str!("bench.css")),
+        "bench.css" => (FileKind::Style, concat!(include_str!("bench.css"), include_str!("build.css"))),
         "bench.js" => (FileKind::Script, include_str!("bench.js")),
+        "beside.js" => (FileKind::Script, include_str!("beside.js")),
+        "fields.js" => (FileKind::Script, include_str!("fields.js")),
+        "queue.js" => (FileKind::Script, include_str!("queue.js")),
         "icon.svg" => (FileKind::Svg, include_str!("icon.svg")),
         _ => return None,
     };

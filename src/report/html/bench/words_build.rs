@@ -47,7 +47,8 @@ pub(super) const SAYS: [(&str, &str); 7] = [
 ];
 
 /// Sentences that the page's script shows.
-pub(super) const FOR_SCRIPT: [(&str, &str); 11] = [
+pub(super) const FOR_SCRIPT: [(&str, &str); 12] = [
+    ("no_photo", "No answer from the shop's machine: the photograph was not kept. Take it again once values are kept."),
     ("all_kept", ALL_KEPT),
     ("keeping", "Keeping …"),
     ("kept", "Kept."),
