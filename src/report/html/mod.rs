@@ -2,6 +2,7 @@
 //! work anything out, and to let a text of the papers be anything but text.
 
 mod bar;
+pub mod bench;
 mod blank;
 mod chart;
 mod frame;
