@@ -65,9 +65,9 @@ impl From<SentWish> for Wish {
                 Wish::Value { key, item, was, text: trimmed(text), says }
             }
             SentWish::Head { key, was, text } => Wish::Head { key, was, text: text.trim().to_owned() },
-            SentWish::Concession { row, because, by, until } => Wish::Concession {
-                told: [row, because, by, until].map(|text| text.trim().to_owned()),
-            },
+            SentWish::Concession { row, because, by, until } => {
+                Wish::Concession { told: [row, because, by, until].map(|text| text.trim().to_owned()) }
+            }
         }
     }
 }
@@ -216,7 +216,9 @@ pub(super) fn page(workshop: &Workshop, asked: &Asked) -> Answer {
                 NotOpened::Unread(finding) => finding.message,
                 NotOpened::Unknown(own, record) => {
                     let mut findings = own.findings().iter().chain(record.iter().flat_map(|record| &record.findings));
-                    findings.find(|finding| finding.is_error()).map_or_else(|| bench::NOT_JUDGED.into(), |one| one.message.clone())
+                    findings
+                        .find(|finding| finding.is_error())
+                        .map_or_else(|| bench::NOT_JUDGED.into(), |one| one.message.clone())
                 }
             };
             let page = bench::lost(&Lost { shop: bench_shop, because: &because, to: ("/", "Builds") });

@@ -5,11 +5,17 @@
 //! ordinary code without threads of its own.
 
 mod asked;
+mod door;
 mod keep;
+mod news;
 mod pages;
+mod picture;
 mod routes;
 mod workshop;
 
 pub use asked::{Answer, Asked, Kind, Method};
+pub use door::{Device, NoDoor, Notice, Options, USUAL_PORT, serve};
+pub use news::Watching;
+pub use picture::picture_kind;
 pub use routes::answer;
 pub use workshop::{RecordAt, Workshop};

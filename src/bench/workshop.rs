@@ -53,7 +53,14 @@ impl Workshop {
         today: impl Fn() -> Option<Date> + Send + Sync + 'static,
     ) -> Workshop {
         let seen = look(folder, books.as_ref(), None);
-        Workshop { folder: folder.to_owned(), books, read_only, today: Box::new(today), seen: Mutex::new(seen), writing: Mutex::new(()) }
+        Workshop {
+            folder: folder.to_owned(),
+            books,
+            read_only,
+            today: Box::new(today),
+            seen: Mutex::new(seen),
+            writing: Mutex::new(()),
+        }
     }
 
     /// The folder.

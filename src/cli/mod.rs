@@ -30,10 +30,12 @@ mod question;
 mod report;
 mod revision;
 mod rework;
+mod square;
 mod terminal;
 mod tidy;
 mod trend;
 mod wording;
+mod wording_bench;
 mod wording_match;
 mod wording_part;
 

@@ -137,10 +137,8 @@ fn value(
     }
     let now = held.items.get(item);
     agrees(now.map_or("", |item| item.text.as_str()), was, text)?;
-    let set = |way: &[Step], value: Written| Change::Set {
-        path: field.path.iter().chain(way).cloned().collect(),
-        value,
-    };
+    let set =
+        |way: &[Step], value: Written| Change::Set { path: field.path.iter().chain(way).cloned().collect(), value };
     if let Some(now) = now
         && !text.is_empty()
         && says.is_none_or(|says| now.says == says)

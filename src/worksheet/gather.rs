@@ -98,8 +98,7 @@ impl<'a> Gathering<'a> {
             && let Some(parts) = self.root().and_then(|root| root.as_map()?.get("parts")?.as_map())
         {
             let texts = parts.entries().filter_map(|(key, value)| Some((key, value.as_scalar()?)));
-            self.from_shelf =
-                texts.map(|(key, value)| (format!("{}.", key.text()), value.text().to_owned())).collect();
+            self.from_shelf = texts.map(|(key, value)| (format!("{}.", key.text()), value.text().to_owned())).collect();
         }
         self.entries(String::new(), String::new(), None, &blank.entries, &[]);
         let heads = if checked.part.is_some() { &PART_HEADS[..] } else { &HEADS[..] };
@@ -246,9 +245,7 @@ fn entry_kind(book: &Book, characteristic: &Characteristic) -> EntryKind {
     match characteristic.kind {
         Kind::YesNo => EntryKind::OneOf(vec!["yes".into(), "no".into()]),
         Kind::Text => EntryKind::Words,
-        Kind::Names(set) => {
-            EntryKind::OneOf(book.sets.get(set).names.iter().map(|name| name.to_string()).collect())
-        }
+        Kind::Names(set) => EntryKind::OneOf(book.sets.get(set).names.iter().map(|name| name.to_string()).collect()),
         Kind::Quantity(dimension) => {
             let own = characteristic.unit.as_ref().filter(|unit| !unit.symbol.is_empty());
             let Some(own) = own else { return EntryKind::Number(Vec::new()) };

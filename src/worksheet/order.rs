@@ -7,8 +7,20 @@ use crate::record::edit::{Step, by_list};
 
 /// Keys at the top of a record, in their usual order.
 const HEADS: [&str; 14] = [
-    "parts", "build", "part", "tag", "measured", "finished", "generation", "serial", "state", "gauges", "notes", "value",
-    "row", "because",
+    "parts",
+    "build",
+    "part",
+    "tag",
+    "measured",
+    "finished",
+    "generation",
+    "serial",
+    "state",
+    "gauges",
+    "notes",
+    "value",
+    "row",
+    "because",
 ];
 
 /// What a way through a record has come to.

@@ -67,8 +67,6 @@ fn verdicts(sheet: &Worksheet) -> Vec<(String, String)> {
 }
 
 fn items(held: &Held) -> Value {
-    let one = |item: &crate::worksheet::Item| {
-        json!({ "text": item.text, "says": item.says, "shown": told::says(&item.says).into_string() })
-    };
+    let one = |item: &crate::worksheet::Item| json!({ "text": item.text, "says": item.says, "shown": told::says(&item.says).into_string() });
     Value::Array(held.items.iter().map(one).collect())
 }

@@ -6,15 +6,18 @@ mod changes;
 mod files;
 mod frame;
 mod lost;
+mod pair;
 mod told;
 mod words;
 mod words_build;
+mod words_pair;
 
 pub use build::{PageName, write as build};
 pub use changes::{changes, differences};
 pub use files::{File, FileKind, file};
 pub use frame::BenchShop;
 pub use lost::{Lost, write as lost};
+pub use pair::{PairProblem, write as pair};
 pub use words_build::{AGAIN, GONE, NOT_JUDGED, READ_ONLY_ANSWER, UNREADABLE, not_written};
 
 use crate::report::address::encoded;

@@ -11,7 +11,8 @@ pub(super) const SHEET: &str = "Build sheet";
 pub(super) const REWORK: &str = "What would put it right";
 pub(super) const ALL_KEPT: &str = "Everything is kept.";
 pub(super) const PROGRESS: &str = "readings taken";
-pub(super) const NO_SCRIPT: &str = "Scripts are off in this browser: the page shows the record, and nothing can be entered.";
+pub(super) const NO_SCRIPT: &str =
+    "Scripts are off in this browser: the page shows the record, and nothing can be entered.";
 pub(super) const HOW: &str = "How to measure";
 pub(super) const HOW_CALCULATED: &str = "How it is calculated";
 pub(super) const ONE_MORE: &str = "One more";
@@ -23,7 +24,8 @@ pub(super) const OUTER: &str = "outer limit";
 pub(super) const SLIP: &str = "slip?";
 pub(super) const REMEDY: &str = "What to do:";
 pub(super) const CONCEDE: &str = "Let it through";
-pub(super) const CONCEDE_HOW: &str = "A concession names the row, says why it is let through, and is signed by a person.";
+pub(super) const CONCEDE_HOW: &str =
+    "A concession names the row, says why it is let through, and is signed by a person.";
 pub(super) const SIGN: &str = "Sign";
 pub(super) const CONCESSION_FIELDS: [&str; 4] = ["row", "why it is let through", "signed by", "holds until"];
 pub(super) const PHOTO: &str = "photo";
