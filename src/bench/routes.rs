@@ -7,7 +7,9 @@ use super::{Answer, Asked, Method, Workshop, pages};
 pub fn answer(workshop: &Workshop, asked: &Asked) -> Answer {
     let steps: Vec<&str> = asked.path.iter().map(String::as_str).collect();
     match (asked.method, steps.as_slice()) {
+        (Method::Get, []) => pages::builds(workshop, asked, None),
+        (Method::Post, ["new"]) => pages::begin(workshop, asked),
         (Method::Get, ["file", name]) => pages::file(name),
-        _ => pages::lost(workshop, pages::NO_SUCH_PAGE),
+        _ => pages::lost(workshop, pages::words::NO_SUCH_PAGE),
     }
 }

@@ -1,9 +1,10 @@
 //! The shop whose bench it is: its folder, its books as they stand on disk now, its records by name. Refuses to open a file
 //! that a walk of the folder does not find.
 
+use super::pages::Judged;
 use crate::disk::{self, Kind};
 use crate::quantity::Date;
-use crate::shop::{Shop, Shops};
+use crate::shop::{Papers, Shop, Shops};
 use std::path::{Path, PathBuf};
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 use std::time::{Duration, Instant};
@@ -27,12 +28,15 @@ pub struct Workshop {
     read_only: bool,
     today: Box<dyn Fn() -> Option<Date> + Send + Sync>,
     seen: Mutex<Seen>,
+    judged: Judged,
 }
 
 /// The shop's books and records as they were when they were last looked at.
 struct Seen {
     at: Instant,
     files: Vec<(PathBuf, disk::Stamp)>,
+    /// The files of the shelves, which are read again by themselves.
+    shelf: Vec<(PathBuf, disk::Stamp)>,
     shops: Arc<Shops>,
     records: Arc<[RecordAt]>,
 }
@@ -52,7 +56,14 @@ impl Workshop {
         today: impl Fn() -> Option<Date> + Send + Sync + 'static,
     ) -> Workshop {
         let seen = look(folder, books.as_ref(), None);
-        Workshop { folder: folder.to_owned(), books, read_only, today: Box::new(today), seen: Mutex::new(seen) }
+        Workshop {
+            folder: folder.to_owned(),
+            books,
+            read_only,
+            today: Box::new(today),
+            seen: Mutex::new(seen),
+            judged: Judged::default(),
+        }
     }
 
     /// The folder.
@@ -103,6 +114,11 @@ impl Workshop {
         *seen = look(&self.folder, self.books.as_ref(), Some(&seen));
     }
 
+    /// The records as they were last judged.
+    pub(super) fn judged(&self) -> &Judged {
+        &self.judged
+    }
+
     fn locked(&self) -> MutexGuard<'_, Seen> {
         self.seen.lock().unwrap_or_else(PoisonError::into_inner)
     }
@@ -131,13 +147,23 @@ fn look(folder: &Path, books: Option<&PathBuf>, before: Option<&Seen>) -> Seen {
     for folder in folders {
         files.extend(["trochoid.yaml", "trochoid.yml", "gauges.yaml", "gauges.yml"].map(|name| folder.join(name)));
     }
-    let files: Vec<(PathBuf, disk::Stamp)> =
-        files.into_iter().filter_map(|path| disk::stamp(&path).map(|stamp| (path, stamp))).collect();
-    let shops = match before.filter(|before| before.files == files) {
-        Some(before) => before.shops.clone(),
-        None => Arc::new(Shops::new(books.cloned())),
-    };
-    Seen { at: Instant::now(), files, shops, records: records.into() }
+    let files = stamped(files);
+    let same = before.filter(|before| before.files == files);
+    let shops = same.map_or_else(|| Arc::new(Shops::new(books.cloned())), |before| before.shops.clone());
+    let mut shelf: Vec<PathBuf> = Vec::new();
+    for path in shops.of(&folder.join("trochoid.yaml")).shelf_paths() {
+        shelf.extend(disk::walk(path, Kind::Records).flatten());
+    }
+    let shelf = stamped(shelf);
+    // The books stay open: only the shelf is read again.
+    let changed = same.is_some_and(|before| before.shelf != shelf);
+    let shops = if changed { Arc::new(shops.renewed(Papers::default(), Path::new(""))) } else { shops };
+    Seen { at: Instant::now(), files, shelf, shops, records: records.into() }
+}
+
+/// Each file with its stamp; without those that are not there.
+fn stamped(files: Vec<PathBuf>) -> Vec<(PathBuf, disk::Stamp)> {
+    files.into_iter().filter_map(|path| disk::stamp(&path).map(|stamp| (path, stamp))).collect()
 }
 
 /// A record with its name; `None` for a file whose name is not text.
