@@ -10,6 +10,7 @@
 
 mod bad_input;
 mod bench_page;
+mod bench_pages;
 mod blank;
 mod by_eye;
 mod cases;

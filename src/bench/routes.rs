@@ -7,10 +7,12 @@ use super::{Answer, Asked, Method, Workshop, keep, pages};
 pub fn answer(workshop: &Workshop, asked: &Asked) -> Answer {
     let steps: Vec<&str> = asked.path.iter().map(String::as_str).collect();
     match (asked.method, steps.as_slice()) {
+        (Method::Get, []) => pages::builds(workshop, asked, None),
+        (Method::Post, ["new"]) => pages::begin(workshop, asked),
         (Method::Get, ["file", name]) => pages::file(name),
         (Method::Get, ["build" | "part", _, ..]) => keep::page(workshop, asked),
         (Method::Post, ["grade"]) => keep::grade(workshop, asked),
         (Method::Post, ["keep"]) => keep::keep(workshop, asked),
-        _ => pages::lost(workshop, pages::NO_SUCH_PAGE),
+        _ => pages::lost(workshop, pages::words::NO_SUCH_PAGE),
     }
 }

@@ -1,9 +1,10 @@
 //! The shop whose bench it is: its folder, its books as they stand on disk now, its records by name. Refuses to open a file
 //! that a walk of the folder does not find.
 
+use super::pages::Judged;
 use crate::disk::{self, Kind};
 use crate::quantity::Date;
-use crate::shop::{Shop, Shops};
+use crate::shop::{Papers, Shop, Shops};
 use std::path::{Path, PathBuf};
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 use std::time::{Duration, Instant};
@@ -28,12 +29,15 @@ pub struct Workshop {
     today: Box<dyn Fn() -> Option<Date> + Send + Sync>,
     seen: Mutex<Seen>,
     writing: Mutex<()>,
+    judged: Judged,
 }
 
 /// The shop's books and records as they were when they were last looked at.
 struct Seen {
     at: Instant,
     files: Vec<(PathBuf, disk::Stamp)>,
+    /// The files of the shelves, which are read again by themselves.
+    shelf: Vec<(PathBuf, disk::Stamp)>,
     shops: Arc<Shops>,
     records: Arc<[RecordAt]>,
 }
@@ -60,6 +64,7 @@ impl Workshop {
             today: Box::new(today),
             seen: Mutex::new(seen),
             writing: Mutex::new(()),
+            judged: Judged::default(),
         }
     }
 
@@ -116,6 +121,11 @@ impl Workshop {
         self.writing.lock().unwrap_or_else(PoisonError::into_inner)
     }
 
+    /// The records as they were last judged.
+    pub(super) fn judged(&self) -> &Judged {
+        &self.judged
+    }
+
     fn locked(&self) -> MutexGuard<'_, Seen> {
         self.seen.lock().unwrap_or_else(PoisonError::into_inner)
     }
@@ -144,13 +154,23 @@ fn look(folder: &Path, books: Option<&PathBuf>, before: Option<&Seen>) -> Seen {
     for folder in folders {
         files.extend(["trochoid.yaml", "trochoid.yml", "gauges.yaml", "gauges.yml"].map(|name| folder.join(name)));
     }
-    let files: Vec<(PathBuf, disk::Stamp)> =
-        files.into_iter().filter_map(|path| disk::stamp(&path).map(|stamp| (path, stamp))).collect();
-    let shops = match before.filter(|before| before.files == files) {
-        Some(before) => before.shops.clone(),
-        None => Arc::new(Shops::new(books.cloned())),
-    };
-    Seen { at: Instant::now(), files, shops, records: records.into() }
+    let files = stamped(files);
+    let same = before.filter(|before| before.files == files);
+    let shops = same.map_or_else(|| Arc::new(Shops::new(books.cloned())), |before| before.shops.clone());
+    let mut shelf: Vec<PathBuf> = Vec::new();
+    for path in shops.of(&folder.join("trochoid.yaml")).shelf_paths() {
+        shelf.extend(disk::walk(path, Kind::Records).flatten());
+    }
+    let shelf = stamped(shelf);
+    // The books stay open: only the shelf is read again.
+    let changed = same.is_some_and(|before| before.shelf != shelf);
+    let shops = if changed { Arc::new(shops.renewed(Papers::default(), Path::new(""))) } else { shops };
+    Seen { at: Instant::now(), files, shelf, shops, records: records.into() }
+}
+
+/// Each file with its stamp; without those that are not there.
+fn stamped(files: Vec<PathBuf>) -> Vec<(PathBuf, disk::Stamp)> {
+    files.into_iter().filter_map(|path| disk::stamp(&path).map(|stamp| (path, stamp))).collect()
 }
 
 /// A record with its name; `None` for a file whose name is not text.

@@ -4,11 +4,13 @@
 mod ask;
 mod named;
 mod part;
+mod taken;
 mod wording;
 
 pub use ask::blank;
 pub use named::{Unnamed, parts};
 pub use part::{PlaceAsked, blank_part};
+pub use taken::{Taken, taken};
 
 use crate::book::{Characteristic, Id};
 use crate::quantity::Date;

@@ -151,6 +151,12 @@ impl Shop {
         Some(at.read.get_or_init(|| Shelf::read(&self.book, at)))
     }
 
+    /// The files and folders of the shelf; empty if its settings name none.
+    #[must_use]
+    pub fn shelf_paths(&self) -> &[PathBuf] {
+        self.shelf.as_ref().map_or(&[], |at| at.paths.as_slice())
+    }
+
     /// Which shelf it is, among those of this run.
     #[must_use]
     pub fn shelf_number(&self) -> Option<usize> {

@@ -1,11 +1,18 @@
 //! What each page at the bench shows, gathered from the shop. Refuses to know how a page is drawn, and to write into a record.
 
+mod begin;
+mod builds;
+mod judged;
+pub(super) mod words;
+
+pub(super) use begin::begin;
+pub(super) use builds::builds;
+pub(super) use judged::Judged;
+use judged::JudgedRecord;
+
 use super::{Answer, Kind, Workshop};
 use crate::report::html::bench::{self, BenchShop, FileKind, Lost};
 use crate::shop::Shop;
-
-/// An address that nothing is at.
-pub(super) const NO_SUCH_PAGE: &str = "There is no page at this address.";
 
 /// A file that the pages link to.
 pub(super) fn file(name: &str) -> Answer {
@@ -27,7 +34,11 @@ pub(super) fn about<'a>(workshop: &Workshop, shop: &'a Shop) -> BenchShop<'a> {
 
 /// The page for an address that nothing is at.
 pub(super) fn lost(workshop: &Workshop, because: &str) -> Answer {
+    lost_to(workshop, because, words::GO_TO_BUILDS)
+}
+
+/// The same, with another way on from there.
+pub(super) fn lost_to(workshop: &Workshop, because: &str, to: (&str, &str)) -> Answer {
     let shop = workshop.shop();
-    let lost = Lost { shop: about(workshop, &shop), because, to: ("/", "Go to the builds") };
-    Answer::page(bench::lost(&lost)).with_status(404)
+    Answer::page(bench::lost(&Lost { shop: about(workshop, &shop), because, to })).with_status(404)
 }

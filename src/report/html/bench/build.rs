@@ -2,7 +2,7 @@
 //! value gets into the file.
 
 use super::frame::{BenchFrame, BenchShop, Here};
-use super::{told, words_build as words};
+use super::{address, told, words_build as words};
 use crate::report::html::frame::said;
 use crate::report::html::{bar, words as sheet_words};
 use crate::worksheet::{DerivedLine, EntryKind, Field, Line, ReadingLine, Section, Worksheet};
@@ -70,8 +70,9 @@ fn tools(sheet: &Worksheet, name: &PageName) -> Markup {
         div class="tools" {
             button type="button" id="open" class="first" aria-expanded="false" aria-controls="still" { (words::STILL) }
             button type="button" id="undo" disabled { (words::UNDO) }
-            a class="step" href=(super::address("/sheet", name)) { (words::SHEET) }
-            @if !sheet.checked.passes() { a class="step" href=(super::address("/rework", name)) { (words::REWORK) } }
+            @if sheet.checked.part.is_none() { a class="step" href=(address::sheet(&name.record)) { (words::SHEET) } }
+            @else { a class="step" href=(address::labels(&name.record)) { (words::LABEL) } }
+            @if !sheet.checked.passes() { a class="step" href=(address::rework(&name.record, name.tag.as_deref())) { (words::REWORK) } }
             p id="kept" role="status" { (words::ALL_KEPT) }
         }
         div id="still" hidden { ol {} }

@@ -8,6 +8,7 @@ use crate::worksheet::Worksheet;
 pub(super) const STILL: &str = "Still to take";
 pub(super) const UNDO: &str = "Undo";
 pub(super) const SHEET: &str = "Build sheet";
+pub(super) const LABEL: &str = "Label to print";
 pub(super) const REWORK: &str = "What would put it right";
 pub(super) const ALL_KEPT: &str = "Everything is kept.";
 pub(super) const PROGRESS: &str = "readings taken";

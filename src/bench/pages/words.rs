@@ -1,0 +1,41 @@
+//! Every sentence that the pages at the bench answer with besides what is on them. Refuses to know when it is said.
+
+use std::io::Error;
+
+/// An address that nothing is at.
+pub(in crate::bench) const NO_SUCH_PAGE: &str = "There is no page at this address.";
+pub(in crate::bench) const GO_TO_BUILDS: (&str, &str) = ("/", "Go to the builds");
+pub(super) const GO_TO_RULES: (&str, &str) = ("/rules", "See all rules");
+pub(super) const GO_TO_SHELF: (&str, &str) = ("/shelf", "Go to the shelf");
+
+pub(super) const NOT_A_FORM: &str = "What was sent is not a form of this page. Go back and try again.";
+pub(super) const READ_ONLY: &str = "These pages are for reading only: nothing was written.";
+pub(super) const NAME_MISSING: &str = "Give the build a name.";
+pub(super) const TAG_MISSING: &str = "Give the part a tag: what is painted on it.";
+pub(super) const NAME_TOO_LONG: &str = "A name may have 100 characters, on one line.";
+pub(super) const NAME_OF_THE_SHOPS_OWN: &str = "A record cannot have this name: the shop's own settings are called so, or it begins with a dot. Choose another name.";
+pub(super) const BOOKS_WRONG: &str = "The rulebooks have errors. Put those right first.";
+pub(super) const GENERATION_MISSING: &str = "Choose the generation from the list.";
+pub(super) const PART_MISSING: &str = "Choose the kind of part from the list.";
+pub(super) const SERIAL_REFUSED: &str = "The serial number cannot be written into a record as it is.";
+pub(super) const NOTHING_TO_MEASURE: &str = "The rulebooks have nothing to measure there.";
+
+pub(super) fn there_already(name: &str, file: &str) -> String {
+    format!("There is already a record called {name}, in {file}. Choose another name.")
+}
+
+pub(super) fn file_there(file: &str) -> String {
+    format!("The file {file} exists already and was left as it is. Choose another name.")
+}
+
+pub(super) fn not_written(file: &str, error: &Error) -> String {
+    format!("{file} could not be written: {error}.")
+}
+
+pub(super) fn no_generation(name: &str) -> String {
+    format!("There is no generation called {name}.")
+}
+
+pub(super) fn no_record(name: &str) -> String {
+    format!("There is no record called {name} in this shop. It may have been moved or renamed.")
+}
