@@ -67,7 +67,8 @@ fn builds_entered_value_by_value_is_judged_as_the_file() {
                 let could_be_read = field
                     .findings
                     .iter()
-                    .all(|finding| !finding.is_error() || finding.code.name().starts_with("reading"));
+                    .all(|finding| let name = finding.code.name();
+                    !finding.is_error() || name.starts_with("reading") || name == "generation-contradicted");
                 assert_eq!(status == 200, could_be_read, "{} {}: {said}", record.name, field.key);
             }
         }

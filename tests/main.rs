@@ -9,6 +9,7 @@
 )]
 
 mod bad_input;
+mod bench_lasting;
 mod bench_page;
 mod bench_pages;
 mod blank;

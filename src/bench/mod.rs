@@ -9,6 +9,7 @@ mod door;
 mod keep;
 mod news;
 mod pages;
+mod photo;
 mod picture;
 mod routes;
 mod workshop;

@@ -1,7 +1,9 @@
 //! What changed since a page was opened, asked over and over. Refuses to wait, and to know who is told.
 
-use super::{Asked, Workshop};
+use super::{Asked, Workshop, keep};
 use crate::disk::{self, Stamp};
+use crate::report::html::bench::changes;
+use crate::worksheet::Worksheet;
 use std::path::PathBuf;
 
 /// A page that wants to know of changes.
@@ -9,26 +11,37 @@ use std::path::PathBuf;
 pub struct Watching {
     /// The record's name in addresses.
     name: String,
+    tag: Option<String>,
     path: PathBuf,
     stamp: Option<Stamp>,
+    /// The record as the page has it; `None` while it cannot be judged.
+    sheet: Option<Worksheet>,
 }
 
 impl Watching {
-    /// Watches the record that `record=` names; `None` if there is none.
+    /// Watches the record that `record=` names, and with `tag=` one loose part of it; `None` if there is none.
     #[must_use]
     pub fn new(workshop: &Workshop, asked: &Asked) -> Option<Watching> {
         let record = workshop.record(asked.value("record")?)?;
+        let tag = asked.value("tag").map(str::to_owned);
         let stamp = disk::stamp(&record.path);
-        Some(Watching { name: record.name, path: record.path, stamp })
+        let sheet = keep::open(workshop, &record, tag.as_deref()).ok().map(|opened| opened.sheet);
+        Some(Watching { name: record.name, tag, path: record.path, stamp, sheet })
     }
 
-    /// The data of the next event, in JSON and on one line; `None` if nothing changed.
-    pub fn next(&mut self, _workshop: &Workshop) -> Option<String> {
+    /// The data of the next event, in JSON and on one line: the changed lines as after a value that was kept. `None` if nothing
+    /// changed.
+    pub fn next(&mut self, workshop: &Workshop) -> Option<String> {
         let now = disk::stamp(&self.path);
         if now == self.stamp {
             return None;
         }
         self.stamp = now;
-        Some(serde_json::json!({ "record": self.name }).to_string())
+        let record = super::RecordAt { name: self.name.clone(), path: self.path.clone() };
+        let opened = keep::open(workshop, &record, self.tag.as_deref()).ok();
+        let Some(opened) = opened else { return Some(serde_json::json!({ "record": self.name }).to_string()) };
+        let said = self.sheet.as_ref().map(|before| changes(before, &opened.sheet, true));
+        self.sheet = Some(opened.sheet);
+        Some(said.unwrap_or_else(|| serde_json::json!({ "record": self.name })).to_string())
     }
 }

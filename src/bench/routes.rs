@@ -1,6 +1,6 @@
 //! Which page or answer a request gets. Refuses to make any of them.
 
-use super::{Answer, Asked, Method, Workshop, keep, pages};
+use super::{Answer, Asked, Method, Workshop, keep, pages, photo};
 
 /// What a request is answered. It may read files, judge and write: for a thread that may wait.
 #[must_use]
@@ -12,6 +12,8 @@ pub fn answer(workshop: &Workshop, asked: &Asked) -> Answer {
         (Method::Get, ["file", name]) => pages::file(name),
         (Method::Get, ["build" | "part", _, ..]) => keep::page(workshop, asked),
         (Method::Post, ["grade"]) => keep::grade(workshop, asked),
+        (Method::Get, ["photo", _, ..]) => photo::show(workshop, asked),
+        (Method::Post, ["photo"]) => photo::keep_photo(workshop, asked),
         (Method::Post, ["keep"]) => keep::keep(workshop, asked),
         _ => pages::lost(workshop, pages::words::NO_SUCH_PAGE),
     }

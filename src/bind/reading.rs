@@ -8,8 +8,8 @@ use crate::record::{MapNode, Node, ScalarNode};
 use crate::text::Span;
 
 /// The keys a reading's map may have.
-pub(super) const KEYS: [&str; 8] =
-    ["value", "gauge", "at", "gauge_at", "uncertainty", "degrees_of_freedom", "confirmed", "note"];
+pub(super) const KEYS: [&str; 9] =
+    ["value", "gauge", "at", "gauge_at", "uncertainty", "degrees_of_freedom", "confirmed", "note", "photo"];
 
 /// Where a value stands, without quotes: messages repeat it, and slips are looked for in it.
 #[inline]
@@ -287,6 +287,8 @@ impl<'a> Binder<'a> {
                     says.confirmed = Word::Read(Confirmed { by, span });
                 }
                 ("note", Node::Scalar(scalar)) => says.note = Word::Read(scalar.text().to_string()),
+                // A file beside the record, for people: nothing is read from it.
+                ("photo", Node::Scalar(_)) => {}
                 (known, inner) if KEYS.contains(&known) => {
                     let finding = wording::scalar_needed(known, self.place(inner.span()));
                     self.say(finding);

@@ -37,6 +37,22 @@ pub fn beginning(path: &Path, bytes: u64) -> std::io::Result<String> {
     Ok(String::from_utf8_lossy(&head).into_owned())
 }
 
+/// The bytes of a file.
+///
+/// # Errors
+///
+/// What the disk says; a file that is larger is refused.
+pub fn read_bytes(path: &Path, most_bytes: u64) -> std::io::Result<Vec<u8>> {
+    // Opening a pipe may block forever.
+    let metadata = std::fs::metadata(path)?;
+    if !metadata.is_file() || metadata.len() > most_bytes {
+        return Err(std::io::Error::from(ErrorKind::InvalidInput));
+    }
+    let mut bytes = Vec::new();
+    File::open(path)?.take(most_bytes).read_to_end(&mut bytes)?;
+    Ok(bytes)
+}
+
 /// Reads a file whole, as it stands on disk.
 ///
 /// # Errors

@@ -23,9 +23,7 @@ pub fn write_whole(path: &Path, bytes: &[u8]) -> Result<()> {
 ///
 /// What the disk says; what stood at the path before then still does.
 pub fn write_whole_below(path: &Path, bytes: &[u8]) -> Result<()> {
-    if let Some(folder) = path.parent().filter(|folder| !folder.as_os_str().is_empty()) {
-        std::fs::create_dir_all(folder)?;
-    }
+    folders_to(path)?;
     write_whole(path, bytes)
 }
 
@@ -46,6 +44,23 @@ pub fn create_whole(path: &Path, bytes: &[u8]) -> Result<()> {
         // A disk without links: the name is taken first, so that nothing that comes to stand there meanwhile is lost.
         Err(_) => std::fs::File::create_new(path)
             .and_then(|_| keep(part, path).inspect_err(|_| drop(std::fs::remove_file(path)))),
+    }
+}
+
+/// As [`create_whole`], with the folders on the way where they are not there yet.
+///
+/// # Errors
+///
+/// As [`create_whole`].
+pub fn create_whole_below(path: &Path, bytes: &[u8]) -> Result<()> {
+    folders_to(path)?;
+    create_whole(path, bytes)
+}
+
+fn folders_to(path: &Path) -> Result<()> {
+    match path.parent().filter(|folder| !folder.as_os_str().is_empty()) {
+        Some(folder) => std::fs::create_dir_all(folder),
+        None => Ok(()),
     }
 }
 

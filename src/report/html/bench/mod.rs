@@ -23,4 +23,7 @@ pub use frame::BenchShop;
 pub use lines::{BuildLine, PartLine, Standing};
 pub use lost::{Lost, write as lost};
 pub use pair::{PairProblem, write as pair};
-pub use words_build::{AGAIN, GONE, NOT_JUDGED, READ_ONLY_ANSWER, UNREADABLE, not_written};
+pub use words_build::{
+    AGAIN, GONE, NO_PHOTO, NO_SUCH_READING, NOT_A_PICTURE, NOT_JUDGED, READ_ONLY_ANSWER, TOO_MANY_PHOTOS, UNREADABLE,
+    not_written,
+};

@@ -78,6 +78,15 @@ pub const NOT_JUDGED: &str = "the record cannot be judged as it stands: its gene
 /// The file changed in this moment.
 pub const AGAIN: &str = "the file was changed in this moment: sent again";
 
+/// What was sent as a photograph is something else.
+pub const NOT_A_PICTURE: &str = "this is not a picture that is known here: JPEG, PNG, WebP or HEIF";
+/// The reading a photograph is of is not there.
+pub const NO_SUCH_READING: &str = "there is no such reading in this record";
+/// One reading has too many photographs.
+pub const TOO_MANY_PHOTOS: &str = "this reading has fifty photographs: take some away first";
+/// A photograph is not there.
+pub const NO_PHOTO: &str = "The record names no such photograph, or it is not there any more.";
+
 /// The disk did not take a value.
 #[must_use]
 pub fn not_written(error: &std::io::Error) -> String {
@@ -90,6 +99,7 @@ pub(super) fn beside(key: &str) -> &str {
         "gauge" => "by",
         "at" => "at",
         "note" => "note:",
+        "photo" => "photo",
         other => SAYS.iter().find(|(known, _)| *known == other).map_or(other, |(_, words)| words),
     }
 }
