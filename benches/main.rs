@@ -11,6 +11,7 @@
 )]
 
 mod compile;
+mod devices;
 mod generate;
 mod language_server;
 mod matching;
@@ -257,6 +258,9 @@ fn main() {
     if asked("match") {
         return matching::figures(smoke);
     }
+    if asked("devices") {
+        return devices::devices(smoke);
+    }
     if asked("editor") {
         return language_server::figures(smoke);
     }
@@ -272,5 +276,6 @@ fn main() {
     language_server::figures(smoke);
     ratios(smoke);
     matching::figures(smoke);
+    devices::devices(smoke);
     scale::figures(smoke);
 }

@@ -84,7 +84,8 @@ fn with_gap(gap: &str) -> String {
 }
 
 fn nothing_beside(folder: &Path) {
-    let names: Vec<_> = std::fs::read_dir(folder.join("builds")).unwrap().map(|entry| entry.unwrap().file_name()).collect();
+    let names: Vec<_> =
+        std::fs::read_dir(folder.join("builds")).unwrap().map(|entry| entry.unwrap().file_name()).collect();
     assert!(names.iter().all(|name| name.to_string_lossy().ends_with(".part") || name == "P-1.yaml"), "{names:?}");
 }
 

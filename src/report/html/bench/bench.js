@@ -226,6 +226,8 @@ page.addEventListener("focusin", (event) => {
   const box = boxOf(event);
   if (!box) return;
   last = box;
+  // What is typed next, by hand or by a gauge, takes the place of what stands there.
+  if (event.target.matches("input[type=text]") && !event.target.closest(".trouble") && !isTyped(box)) event.target.select();
   const says = box.querySelector(".says");
   const gauge = gaugeOf.get(unitOf(fieldOf(box)));
   if (!box.dataset.was && gauge && fieldOf(box).dataset.entry === "number") says.textContent = `by ${gauge}`;
@@ -241,7 +243,7 @@ page.addEventListener("change", (event) => {
     for (const box of all(":scope > .value", event.target.closest(".field"))) if (isTyped(box)) grade(box);
     return;
   }
-  const head = event.target.closest(".field.head");
+  const head = event.target.closest(".field.about");
   if (head) headKeep(head);
 });
 page.addEventListener("keydown", (event) => {
@@ -298,7 +300,7 @@ function headKeep(field) {
 }
 
 function headRefused(head, body) {
-  const field = all(".field.head").find((one) => one.dataset.head === head.key);
+  const field = all(".field.about").find((one) => one.dataset.head === head.key);
   const place = field.querySelector(".trouble");
   place.textContent = `${words.not_written} ${body.why}`;
   place.hidden = false;

@@ -3,6 +3,8 @@
 
 use super::frame::{BenchFrame, BenchShop, Here};
 use super::{address, told, words_build as words};
+use crate::judge::{Grade, Told};
+use crate::report::address::encoded;
 use crate::report::html::frame::said;
 use crate::report::html::{bar, words as sheet_words};
 use crate::worksheet::{DerivedLine, EntryKind, Field, Line, ReadingLine, Section, Worksheet};
@@ -37,7 +39,7 @@ pub fn write(sheet: &Worksheet, name: &PageName, shop: BenchShop<'_>) -> String 
             (about(sheet))
             div id="others" { (told::others(sheet)) }
             @for section in &sheet.sections { (part(section)) }
-            section aria-labelledby="together-name" {
+            section id="at-together" aria-labelledby="together-name" {
                 h2 id="together-name" { (sheet_words::capital(sheet_words::TOGETHER)) }
                 div id="together" { (told::together(sheet)) }
             }
@@ -58,11 +60,43 @@ pub(super) fn head(sheet: &Worksheet) -> Markup {
             p { strong { (words::verdict(checked)) } }
             p { (sheet_words::counts(checked)) }
         }
+        @let (wrong, more) = wrong(sheet);
+        @if !wrong.is_empty() {
+            ul class="wrong" {
+                @for (key, told) in wrong { li { a href=(format!("#at-{}", encoded(&key))) { (bar::mark(told.grade)) " " (said(told.message.as_deref().unwrap_or_else(|| told.grade.word()))) } } }
+                @if more > 0 { li { (words::more_wrong(more)) } }
+            }
+        }
         p class="progress" {
             b { (words::taken(sheet.taken, sheet.required)) } " "
             progress max=(sheet.required.max(1)) value=(sheet.taken) aria-label=(words::PROGRESS) {}
         }
     }
+}
+
+/// So many rows that do not pass stand at the head. Common practice: what one screen of a phone shows.
+const MOST_WRONG: usize = 8;
+
+/// The first rows that do not pass for what was measured, each with the place it stands at, and how many more there are.
+fn wrong(sheet: &Worksheet) -> (Vec<(String, &Told)>, usize) {
+    let mut all: Vec<(String, &Told)> = Vec::new();
+    let fails = |told: &&Told| !told.grade.passes() && told.grade != Grade::Unmeasured && !told.advisory;
+    for line in sheet.sections.iter().flat_map(|section| &section.lines) {
+        match line {
+            Line::Reading(line) => {
+                for field in &line.fields {
+                    all.extend(field.told.iter().filter(fails).map(|told| (field.key.clone(), told)));
+                }
+                let key = line.fields.first().map_or("", |field| of_all(&field.key));
+                all.extend(line.told.iter().filter(fails).map(|told| (key.to_owned(), told)));
+            }
+            Line::Derived(line) => all.extend(line.told.iter().filter(fails).map(|told| (line.key.clone(), told))),
+        }
+    }
+    all.extend(sheet.together.iter().filter(fails).map(|told| ("together".to_owned(), told)));
+    let more = all.len().saturating_sub(MOST_WRONG);
+    all.truncate(MOST_WRONG);
+    (all, more)
 }
 
 fn tools(sheet: &Worksheet, name: &PageName) -> Markup {
@@ -87,8 +121,8 @@ fn about(sheet: &Worksheet) -> Markup {
             p class="small" { b { (said(generation)) } ": " (said(description)) }
         }
         div class="heads" {
-            @for head in &sheet.heads {
-                div class="field head" data-head=(head.key) {
+            @for head in sheet.heads.iter().filter(|head| sheet.field(head.key).is_none()) {
+                div class="field about" data-head=(head.key) {
                     label for=(format!("head-{}", head.key)) { (words::head(head.key)) }
                     input type="text" id=(format!("head-{}", head.key)) value=(head.text) data-was=(head.text) autocomplete="off";
                     p class="trouble" hidden {}
@@ -130,7 +164,7 @@ fn reading_line(section: &Section, line: &ReadingLine) -> Markup {
             }
             div class="fields" {
                 @for one in &line.fields { (field(line, one, &name)) }
-                @if line.fields.len() > 1 { div class="told" data-told=(of_all(key)) { (told::rulings(&line.told, &[])) } }
+                @if line.fields.len() > 1 { div class="told" id=(format!("at-{}", of_all(key))) data-told=(of_all(key)) { (told::rulings(&line.told, &[])) } }
             }
         }
     }
@@ -156,7 +190,7 @@ fn field(line: &ReadingLine, field: &Field, name: &str) -> Markup {
                     button type="button" class="more" aria-expanded="false" aria-label=(format!("{}: {}", words::MORE, said(&name))) { (words::MORE) }
                 }
             }
-            div class="told" data-told=(field.key) { (told::rulings(&field.told, &field.findings)) }
+            div class="told" id=(format!("at-{}", field.key)) data-told=(field.key) { (told::rulings(&field.told, &field.findings)) }
         }
     }
 }
@@ -237,7 +271,7 @@ fn derived_line(line: &DerivedLine) -> Markup {
                 h3 { (said(&line.name)) } span class="small" { " " (sheet_words::WORKED_OUT) }
                 details { summary { (words::HOW_CALCULATED) } p class="small formula" { (said(&line.formula)) } p class="small rows" { (said(&line.rows.join("; "))) } }
             }
-            div class="told" data-told=(line.key) { (told::rulings(&line.told, &[])) }
+            div class="told" id=(format!("at-{}", line.key)) data-told=(line.key) { (told::rulings(&line.told, &[])) }
         }
     }
 }

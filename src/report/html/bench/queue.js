@@ -36,6 +36,12 @@ export class Queue {
 
   add(entry) {
     const before = this.waiting(entry.place);
+    const under_way = this.busy && this.entries[0] && this.entries[0].place === entry.place ? this.entries[0] : null;
+    const last = before || under_way;
+    // Enter sends a value, and leaving the box sends it once more.
+    if (last && !entry.all_the_same && JSON.stringify({ ...last.wish.value, was: "" }) === JSON.stringify({ ...entry.wish.value, was: "" }) && entry.wish.value) return undefined;
+    // What is under way stands there by then.
+    if (!before && under_way && under_way.wish.value && entry.wish.value) entry.wish.value.was = under_way.wish.value.text;
     if (before) {
       // What was typed last counts; what stood there when it was first typed stays.
       before.wish = merge(before.wish, entry.wish);

@@ -127,6 +127,10 @@ pub(super) fn taken(taken: usize, required: usize) -> String {
     format!("{taken} of {required} taken")
 }
 
+pub(super) fn more_wrong(more: usize) -> String {
+    format!("and {more} more")
+}
+
 pub(super) fn value(number: usize) -> String {
     format!("value {number}")
 }
