@@ -116,3 +116,168 @@ fn head_of(text: &str) -> String {
     }
     head
 }
+
+/// A pump with a list of readings and a note. Invented.
+fn pump(folder: &Path, record: &str) -> Workshop {
+    let book = "rulebook \"Gear pump\" edition 2026-03-01\n\
+        unit mm = 0.001 m\nunit g = 0.001 kg\nsource sheet \"Works sheet\"\n\
+        part pump {\n    bore : mm, 2 readings or more\n    gap at inlet, outlet : mm\n    mass : g\n    part gear at left, right {\n        tooth : mm\n    }\n}\n\
+        generation small \"small pump\" {\n    smallest of pump.bore limit at least 10 mm { from sheet \"1\" }\n}\n";
+    std::fs::create_dir_all(folder.join("builds")).unwrap();
+    std::fs::write(folder.join("pump.rulebook"), book).unwrap();
+    let gauges = "gauges:\n  bore-1: { uncertainty: 3 um, calibrated: 2026-01-02, due: 2027-01-02 }\n";
+    std::fs::write(folder.join("gauges.yaml"), gauges).unwrap();
+    std::fs::write(folder.join("trochoid.yaml"), "books: [pump.rulebook]\n").unwrap();
+    std::fs::write(folder.join("builds/P-1.yaml"), record).unwrap();
+    let shop = workshop(folder);
+    assert!(shop.shop().is_sound(), "{:?}", shop.shop().findings());
+    shop
+}
+
+const PUMP: &str = "# Invented.\nbuild: P-1\nfinished: 2026-05-08\ngeneration: small\n";
+
+#[test]
+fn each_wish_changes_what_it_names_and_nothing_else() {
+    let papers = tempfile::tempdir().unwrap();
+    let shop = pump(papers.path(), PUMP);
+    let file = papers.path().join("builds/P-1.yaml");
+    let gauge = json!([["gauge", "bore-1"]]);
+    let steps: [(&str, usize, &str, &str, Option<&Value>, u16, &str); 17] = [
+        ("bore", 0, "", "10.04 mm", Some(&gauge), 200, "bore: { value: 10.04 mm, gauge: bore-1 }\n"),
+        // The same gauge for both, then none for the second one.
+        ("bore", 1, "", "10.05 mm", Some(&gauge), 200, "bore: { value: [10.04 mm, 10.05 mm], gauge: bore-1 }\n"),
+        (
+            "bore",
+            1,
+            "10.05 mm",
+            "10.05 mm",
+            Some(&json!([])),
+            200,
+            "bore: [{ value: 10.04 mm, gauge: bore-1 }, 10.05 mm]\n",
+        ),
+        // Nothing where nothing is.
+        ("bore", 2, "", "", None, 200, "bore: [{ value: 10.04 mm, gauge: bore-1 }, 10.05 mm]\n"),
+        ("bore", 2, "", "", Some(&gauge), 200, "bore: [{ value: 10.04 mm, gauge: bore-1 }, 10.05 mm]\n"),
+        (
+            "bore",
+            2,
+            "",
+            "10.06 mm",
+            Some(&gauge),
+            200,
+            "bore: [{ value: 10.04 mm, gauge: bore-1 }, 10.05 mm, { value: 10.06 mm, gauge: bore-1 }]\n",
+        ),
+        (
+            "bore",
+            1,
+            "10.05 mm",
+            "",
+            None,
+            200,
+            "bore: [{ value: 10.04 mm, gauge: bore-1 }, { value: 10.06 mm, gauge: bore-1 }]\n",
+        ),
+        (
+            "bore",
+            0,
+            "10.04 mm",
+            "10.03 mm",
+            None,
+            200,
+            "bore: [{ value: 10.03 mm, gauge: bore-1 }, { value: 10.06 mm, gauge: bore-1 }]\n",
+        ),
+        // Somebody else was here.
+        (
+            "bore",
+            0,
+            "10.04 mm",
+            "10.02 mm",
+            None,
+            409,
+            "bore: [{ value: 10.03 mm, gauge: bore-1 }, { value: 10.06 mm, gauge: bore-1 }]\n",
+        ),
+        // What cannot be read, and what is not there.
+        (
+            "bore",
+            0,
+            "10.03 mm",
+            "10.02 kg",
+            None,
+            422,
+            "bore: [{ value: 10.03 mm, gauge: bore-1 }, { value: 10.06 mm, gauge: bore-1 }]\n",
+        ),
+        (
+            "bore",
+            0,
+            "10.03 mm",
+            "10.02",
+            None,
+            422,
+            "bore: [{ value: 10.03 mm, gauge: bore-1 }, { value: 10.06 mm, gauge: bore-1 }]\n",
+        ),
+        (
+            "bored",
+            0,
+            "",
+            "1 mm",
+            None,
+            422,
+            "bore: [{ value: 10.03 mm, gauge: bore-1 }, { value: 10.06 mm, gauge: bore-1 }]\n",
+        ),
+        (
+            "gear.right.tooth",
+            0,
+            "",
+            "3 mm",
+            None,
+            200,
+            "bore: [{ value: 10.03 mm, gauge: bore-1 }, { value: 10.06 mm, gauge: bore-1 }]\ngear:\n  right:\n    tooth: 3 mm\n",
+        ),
+        (
+            "gear.left.tooth",
+            0,
+            "",
+            "unknown",
+            Some(&json!([["note", "worn: see photo"]])),
+            200,
+            "bore: [{ value: 10.03 mm, gauge: bore-1 }, { value: 10.06 mm, gauge: bore-1 }]\ngear:\n  left:\n    tooth: { value: unknown, note: \"worn: see photo\" }\n  right:\n    tooth: 3 mm\n",
+        ),
+        (
+            "bore",
+            1,
+            "10.06 mm",
+            "",
+            None,
+            200,
+            "bore: [{ value: 10.03 mm, gauge: bore-1 }]\ngear:\n  left:\n    tooth: { value: unknown, note: \"worn: see photo\" }\n  right:\n    tooth: 3 mm\n",
+        ),
+        (
+            "bore",
+            0,
+            "10.03 mm",
+            "",
+            None,
+            200,
+            "bore:\ngear:\n  left:\n    tooth: { value: unknown, note: \"worn: see photo\" }\n  right:\n    tooth: 3 mm\n",
+        ),
+        (
+            "gap.outlet",
+            0,
+            "",
+            "2 mm",
+            None,
+            200,
+            "bore:\ngap:\n  outlet: 2 mm\ngear:\n  left:\n    tooth: { value: unknown, note: \"worn: see photo\" }\n  right:\n    tooth: 3 mm\n",
+        ),
+    ];
+    for (key, item, was, text, says, status, expected) in steps {
+        let mut wish = value("builds/P-1.yaml", key, item, was, text);
+        if let Some(says) = says {
+            wish["wish"]["value"]["says"] = says.clone();
+        }
+        let (graded, _) = post(&shop, "/grade", &wish);
+        let (got, said) = post(&shop, "/keep", &wish);
+        assert_eq!((graded, got), (status, status), "{key} {item} {text}: {said}");
+        assert_eq!(said["kept"], status == 200);
+        assert_eq!(std::fs::read_to_string(&file).unwrap(), format!("{PUMP}{expected}"), "{key} {item} {text}");
+    }
+}

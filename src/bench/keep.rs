@@ -3,7 +3,7 @@
 
 use super::{Answer, Asked, Kind, RecordAt, Workshop};
 use crate::disk::{self, MOST_RECORD_BYTES};
-use crate::finding::{Code, Finding};
+use crate::finding::{Code, Finding, NoteKind};
 use crate::record::Record;
 use crate::report::html::bench::{self, BenchShop, Lost, PageName};
 use crate::shop::Shop;
@@ -152,8 +152,7 @@ fn answer(workshop: &Workshop, asked: &Asked, writes: bool) -> Answer {
         return refused(422, "refused", bench::NOT_JUDGED);
     };
     if let Some((kind, why)) = objection(&before.sheet, &after, &wish, sent.all_the_same) {
-        let fields = bench::differences(&before.sheet, &after);
-        return said(422, &json!({ "kept": false, "reason": kind, "why": why, "verdicts": fields }));
+        return said(422, &json!({ "kept": false, "reason": kind, "why": why }));
     }
     if writes && record.source.text() != before.record.source.text() {
         // Whoever writes with another program in this moment wins nothing and loses nothing: the page asks again.
@@ -187,16 +186,18 @@ fn objection(before: &Worksheet, after: &Worksheet, wish: &Wish, all_the_same: b
             after.others.iter().filter(is_new).collect()
         }
     };
-    let words = |finding: &Finding| match &finding.help {
-        Some(help) => format!("{}; {help}", finding.message),
+    let with = |finding: &Finding, more: Option<&str>| match more {
+        Some(more) => format!("{}; {more}", finding.message),
         None => finding.message.clone(),
     };
     let asked_about = |code: Code| matches!(code, Code::ReadingImplausible | Code::ReadingsDisagree);
     if let Some(finding) = findings.iter().find(|finding| finding.is_error() && !asked_about(finding.code)) {
-        return Some(("refused", words(finding)));
+        return Some(("refused", with(finding, finding.help.as_deref())));
     }
     let unlikely = findings.iter().find(|finding| asked_about(finding.code))?;
-    (!all_the_same).then(|| ("implausible", words(unlikely)))
+    // What to do stands beside it as buttons; what it looks like does not.
+    let slip = unlikely.notes.iter().find(|note| note.kind == NoteKind::Slip).map(|note| note.text.as_str());
+    (!all_the_same).then(|| ("implausible", with(unlikely, slip)))
 }
 
 /// The page of a build or of a loose part.

@@ -85,7 +85,10 @@ pub fn changed(book: &Book, source: &Source, sheet: &Worksheet, wish: &Wish) -> 
                     return Err(NotWritten::NoPlace);
                 }
             }
-            value(field, *item, was, text, says.as_deref())?
+            match value(field, *item, was, text, says.as_deref())? {
+                Some(change) => change,
+                None => return Ok(Edited { text: source.text().to_owned(), span: None }),
+            }
         }
         Wish::Head { key, was, text } => {
             let head = sheet.heads.iter().find(|head| head.key == *key).ok_or(NotWritten::NoPlace)?;
@@ -130,23 +133,25 @@ fn value(
     was: &str,
     text: &str,
     says: Option<&[(String, String)]>,
-) -> Result<Change, NotWritten> {
+) -> Result<Option<Change>, NotWritten> {
     let held = &field.held;
     if held.is_unusual() {
         return Err(NotWritten::Refused(wording::UNUSUAL.into()));
     }
     let now = held.items.get(item);
     agrees(now.map_or("", |item| item.text.as_str()), was, text)?;
-    let set =
-        |way: &[Step], value: Written| Change::Set { path: field.path.iter().chain(way).cloned().collect(), value };
+    let set = |way: &[Step], value: Written| {
+        Some(Change::Set { path: field.path.iter().chain(way).cloned().collect(), value })
+    };
     if let Some(now) = now
         && !text.is_empty()
         && says.is_none_or(|says| now.says == says)
     {
         return Ok(set(&now.way, Written::from(text)));
     }
-    if now.is_none() && text.is_empty() && says.is_none() {
-        return Ok(set(&[], Written::Nothing));
+    // Nothing is there, and nothing is wanted.
+    if now.is_none() && text.is_empty() && (says.is_none_or(<[_]>::is_empty) || !held.items.is_empty()) {
+        return Ok(None);
     }
     let mut items = held.items.clone();
     let own = says.map(<[_]>::to_vec);
@@ -176,7 +181,7 @@ fn value(
         return Ok(set(&[Step::from("value")], Written::Nothing));
     }
     if held.form == Form::List && text.is_empty() && !items.is_empty() {
-        return Ok(Change::Remove { path: field.path.iter().cloned().chain([Step::Item(item)]).collect() });
+        return Ok(Some(Change::Remove { path: field.path.iter().cloned().chain([Step::Item(item)]).collect() }));
     }
     Ok(set(&[], written(&items)))
 }

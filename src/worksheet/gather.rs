@@ -7,14 +7,17 @@ use crate::blank::{self, Blank, Entry, blank, blank_part};
 use crate::book::{Book, Characteristic, Kind, Origin};
 use crate::finding::Finding;
 use crate::judge::{GradeSet, Told};
-use crate::quantity::Date;
+use crate::quantity::{Date, Unit};
 use crate::record::edit::Step;
 use crate::record::{Node, Record};
 use crate::shop::{Ask, Checked, Shop};
 use std::collections::BTreeMap;
 
 /// So many units are offered beside the book's own. Common practice: more do not fit beside an input on a phone.
-const MOST_UNITS: usize = 4;
+const MOST_UNITS: usize = 3;
+
+/// And none that is more than a hundred times as large or small, in powers of ten. Common practice.
+const FARTHEST: f64 = 2.0;
 
 /// What a record says about itself at its top, for builds and for loose parts.
 const HEADS: [&str; 3] = ["finished", "serial", "notes"];
@@ -249,14 +252,18 @@ fn entry_kind(book: &Book, characteristic: &Characteristic) -> EntryKind {
         Kind::Quantity(dimension) => {
             let own = characteristic.unit.as_ref().filter(|unit| !unit.symbol.is_empty());
             let Some(own) = own else { return EntryKind::Number(Vec::new()) };
-            let others = book.units.of_dimension(dimension).filter(|unit| unit.measures_as(own));
+            // Units of about its size: nobody writes the width of a part in kilometres.
+            let size = |unit: &&Unit| own.decimal(&unit.size).parse::<f64>().ok().map(|size| size.log10().abs());
+            let mut others: Vec<(f64, String)> = book
+                .units
+                .of_dimension(dimension)
+                .filter(|unit| unit.zero.is_some() == own.zero.is_some())
+                .filter_map(|unit| Some((size(&unit)?, unit.symbol.to_string())))
+                .filter(|(size, name)| *size <= FARTHEST && !name.is_empty() && *name != *own.symbol)
+                .collect();
+            others.sort_by(|(one, _), (other, _)| one.total_cmp(other));
             let mut names = vec![own.symbol.to_string()];
-            for unit in others {
-                let name = unit.symbol.to_string();
-                if names.len() <= MOST_UNITS && !name.is_empty() && !names.contains(&name) {
-                    names.push(name);
-                }
-            }
+            names.extend(others.into_iter().map(|(_, name)| name).take(MOST_UNITS));
             EntryKind::Number(names)
         }
     }

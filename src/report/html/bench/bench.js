@@ -75,6 +75,7 @@ function settled(entry, { status: code, body }) {
   } else if (box && body.reason === "changed") {
     both(box, entry, body);
   } else if (box && body.reason === "implausible") {
+    restore();
     unlikely(box, entry, body);
   } else if (box) {
     tell(box, null, `${words.not_written} ${body.why}`);
@@ -145,7 +146,24 @@ function apply(body) {
   if (!template("still").hidden) stillOpen();
 }
 
+// What a page showed before somebody typed: it is shown again if they leave it at that.
+const keptMarkup = new Map();
+function preview(changed) {
+  restore();
+  for (const [key, markup] of Object.entries(changed || {})) {
+    const place = all(".told[data-told]").find((one) => one.dataset.told === key);
+    if (!place) continue;
+    keptMarkup.set(place, place.innerHTML);
+    place.innerHTML = markup;
+  }
+}
+function restore() {
+  for (const [place, markup] of keptMarkup) place.innerHTML = markup;
+  keptMarkup.clear();
+}
+
 function verdicts(changed) {
+  restore();
   for (const [key, markup] of Object.entries(changed || {})) {
     const place = all(".told[data-told]").find((one) => one.dataset.told === key);
     if (place && place.innerHTML !== markup) place.innerHTML = markup;
@@ -180,15 +198,19 @@ function keep(box, { was = box.dataset.was || "", text = textOf(box), says, allT
 
 function leave(box) {
   clearTimeout(box.timer);
-  if (isTyped(box)) keep(box);
-  else hush(box);
+  if (isTyped(box)) return keep(box);
+  hush(box);
+  return restore();
 }
 
 let asking = null;
 function grade(box) {
   clearTimeout(box.timer);
   box.timer = setTimeout(async () => {
-    if (!isTyped(box)) return hush(box);
+    if (!isTyped(box)) {
+      restore();
+      return hush(box);
+    }
     if (asking) asking.abort();
     asking = new AbortController();
     const text = textOf(box);
@@ -196,7 +218,7 @@ function grade(box) {
     try {
       const answer = await post("/grade", sent(wish), asking.signal);
       if (textOf(box) !== text || !isTyped(box) || !answer.body) return undefined;
-      verdicts(answer.body.verdicts);
+      preview(answer.body.verdicts);
       if (answer.status === 200 || answer.body.reason === "changed") hush(box);
       else tell(box, null, answer.body.why);
     } catch {
@@ -220,21 +242,21 @@ const boxOf = (event) => event.target.closest(".field[data-key] > .value");
 
 page.addEventListener("input", (event) => {
   const box = boxOf(event);
-  if (box && event.target.closest(".trouble") === null) grade(box);
+  if (box && event.target.closest(".objection") === null) grade(box);
 });
 page.addEventListener("focusin", (event) => {
   const box = boxOf(event);
   if (!box) return;
   last = box;
   // What is typed next, by hand or by a gauge, takes the place of what stands there.
-  if (event.target.matches("input[type=text]") && !event.target.closest(".trouble") && !isTyped(box)) event.target.select();
+  if (event.target.matches("input[type=text]") && !event.target.closest(".objection") && !isTyped(box)) event.target.select();
   const says = box.querySelector(".says");
   const gauge = gaugeOf.get(unitOf(fieldOf(box)));
   if (!box.dataset.was && gauge && fieldOf(box).dataset.entry === "number") says.textContent = `by ${gauge}`;
 });
 page.addEventListener("focusout", (event) => {
   const box = boxOf(event);
-  if (!box || box.contains(event.relatedTarget) || event.target.closest(".trouble")) return;
+  if (!box || box.contains(event.relatedTarget) || event.target.closest(".objection")) return;
   if (!box.dataset.was) box.querySelector(".says").textContent = "";
   leave(box);
 });
@@ -248,7 +270,7 @@ page.addEventListener("change", (event) => {
 });
 page.addEventListener("keydown", (event) => {
   const box = boxOf(event);
-  if (!box || event.target.closest(".trouble")) return;
+  if (!box || event.target.closest(".objection")) return;
   if (event.key === "Enter") {
     event.preventDefault();
     leave(box);
@@ -301,7 +323,7 @@ function headKeep(field) {
 
 function headRefused(head, body) {
   const field = all(".field.about").find((one) => one.dataset.head === head.key);
-  const place = field.querySelector(".trouble");
+  const place = field.querySelector(".objection");
   place.textContent = `${words.not_written} ${body.why}`;
   place.hidden = false;
   if (body.reason === "changed") field.querySelector("input").dataset.was = body.theirs;
@@ -321,10 +343,10 @@ if (concede) {
 }
 function concessionKept() {
   concede.reset();
-  concede.querySelector(".trouble").hidden = true;
+  concede.querySelector(".objection").hidden = true;
 }
 function concessionRefused(why) {
-  const place = concede.querySelector(".trouble");
+  const place = concede.querySelector(".objection");
   place.textContent = `${words.not_written} ${why}`;
   place.hidden = false;
 }

@@ -125,7 +125,7 @@ fn about(sheet: &Worksheet) -> Markup {
                 div class="field about" data-head=(head.key) {
                     label for=(format!("head-{}", head.key)) { (words::head(head.key)) }
                     input type="text" id=(format!("head-{}", head.key)) value=(head.text) data-was=(head.text) autocomplete="off";
-                    p class="trouble" hidden {}
+                    p class="objection" hidden {}
                 }
             }
         }
@@ -239,7 +239,7 @@ fn value_box(line: &ReadingLine, field: &Field, item: usize, name: &str) -> Mark
                 },
             }
             p class="says small" { (told::says(says)) }
-            div class="trouble" hidden {}
+            div class="objection" hidden {}
         }
     }
 }
@@ -295,7 +295,7 @@ fn concessions(sheet: &Worksheet) -> Markup {
                 form {
                     p class="small" { (words::CONCEDE_HOW) }
                     (input("row", row, "text")) (input("because", because, "text")) (input("by", by, "text")) (input("until", until, "date"))
-                    p class="trouble" role="alert" hidden {}
+                    p class="objection" role="alert" hidden {}
                     button class="first" { (words::SIGN) }
                 }
             }

@@ -36,8 +36,7 @@ pub fn changes(before: &Worksheet, after: &Worksheet, kept: bool) -> Value {
 }
 
 /// The verdicts that changed, each as it stands under its inputs.
-#[must_use]
-pub fn differences(before: &Worksheet, after: &Worksheet) -> Value {
+fn differences(before: &Worksheet, after: &Worksheet) -> Value {
     let (old, new) = (verdicts(before), verdicts(after));
     let known: std::collections::BTreeMap<&str, &str> =
         old.iter().map(|(key, text)| (key.as_str(), text.as_str())).collect();

@@ -110,7 +110,7 @@ export function update(field, items) {
 
 // What is wrong with what is typed, beside it.
 export function tell(box, template, why) {
-  const place = box.querySelector(".trouble");
+  const place = box.querySelector(".objection");
   place.replaceChildren(template ? template.content.cloneNode(true) : document.createElement("p"));
   const line = place.querySelector(".why") || place.firstElementChild;
   line.textContent = why;
@@ -121,7 +121,7 @@ export function tell(box, template, why) {
 }
 
 export function hush(box) {
-  const place = box.querySelector(".trouble");
+  const place = box.querySelector(".objection");
   place.hidden = true;
   place.replaceChildren();
   box.classList.remove("refused");

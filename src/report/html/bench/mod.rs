@@ -17,7 +17,7 @@ mod words_pair;
 
 pub use build::{PageName, write as build};
 pub use builds::{Begun, Builds, write as builds};
-pub use changes::{changes, differences};
+pub use changes::changes;
 pub use files::{File, FileKind, file};
 pub use frame::BenchShop;
 pub use lines::{BuildLine, PartLine, Standing};

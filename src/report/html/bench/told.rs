@@ -11,8 +11,11 @@ use maud::{Markup, html};
 
 /// The rulings on a value, then what was found about how it is written.
 pub(super) fn rulings(list: &[Told], findings: &[Finding]) -> Markup {
+    // Rows that lack a reading all say the same.
+    let lacking = list.iter().filter(|told| told.grade == Grade::Unmeasured).min_by_key(|told| told.advisory);
     html! {
-        @for told in list { (ruling(told, false)) }
+        @for told in list.iter().filter(|told| told.grade != Grade::Unmeasured) { (ruling(told, false)) }
+        @if let Some(told) = lacking { (ruling(told, false)) }
         @if !findings.is_empty() { ul class="findings" { @for one in findings { (sheet::finding(one)) } } }
     }
 }
