@@ -9,6 +9,7 @@
 )]
 
 mod bad_input;
+mod bench_door;
 mod blank;
 mod by_eye;
 mod cases;
