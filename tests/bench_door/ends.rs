@@ -22,7 +22,7 @@ fn a_shop_that_cannot_be_opened_is_told() {
     std::fs::write(folder.path().join("books/pump.rulebook"), "rulebook \"Pump\" edition 2026-03-01\nunit mm = \n")
         .unwrap();
     let (status, said) = Bench::of(folder.path(), &["--port", "0"]).err().unwrap();
-    assert!(status == 2 && said.contains("pump.rulebook") && said.contains("error"), "{said}");
+    assert!(status == 2 && said.contains("pump.rulebook:2:") && said.contains("text-unexpected"), "{said}");
 }
 
 #[test]

@@ -163,7 +163,7 @@ async fn run(
     tell: Tell,
 ) -> Result<(), NoDoor> {
     let mut told_to_end = pin!(told_to_end().map_err(NoDoor::System)?);
-    let Listening { listeners, port, network } = listen::listen(&options).await?;
+    let Listening { listeners, port, network } = listen::listen(&options)?;
     let code = match options.network {
         Some(_) => Some(chance::code().map_err(|error| NoDoor::System(io::Error::other(error)))?),
         None => None,
