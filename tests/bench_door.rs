@@ -25,15 +25,19 @@ const POLICY: &str = "default-src 'none'; style-src 'self'; script-src 'self'; i
 /// A shop with one build, in a folder that goes when the test ends.
 fn shop() -> tempfile::TempDir {
     let folder = tempfile::tempdir().unwrap();
+    put_shop(folder.path());
+    folder
+}
+
+fn put_shop(folder: &Path) {
     let put = |name: &str, text: &str| {
-        let path = folder.path().join(name);
+        let path = folder.join(name);
         std::fs::create_dir_all(path.parent().unwrap()).unwrap();
         std::fs::write(path, text).unwrap();
     };
     put("trochoid.yaml", "shop: Lapwing Pumps\nbooks: [books/]\n");
     put("books/pump.rulebook", crate::cli::BOOK);
     put("builds/P-1.yaml", RECORD);
-    folder
 }
 
 const RECORD: &str = "build: P-1\ngeneration: small\npump:\n  vane: 3.00 mm\n  slot: 3.08 mm\n";

@@ -1,8 +1,11 @@
 //! How it begins and ends: ports, folders and books that are not right, signals, requests under way.
 
-use super::{Bench, Reply, shop};
-use std::io::{Read, Write};
+use super::{Bench, Reply, connect, shop};
+use assert_cmd::cargo::cargo_bin;
+use std::io::{BufRead, BufReader, Read, Write};
 use std::net::{Ipv4Addr, TcpListener};
+use std::process::{Command, Stdio};
+use std::time::Duration;
 
 #[test]
 fn it_says_where_it_is() {
@@ -85,9 +88,29 @@ fn signals_end_it_with_0_and_requests_under_way_first() {
 }
 
 #[test]
-fn a_closed_standard_output_does_not_end_it() {
-    let mut bench = Bench::open(&["--network"]);
-    bench.says("Code for the next device");
-    bench.keys = None;
-    bench.is_well();
+fn it_goes_on_where_nobody_reads_what_it_says() {
+    let folder = shop();
+    let mut child = Command::new(cargo_bin("trochoid"))
+        .arg("bench")
+        .arg(folder.path())
+        .args(["--port", "0", "--network"])
+        .stdin(Stdio::piped())
+        .stdout(Stdio::piped())
+        .spawn()
+        .unwrap();
+    let mut lines = BufReader::new(child.stdout.take().unwrap());
+    let mut first = String::new();
+    lines.read_line(&mut first).unwrap();
+    let port: u16 = first.trim().trim_end_matches('/').rsplit_once(':').unwrap().1.parse().unwrap();
+    drop(lines);
+    // It has to say something, and then the end of what is typed comes.
+    writeln!(child.stdin.take().unwrap(), "n").unwrap();
+    let request = format!("GET / HTTP/1.1\r\nHost: localhost:{port}\r\nConnection: close\r\n\r\n");
+    for _ in 0..3 {
+        assert_eq!(Reply::to(connect((Ipv4Addr::LOCALHOST, port).into()), request.as_bytes()).status, 200);
+        std::thread::sleep(Duration::from_millis(200));
+    }
+    assert_eq!(child.try_wait().unwrap(), None);
+    child.kill().unwrap();
+    child.wait().unwrap();
 }

@@ -1,6 +1,7 @@
 //! Pages of others: a name rebound to this machine, and everything a hostile page in another tab can make a browser send.
 
 use super::{Bench, Reply};
+use std::net::{Ipv6Addr, TcpListener, TcpStream};
 
 #[test]
 fn only_a_served_address_is_answered() {
@@ -27,6 +28,14 @@ fn only_a_served_address_is_answered() {
     assert_eq!(of(&format!("Host: localhost:{port}\r\nHost: evil.example\r\n")).status, 400);
     let old = format!("GET / HTTP/1.0\r\nHost: localhost:{port}\r\n\r\n");
     assert_eq!(Reply::to(bench.connect(), old.as_bytes()).status, 400);
+    match TcpStream::connect((Ipv6Addr::LOCALHOST, port)) {
+        Ok(stream) => {
+            let request = format!("GET / HTTP/1.1\r\n{}\r\n", bench.own());
+            assert_eq!(Reply::to(stream, request.as_bytes()).status, 200);
+        }
+        // A bench that does not listen there is a fault only where a program can.
+        Err(error) => assert!(TcpListener::bind((Ipv6Addr::LOCALHOST, 0)).is_err(), "{error}"),
+    }
     bench.is_well();
 }
 

@@ -1,11 +1,14 @@
 //! Paths that try to leave the shop's folder, and targets in every form.
 
-use super::{Bench, Reply};
+use super::{Bench, RECORD, Reply, put_shop};
 
 #[test]
 fn no_path_leaves_the_folder() {
-    let mut bench = Bench::open(&[]);
-    let secret = bench.shop().parent().unwrap().join("outside-of-the-shop.yaml");
+    let whole = tempfile::tempdir().unwrap();
+    let inner = whole.path().join("shop");
+    put_shop(&inner);
+    std::fs::write(whole.path().join("outside.yaml"), format!("{RECORD}# root: not for anybody\n")).unwrap();
+    let mut bench = Bench::of(&inner, &["--port", "0"]).unwrap();
     let up = [
         "..",
         "%2e%2e",
@@ -30,17 +33,23 @@ fn no_path_leaves_the_folder() {
     ];
     for way in up {
         for first in ["build", "file", "photo", "part", "sheet", "x"] {
-            for last in ["", "/etc/passwd", "/outside-of-the-shop.yaml", "/trochoid.yaml"] {
+            for last in ["", "/etc/passwd", "/outside.yaml", "/trochoid.yaml"] {
                 let reply = bench.ask(&format!("GET /{first}/{way}{last}"), "", b"");
                 assert!(matches!(reply.status, 400 | 404), "/{first}/{way}{last}: {}", reply.status);
                 assert!(!reply.text().contains("root:"), "{}", reply.text());
             }
         }
     }
-    assert!(!secret.exists());
-    for name in
-        ["/etc/passwd", "..%2f..%2fetc%2fpasswd", "../trochoid.yaml", "builds/../trochoid.yaml", "", "%00", "builds"]
-    {
+    for name in [
+        "/etc/passwd",
+        "..%2f..%2fetc%2fpasswd",
+        "../outside.yaml",
+        "../trochoid.yaml",
+        "builds/../trochoid.yaml",
+        "",
+        "%00",
+        "builds",
+    ] {
         let reply = bench.ask(&format!("GET /events?record={name}"), "", b"");
         assert_eq!(reply.status, 404, "{name}");
     }
@@ -58,7 +67,6 @@ fn targets_in_every_form() {
     assert_eq!(bench.ask("GET /?", "", b"").status, 200);
     assert!(matches!(bench.ask("CONNECT localhost:1", "", b"").status, 400 | 405));
     assert!(matches!(bench.ask("OPTIONS *", "", b"").status, 400 | 405));
-    assert!(matches!(bench.ask("GET *", "", b"").status, 400 | 404 | 200));
     assert_eq!(bench.ask("GET nothing", "", b"").status, 421, "a name without a path");
     assert_eq!(bench.ask("GET /\u{1}", "", b"").status, 400);
     let long = format!("GET /{}", "a".repeat(12_000));
