@@ -12,6 +12,7 @@ mod bad_input;
 mod bench_lasting;
 mod bench_page;
 mod bench_pages;
+mod bench_door;
 mod blank;
 mod by_eye;
 mod cases;

@@ -117,9 +117,10 @@ fn faults(room: &str, text: &str) -> Vec<String> {
     let tests = text.find("#[cfg(test)]\nmod tests {").unwrap_or(text.len());
     let code: Vec<&str> = text[..tests].lines().filter(|line| !line.trim_start().starts_with("//")).collect();
     for (name, rooms) in OUTSIDE {
-        // `std::time` is not the crate `time`.
-        let of_std = format!("std::{name}::");
-        let used = code.iter().any(|line| line.replace(&of_std, "").contains(&format!("{name}::")));
+        // `std::time` and `tokio::time` are not the crate `time`.
+        let of_others = ["std", "tokio"].map(|other| format!("{other}::{name}::"));
+        let alone = |line: &str| of_others.iter().fold(line.to_owned(), |line, other| line.replace(other, ""));
+        let used = code.iter().any(|line| alone(line).contains(&format!("{name}::")));
         if used && !rooms.contains(&room) {
             faults.push(format!("{room} uses the crate {name}"));
         }
@@ -165,6 +166,8 @@ fn a_file_that_breaks_the_plan_is_found_out() {
     assert_eq!(faults("book", "use crate::text::Span;\n").len(), 1);
     assert_eq!(faults("book", &format!("//! Books.\n{}", "\n".repeat(MOST_LINES))).len(), 1);
     assert!(faults("book", "//! Books.\n// crate::judge is above us\nuse crate::text::Span;\n").is_empty());
+    assert!(faults("bench", "//! Serves.\nuse std::time::Instant; use tokio::time::sleep;\n").is_empty());
+    assert_eq!(faults("bench", "//! Serves.\nuse time::Date;\n").len(), 1);
     assert!(faults("disk", "//! Files.\nuse crate::finding::Finding; use std::fs;\n").is_empty());
 }
 

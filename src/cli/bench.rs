@@ -68,7 +68,7 @@ pub(super) fn run(asked: &Bench) -> io::Result<u8> {
     if !shop.is_sound() {
         return Ok(COULD_NOT);
     }
-    let name = shop.name.clone().unwrap_or_else(|| words::unnamed(&disk::from_here(&asked.shop)));
+    let name = shop.name.clone().unwrap_or_else(|| words::unnamed(&disk::settled(&asked.shop)));
     let is_read_only = asked.read_only;
     let options = Options {
         port: asked.port,

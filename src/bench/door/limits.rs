@@ -41,6 +41,10 @@ pub(super) const TAKEN_WITHIN: Duration = Duration::from_secs(120);
 /// and their event streams. Half of the 1,024 files a process may usually have open.
 pub(super) const MOST_CONNECTIONS: usize = 512;
 
+/// The most connections that the operating system holds until they are let in. With fewer a burst of them makes everybody wait
+/// a second, the time after which a lost beginning is sent again (RFC 6298, 2.1). Common practice.
+pub(super) const MOST_AT_THE_GATE: u32 = 4096;
+
 /// The most event streams: fifty devices with four pages each. Common practice.
 pub(super) const MOST_STREAMS: usize = 200;
 

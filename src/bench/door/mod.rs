@@ -106,6 +106,24 @@ struct Door {
 }
 
 impl Door {
+    /// A door nobody has come to yet. With a code devices of the network may be paired.
+    fn new(workshop: Arc<Workshop>, code: Option<&str>, (port, network): (u16, Option<IpAddr>), tell: Tell) -> Door {
+        Door {
+            workshop,
+            pairing: code.map(|code| Mutex::new(Pairing::new(code))),
+            port,
+            network,
+            crowd: Crowd::new(MOST_CONNECTIONS),
+            streams: Crowd::new(MOST_STREAMS),
+            handlers: Arc::new(Semaphore::new(MOST_HANDLERS)),
+            looks: Semaphore::new(MOST_LOOKS),
+            body_bytes: Semaphore::new(MOST_BODY_BYTES_AT_ONCE),
+            ends: watch::Sender::new(false),
+            started: (Instant::now(), SystemTime::now()),
+            tell,
+        }
+    }
+
     /// Since the start, also while the machine slept: what is paired for a day is not paired for two.
     fn now(&self) -> Duration {
         self.started.0.elapsed().max(self.started.1.elapsed().unwrap_or_default())
@@ -163,25 +181,12 @@ async fn run(
     tell: Tell,
 ) -> Result<(), NoDoor> {
     let mut told_to_end = pin!(told_to_end().map_err(NoDoor::System)?);
-    let Listening { listeners, port, network } = listen::listen(&options).await?;
+    let Listening { listeners, port, network } = listen::listen(&options)?;
     let code = match options.network {
         Some(_) => Some(chance::code().map_err(|error| NoDoor::System(io::Error::other(error)))?),
         None => None,
     };
-    let door = Arc::new(Door {
-        workshop,
-        pairing: code.as_deref().map(|code| Mutex::new(Pairing::new(code))),
-        port,
-        network,
-        crowd: Crowd::new(MOST_CONNECTIONS),
-        streams: Crowd::new(MOST_STREAMS),
-        handlers: Arc::new(Semaphore::new(MOST_HANDLERS)),
-        looks: Semaphore::new(MOST_LOOKS),
-        body_bytes: Semaphore::new(MOST_BODY_BYTES_AT_ONCE),
-        ends: watch::Sender::new(false),
-        started: (Instant::now(), SystemTime::now()),
-        tell,
-    });
+    let door = Arc::new(Door::new(workshop, code.as_deref(), (port, network), tell));
     let mut addresses = vec![format!("http://localhost:{port}/")];
     addresses.extend(network.map(|address| format!("http://{}/", SocketAddr::new(address, port))));
     (door.tell)(Notice::Open(addresses));

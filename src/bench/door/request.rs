@@ -176,3 +176,57 @@ async fn events(door: &Arc<Door>, head: &Parts, asked: Asked) -> Outcome {
         None => Outcome::Whole(sentence(500, words::FAILED).into()),
     }
 }
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used, clippy::panic, reason = "a test may stop at the first surprise")]
+
+    use super::*;
+    use crate::bench::Workshop;
+    use std::sync::atomic::{AtomicBool, Ordering};
+    use std::time::Duration;
+
+    fn door(folder: &std::path::Path) -> Arc<Door> {
+        let workshop = Workshop::new(folder, None, false, || None);
+        Arc::new(Door::new(Arc::new(workshop), None, (8654, None), Box::new(|_| {})))
+    }
+
+    #[test]
+    fn a_fault_of_the_program_is_one_answer() {
+        let folder = tempfile::tempdir().unwrap();
+        let door = door(folder.path());
+        let runtime = tokio::runtime::Runtime::new().unwrap();
+        runtime.block_on(async {
+            // More often than there are places for handlers: none is lost.
+            for _ in 0..20 {
+                let answer = handled(&door, |_| panic!("a fault")).await;
+                assert_eq!((answer.status, answer.body), (500, words::FAILED.as_bytes().to_vec()));
+            }
+            assert_eq!(handled(&door, |_| sentence(200, "well")).await.status, 200);
+        });
+    }
+
+    #[test]
+    fn what_was_begun_is_finished() {
+        let folder = tempfile::tempdir().unwrap();
+        let door = door(folder.path());
+        let is_written = Arc::new(AtomicBool::new(false));
+        let runtime = tokio::runtime::Runtime::new().unwrap();
+        let (begun, has_begun) = std::sync::mpsc::channel();
+        let written = is_written.clone();
+        let asked = runtime.spawn(async move {
+            let answer = handled(&door, move |_| {
+                begun.send(()).unwrap();
+                std::thread::sleep(Duration::from_millis(300));
+                written.store(true, Ordering::SeqCst);
+                sentence(200, "")
+            });
+            answer.await
+        });
+        has_begun.recv().unwrap();
+        // Whoever asked is gone, and the program ends.
+        asked.abort();
+        drop(runtime);
+        assert!(is_written.load(Ordering::SeqCst));
+    }
+}
