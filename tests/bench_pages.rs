@@ -60,8 +60,18 @@ fn text(element: ElementRef<'_>) -> String {
 const BROWSERS: [&str; 3] = ["/usr/bin/chromium", "/usr/bin/chromium-browser", "/snap/bin/chromium"];
 
 /// The pages that are opened in a browser: a name and an address, and whether every key on it is pressed.
-const OPENED: &[(&str, &str, bool)] =
-    &[("builds", "/", true), ("found", "/?find=light_2mm", true), ("lost", "/nowhere", false)];
+const OPENED: &[(&str, &str, bool)] = &[
+    ("builds", "/", true),
+    ("found", "/?find=light_2mm", true),
+    ("new", "/?new=light_2mm", true),
+    ("which", "/which", true),
+    ("which-some", "/which?rotor.pocket=machined", true),
+    ("which-none", "/which?rotor.pocket=machined&rotor.casting=?", false),
+    ("rules", "/rules", true),
+    ("rules-one", "/rules/kestrel_boosted", false),
+    ("gauges", "/gauges", false),
+    ("lost", "/nowhere", false),
+];
 
 #[test]
 #[ignore = "needs Chromium and Node: .ci/run installs both"]

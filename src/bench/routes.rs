@@ -9,6 +9,10 @@ pub fn answer(workshop: &Workshop, asked: &Asked) -> Answer {
     match (asked.method, steps.as_slice()) {
         (Method::Get, []) => pages::builds(workshop, asked, None),
         (Method::Post, ["new"]) => pages::begin(workshop, asked),
+        (Method::Get, ["which"]) => pages::which(workshop, asked),
+        (Method::Get, ["rules"]) => pages::rule_list(workshop),
+        (Method::Get, ["rules", generation]) => pages::rules(workshop, generation),
+        (Method::Get, ["gauges"]) => pages::gauges(workshop),
         (Method::Get, ["file", name]) => pages::file(name),
         _ => pages::lost(workshop, pages::words::NO_SUCH_PAGE),
     }

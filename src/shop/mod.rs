@@ -201,6 +201,12 @@ impl Shop {
         self.gauges.as_ref()?.source.as_ref()
     }
 
+    /// The gauges it lists, each as its calibration in force on a day left it.
+    #[must_use]
+    pub fn gauges_on(&self, day: Option<Date>) -> Vec<&bind::Gauge> {
+        self.own_gauges().map(|gauges| gauges.on(day).collect()).unwrap_or_default()
+    }
+
     /// Its gauges, for what binds readings.
     fn own_gauges(&self) -> Option<&Gauges> {
         self.gauges.as_ref().map(|listed| &listed.gauges)

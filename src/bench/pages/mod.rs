@@ -2,13 +2,19 @@
 
 mod begin;
 mod builds;
+mod gauges;
 mod judged;
+mod rules;
+mod which;
 pub(super) mod words;
 
 pub(super) use begin::begin;
 pub(super) use builds::builds;
+pub(super) use gauges::gauges;
 pub(super) use judged::Judged;
 use judged::JudgedRecord;
+pub(super) use rules::{rule_list, rules};
+pub(super) use which::which;
 
 use super::{Answer, Kind, Workshop};
 use crate::report::html::bench::{self, BenchShop, FileKind, Lost};

@@ -5,12 +5,18 @@ pub mod address;
 mod builds;
 mod files;
 mod frame;
+mod gauges;
 mod lines;
 mod lost;
+mod rules;
+mod which;
 mod words;
 
 pub use builds::{Begun, Builds, write as builds};
 pub use files::{File, FileKind, file};
 pub use frame::BenchShop;
+pub use gauges::{GaugeLine, Gauges, write as gauges};
 pub use lines::{BuildLine, PartLine, Standing};
 pub use lost::{Lost, write as lost};
+pub use rules::{RuleList, Rules, list as rule_list, write as rules};
+pub use which::{CANNOT_TELL, Which, write as which};
