@@ -42,13 +42,7 @@ pub fn text(matched: &Matched, look: Look) -> String {
         let said = format!("the shelf could not be read whole, so this may be incomplete: {files}");
         ink::wrapped(&mut out, "", 0, &said, look.width);
     }
-    let last = match (&matched.least, matched.proved, matched.sets.is_empty()) {
-        (Some(least), _, _) => wording_match::least(least, matched.sets.len()),
-        (None, true, false) => PROVED.to_owned(),
-        (None, true, true) => NONE.to_owned(),
-        (None, false, true) => NOTHING_PROVED.to_owned(),
-        (None, false, false) => NOT_PROVED.to_owned(),
-    };
+    let last = last(matched);
     if let Some(bound) = &matched.bound {
         ink::wrapped(&mut out, "", 0, bound, look.width);
     }
@@ -56,15 +50,26 @@ pub fn text(matched: &Matched, look: Look) -> String {
     out
 }
 
-const NOTHING_YET: &str = "no set was found in the time there was";
+pub(super) const NOTHING_YET: &str = "no set was found in the time there was";
 
-const NOTHING_GOES: &str = "nothing goes together";
+pub(super) const NOTHING_GOES: &str = "nothing goes together";
 
-const NEAREST: &str = "the nearest miss";
+pub(super) const NEAREST: &str = "the nearest miss";
 const PROVED: &str = "every set was compared: no better one exists";
 const NONE: &str = "every set was compared: none passes";
 const NOTHING_PROVED: &str = "it is not proved that nothing goes together";
 const NOT_PROVED: &str = "this is the best found so far; it is not proved that no better one exists";
+
+/// What the search proved.
+pub(super) fn last(matched: &Matched) -> String {
+    match (&matched.least, matched.proved, matched.sets.is_empty()) {
+        (Some(least), _, _) => wording_match::least(least, matched.sets.len()),
+        (None, true, false) => PROVED.to_owned(),
+        (None, true, true) => NONE.to_owned(),
+        (None, false, true) => NOTHING_PROVED.to_owned(),
+        (None, false, false) => NOT_PROVED.to_owned(),
+    }
+}
 
 fn conflict_text(out: &mut String, conflict: &Conflict, look: Look) {
     for (number, line) in wording_match::conflict(conflict).iter().enumerate() {
@@ -85,21 +90,7 @@ fn set_text(out: &mut String, set: &MatchSet, head: &str, look: Look) {
     let column = 2 + head.len() + word.len() + 2;
     ink::wrapped(out, &begin, column, &parts.join(", "), look.width);
     let inside = " ".repeat(4);
-    let mut rows = wording::number_of(set.rows, "row");
-    if set.worn > 0 {
-        rows.push_str(&format!(", {} worn", set.worn));
-    }
-    if set.advisory > 0 {
-        rows.push_str(&format!(", {} unverified not good", set.advisory));
-    }
-    if set.waiting > 0 {
-        rows.push_str(&format!(
-            "; {} {} for other parts or readings",
-            set.waiting,
-            if set.waiting == 1 { "waits" } else { "wait" }
-        ));
-    }
-    ink::wrapped(out, &inside, 4, &rows, look.width);
+    ink::wrapped(out, &inside, 4, &rows_of(set), look.width);
     if !set.needs.is_empty() {
         ink::wrapped(out, &format!("{inside}needs: "), 11, &set.needs.join(", "), look.width);
     }
@@ -116,8 +107,27 @@ fn set_text(out: &mut String, set: &MatchSet, head: &str, look: Look) {
     }
 }
 
+/// "12 rows, 1 worn; 3 wait for other parts or readings".
+pub(super) fn rows_of(set: &MatchSet) -> String {
+    let mut rows = wording::number_of(set.rows, "row");
+    if set.worn > 0 {
+        rows.push_str(&format!(", {} worn", set.worn));
+    }
+    if set.advisory > 0 {
+        rows.push_str(&format!(", {} unverified not good", set.advisory));
+    }
+    if set.waiting > 0 {
+        rows.push_str(&format!(
+            "; {} {} for other parts or readings",
+            set.waiting,
+            if set.waiting == 1 { "waits" } else { "wait" }
+        ));
+    }
+    rows
+}
+
 /// The parts of one reason together: the reason, then their tags.
-fn by_reason(left_out: &[(String, String)]) -> Vec<(String, String)> {
+pub(super) fn by_reason(left_out: &[(String, String)]) -> Vec<(String, String)> {
     let mut reasons: Vec<(String, String)> = Vec::new();
     for (tag, because) in left_out {
         match reasons.iter_mut().find(|(known, _)| known == because) {
@@ -132,7 +142,7 @@ fn by_reason(left_out: &[(String, String)]) -> Vec<(String, String)> {
 }
 
 /// Thousandths as per cent.
-fn tenths(permille: i64) -> String {
+pub(super) fn tenths(permille: i64) -> String {
     if permille % 10 == 0 { format!("{}", permille / 10) } else { format!("{}.{}", permille / 10, permille % 10) }
 }
 

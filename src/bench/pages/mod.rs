@@ -4,7 +4,11 @@ mod begin;
 mod builds;
 mod gauges;
 mod judged;
+mod matching;
+mod rework;
 mod rules;
+mod sheet;
+mod shelf;
 mod which;
 pub(super) mod words;
 
@@ -13,7 +17,11 @@ pub(super) use builds::builds;
 pub(super) use gauges::gauges;
 pub(super) use judged::Judged;
 use judged::JudgedRecord;
+pub(super) use matching::matching;
+pub(super) use rework::rework;
 pub(super) use rules::{rule_list, rules};
+pub(super) use sheet::sheet;
+pub(super) use shelf::{labels, shelf};
 pub(super) use which::which;
 
 use super::{Answer, Kind, Workshop};

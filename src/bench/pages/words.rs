@@ -61,3 +61,22 @@ pub(super) fn no_feature(path: &str, trouble: &Trouble) -> String {
         }
     }
 }
+
+pub(super) const NO_SHELF: &str =
+    "This shop has no shelf. Name the folder of its loose parts in trochoid.yaml, such as `shelf: shelf/`.";
+pub(super) const NO_PLACES: &str =
+    "There is nothing to choose: no part of these kinds is on the shelf, or no place is left.";
+pub(super) const NO_LABELS: &str = "There is no loose part like that to print a label for.";
+pub(super) const ALL_PARTS: &str = "all parts";
+
+pub(super) fn no_kind(kind: &str) -> String {
+    format!("There is no part of the kind {kind} on the shelf.")
+}
+
+pub(super) fn no_part(tag: &str, file: &str) -> String {
+    format!("There is no part with the tag {tag} in {file}. It may have been moved or renamed.")
+}
+
+pub(super) fn back_to(name: &str) -> String {
+    format!("Back to {name}")
+}

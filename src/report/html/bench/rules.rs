@@ -165,13 +165,22 @@ fn unit(book: &Book, row: &Row) -> Option<String> {
 }
 
 fn applies_where(row: &Row) -> Markup {
+    let mut applies: Vec<String> = Vec::new();
+    applies.extend(row.condition.as_ref().map(|condition| format!("{} {}", words::WHERE, condition.words())));
+    applies.extend((row.days != Days::ALWAYS).then(|| row.days.to_string()));
+    applies.extend(row.never_excused.then(|| words::NEVER_EXCUSED.to_owned()));
+    applies
+        .extend(row.rounded.as_ref().map(|rounding| format!("{} {}", words::ROUNDED, folded(rounding.place.text()))));
     html! {
-        @if let Some(condition) = &row.condition { (words::WHERE) " " (said(&condition.words())) " " }
-        @if row.days != Days::ALWAYS { (row.days.to_string()) " " }
-        @if row.advisory { b { (words::ADVISORY) } " " }
-        @if row.never_excused { (words::NEVER_EXCUSED) " " }
-        @if let Some(rounding) = &row.rounded { span class="small" { (words::ROUNDED) " " (said(&folded(rounding.place.text()))) } }
+        @if row.advisory { b { (words::ADVISORY) } @if !applies.is_empty() { ", " } }
+        (said(&applies.join(", ")))
     }
+}
+
+/// What a book wrote at a step of a row's history, without its texts: those stand beside the row.
+fn written(text: &str) -> String {
+    let text = folded(text);
+    text.split_once('{').map_or(text.as_str(), |(before, _)| before).trim_end().to_owned()
 }
 
 fn reasons(book: &Book, row: &Row) -> Markup {
@@ -187,7 +196,7 @@ fn reasons(book: &Book, row: &Row) -> Markup {
                 @for ((step, place), change) in row_history(row).iter().zip(&row.history) {
                     li {
                         @if is_shop(change.kind) { b { (said(step)) } } @else { (said(step)) }
-                        @if row.history.len() > 1 { ": " (said(&folded(place.text()))) }
+                        @if row.history.len() > 1 { ": " (said(&written(place.text()))) }
                     }
                 }
             }

@@ -127,3 +127,53 @@ pub(super) fn look_again(nearest: &[&str]) -> String {
     let nearest = crate::finding::list(nearest.iter().copied(), "and");
     format!("{nearest} {come} nearest. Look again at what is listed against it, and take the wrong answer back.")
 }
+
+// The shelf.
+pub(super) const SHELF_EMPTY: &str =
+    "There is no loose part yet. Put the first one on the shelf from the page of the builds.";
+pub(super) const KINDS: &str = "Kinds of parts";
+pub(super) const ALL_KINDS: &str = "All";
+pub(super) const PRINT_LABELS: &str = "Print labels";
+pub(super) const PART_COLUMNS: [&str; 5] = ["tag", "grade", "generation", "measured", "what stands out"];
+pub(super) const REWORK: &str = "What would put it right";
+
+// What goes together.
+pub(super) const MATCH: &str = "What goes together";
+pub(super) const MATCH_HOW: &str = "Choose a generation. Every set that the shelf allows is compared by the rows of the books, and the best are shown.";
+pub(super) const MATCH_ASK: &str = "Choose from the shelf";
+pub(super) const MATCH_ONLY: &str = "Kinds of parts";
+pub(super) const MATCH_ONLY_HOW: &str = "None ticked: all kinds on the shelf.";
+pub(super) const NOT_SAID: &str = "Not said: rows that depend on it wait";
+pub(super) const MATCH_BUILD: &str = "For";
+pub(super) const A_NEW_BUILD: &str = "A new build";
+pub(super) const MATCH_COMPLETE: &str = "Leave out sets that lack a reading";
+pub(super) const MATCH_BUTTON: &str = "Find the best sets";
+pub(super) const NOTHING: &str = "nothing";
+pub(super) const FROM: &str = "from";
+pub(super) const THE_SET: &str = "The best set";
+pub(super) const SET_COLUMNS: [&str; 2] = ["place", "part"];
+pub(super) const OPEN: &str = "open";
+pub(super) const NEEDS: &str = "Needs";
+pub(super) const LEAST_ROOM: &str = "Least room";
+pub(super) const WHY_NOTHING: &str = "Why nothing goes together";
+pub(super) const LEFT: &str = "Left on the shelf";
+pub(super) const NOT_LOOKED_AT: &str = "Not looked at";
+pub(super) const MORE_LEFT: &str = "To see why one of them is left, choose fewer kinds of parts.";
+pub(super) const UNREAD: &str = "The shelf could not be read whole, so this may be incomplete:";
+
+pub(super) fn set(number: usize) -> String {
+    format!("Set {number}")
+}
+
+pub(super) fn pass_alone(place: &str, pass: usize, all: usize) -> String {
+    format!("{place}: {pass} of {all} pass alone")
+}
+
+// What would put a record right.
+pub(super) const BACK_TO: &str = "Back to";
+pub(super) const PLAN: &str = "Plan";
+pub(super) const AFTER: &str = "After it:";
+pub(super) const AFTER_THE_PLAN: &str = "After the plan:";
+pub(super) const FROM_THE_SHELF: &str = "From the shelf:";
+pub(super) const ORDER: &str = "Order:";
+pub(super) const DEPENDS: &str = "Depends on the machine:";
