@@ -9,10 +9,10 @@
 )]
 
 mod bad_input;
+mod bench_door;
 mod bench_lasting;
 mod bench_page;
 mod bench_pages;
-mod bench_door;
 mod blank;
 mod by_eye;
 mod cases;

@@ -23,7 +23,7 @@ const LONG: &str =
     "WWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWW";
 
 /// A shop whose every text is out to break the page it stands on. Invented.
-fn hostile(folder: &Path) {
+pub(crate) fn hostile(folder: &Path) {
     let book = std::fs::read_to_string(root().join("tests/pages/hostile.rulebook")).unwrap();
     std::fs::create_dir_all(folder.join("hostile/builds")).unwrap();
     std::fs::write(folder.join("hostile/pump.rulebook"), book).unwrap();

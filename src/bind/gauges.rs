@@ -83,6 +83,11 @@ impl Gauges {
         self.listed.iter().map(|gauge| &*gauge.name)
     }
 
+    /// Each gauge as its calibration in force on a day left it, in the order written; if no day is known, the last one.
+    pub fn on(&self, day: Option<Date>) -> impl Iterator<Item = &Gauge> {
+        self.listed.iter().filter_map(move |listed| listed.in_force(day)).map(|one| &one.gauge)
+    }
+
     fn in_force(&self, name: &str, finished: Option<Date>) -> Option<&Calibration> {
         self.listed.get(*self.by_name.get(name)?)?.in_force(finished)
     }

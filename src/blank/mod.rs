@@ -11,6 +11,7 @@ pub use ask::blank;
 pub use named::{Unnamed, parts};
 pub use part::{PlaceAsked, blank_part};
 pub use taken::{Taken, taken};
+pub use wording::ranges;
 
 use crate::book::{Characteristic, Id};
 use crate::quantity::Date;

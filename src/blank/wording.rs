@@ -1,6 +1,6 @@
 //! What is said of a reading and of a row in few words, as the books write it.
 
-use crate::book::{Book, Characteristic, Count, Kind, Range};
+use crate::book::{Book, Characteristic, Count, Kind, Range, Row};
 use crate::finding::list;
 use crate::plan::{Check, CheckRange};
 use crate::quantity::{Band, End, Number, Unit, Value, shown};
@@ -40,24 +40,18 @@ pub(super) fn what(book: &Book, characteristic: &Characteristic, count: Count) -
 pub(super) fn row(book: &Book, characteristic: &Characteristic, check: &Check) -> String {
     let row = &check.row;
     let unit = characteristic.unit.clone().unwrap_or_else(Unit::number);
-    let (before, unit) = match row.word {
-        None => (String::new(), unit),
-        Some(RowWord::Each) => ("each: ".to_string(), unit),
-        Some(RowWord::Collect(collector)) => {
-            let unit = match collector {
-                Collector::Count => Unit::number(),
-                Collector::Spread => unit.difference(),
-                _ => unit,
-            };
-            (format!("{} of: ", collector.word()), unit)
-        }
+    let before = match row.word {
+        None => String::new(),
+        Some(RowWord::Each) => "each: ".to_string(),
+        Some(RowWord::Collect(collector)) => format!("{} of: ", collector.word()),
     };
+    let unit = judged_in(row, unit);
     let mut told = Vec::new();
-    for (tier, range, worked) in
-        [("standard", &row.standard, &check.standard), (row.limit_word(), &row.limit, &check.limit)]
-    {
-        let (Some(range), Some(worked)) = (range, worked) else { continue };
-        let text = format!("{}{}", folded(range.place.text()), ends(book, range, worked, &unit));
+    for (tier, text, worked) in [
+        ("standard", tier(book, (&row.standard, &check.standard), &unit), &check.standard),
+        (row.limit_word(), tier(book, (&row.limit, &check.limit), &unit), &check.limit),
+    ] {
+        let (Some(text), Some(worked)) = (text, worked) else { continue };
         // "all the same across rotor" says all there is to say.
         told.push(if matches!(worked, CheckRange::Same) { text } else { format!("{tier} {text}") });
     }
@@ -68,6 +62,30 @@ pub(super) fn row(book: &Book, characteristic: &Characteristic, check: &Check) -
     let advisory = if row.advisory { ", advisory" } else { "" };
     let never = if row.never_excused { ", never excused" } else { "" };
     format!("{before}{}{condition}{advisory}{never}", told.join(", "))
+}
+
+/// The unit of what a row judges, of values in a unit.
+fn judged_in(row: &Row, unit: Unit) -> Unit {
+    match row.word {
+        Some(RowWord::Collect(Collector::Count)) => Unit::number(),
+        Some(RowWord::Collect(Collector::Spread)) => unit.difference(),
+        _ => unit,
+    }
+}
+
+/// One range of a row as its book writes it, with the ends that the generation's constants decide.
+fn tier(book: &Book, (range, worked): (&Option<Range>, &Option<CheckRange>), unit: &Unit) -> Option<String> {
+    let (range, worked) = (range.as_ref()?, worked.as_ref()?);
+    Some(format!("{}{}", folded(range.place.text()), ends(book, range, worked, unit)))
+}
+
+/// The standard range and the limit of a check in words, as its book writes them.
+#[must_use]
+pub fn ranges(book: &Book, check: &Check) -> [Option<String>; 2] {
+    let row = &check.row;
+    let unit = book.characteristics.get(row.subject.characteristic).unit.clone().unwrap_or_else(Unit::number);
+    let unit = judged_in(row, unit);
+    [tier(book, (&row.standard, &check.standard), &unit), tier(book, (&row.limit, &check.limit), &unit)]
 }
 
 /// The ends of a range whose text does not show them, but which the generation's constants decide: ` (8.7 to 9.3)`.

@@ -1,6 +1,5 @@
 //! `trochoid match --least`: the pairs of a whole pile whose value comes to the least in all. Refuses to know what the value is.
 
-use super::match_sets::{Scored, Telling};
 use super::{wording, wording_match};
 use crate::bind::{Readings, State};
 use crate::book::{Book, Characteristic, Datum, Generation, Id, Kind};
@@ -9,7 +8,7 @@ use crate::judge::values_of;
 use crate::matching::{Found, Score, Scores, least_pairs};
 use crate::plan::{Leaves, Operation, Plan, Program};
 use crate::quantity::{Number, Value};
-use crate::report::matching::{Least, Matched};
+use crate::shop::{Least, MatchReport, Matched, Scored};
 
 /// Values of a machine that were asked for.
 pub(super) struct Values<'a> {
@@ -99,7 +98,7 @@ struct Pair {
     value: Number,
 }
 
-impl Telling<'_> {
+impl MatchReport<'_> {
     /// As many machines as there can be, or so many, whose values come to the least in all.
     pub(super) fn least(
         &self,

@@ -3,20 +3,17 @@
 use super::arguments::{Drawing, day};
 use super::interrupt::Interrupt;
 use super::match_least::Values;
-use super::match_sets::Telling;
 use super::{COULD_NOT, terminal, wording, wording_match};
 use crate::bind::part_named;
 use crate::book::{Book, Id, Part};
 use crate::disk::{self, MOST_RECORD_BYTES};
 use crate::finding::{Finding, did_you_mean, list, nearest};
-use crate::matching::{Limits, Problem, Remembered, search};
+use crate::matching::{Limits, Remembered};
 use crate::quantity::Date;
 use crate::record::Record;
-use crate::record::edit::{Change, Step, Written, by_list, edit};
-use crate::report::matching::{Matched, Set, csv, document, text};
+use crate::report::matching::{csv, document, text};
 use crate::report::plain;
-use crate::shop::{Choosing, Prepared, Shop, Shops};
-use crate::text::Source;
+use crate::shop::{Choosing, MatchReport, MatchSet, Matched, Prepared, Shop, Shops, record_of_set};
 use clap::{Args, ValueEnum};
 use std::io::{self, Write};
 use std::path::{Path, PathBuf};
@@ -128,9 +125,6 @@ enum Form {
     Csv,
 }
 
-/// The keys at the top of a record that its parts stand behind.
-const HEAD_KEYS: [&str; 5] = ["build", "finished", "generation", "gauges", "parts"];
-
 /// Chooses what was asked for and gives the exit status.
 pub(super) fn run(asked: &Match) -> io::Result<u8> {
     let shop = Shops::new(asked.books.clone()).of(&asked.shop.join("record.yaml"));
@@ -192,7 +186,9 @@ fn at_once(asked: &Match) -> Result<(), String> {
 fn matched(asked: &Match, shop: &Shop) -> Result<Matched, String> {
     at_once(asked)?;
     let book = &shop.book;
-    let Some(shelf) = shop.shelf() else { return Err(wording_match::NO_SHELF.into()) };
+    if shop.shelf().is_none() {
+        return Err(wording_match::NO_SHELF.into());
+    }
     let generation = book.generation_typed(&asked.generation).filter(|id| !book.generations.get(*id).basis);
     let names: Vec<&str> = book.generations.iter().filter(|one| !one.basis).map(|one| &*one.name).collect();
     let generation = generation.ok_or_else(|| {
@@ -221,27 +217,14 @@ fn matched(asked: &Match, shop: &Shop) -> Result<Matched, String> {
     let prepared = shop.prepare(&choosing).ok_or(wording_match::NO_SHELF)?;
     let with = tags(&prepared, &asked.with)?;
     let evaluator = &prepared.evaluator;
-    let one = Problem {
-        domains: (0..evaluator.places.len()).map(|place| evaluator.domain(place)).collect(),
-        groups: evaluator.groups(),
-        in_order: Vec::new(),
-        with,
-    };
+    let one = prepared.problem(with);
     let scores = Remembered::new(evaluator, one.groups.len());
     let interrupt = Interrupt::watch();
     let until = Instant::now() + Duration::from_secs(u64::from(asked.seconds));
     let go_on = || !interrupt.is_asked() && Instant::now() < until;
     let limits = Limits { best: usize::from(asked.best.unwrap_or(1)), allow_out: false, allow_open: !asked.complete };
-    let mut matched = Matched {
-        generation: book.generations.get(generation).name.to_string(),
-        looked_at: looked_at(book, &prepared),
-        left_out: prepared.left_out.iter().map(|one| (one.tag.clone(), one.because.clone())).collect(),
-        unread: shelf.left_out.clone(),
-        findings: shelf.findings.iter().filter(|finding| finding.is_error()).cloned().collect(),
-        proved: true,
-        ..Matched::default()
-    };
-    let telling = Telling { shop, prepared: &prepared, one: &one };
+    let mut matched = Matched::begin(shop, &choosing, &prepared);
+    let report = MatchReport { shop, prepared: &prepared, one: &one };
     if one.domains.is_empty() {
         return Err(wording_match::NO_PLACES.into());
     }
@@ -253,28 +236,19 @@ fn matched(asked: &Match, shop: &Shop) -> Result<Matched, String> {
             None | Some("all") => None,
             Some(number) => Some(wording_match::number(number)?),
         };
-        telling.least(&values, (wanted, asked.complete), &scores, &go_on, &mut matched)?;
+        report.least(&values, (wanted, asked.complete), &scores, &go_on, &mut matched)?;
         return Ok(matched);
     }
     if let Some(machines) = &asked.builds {
         let left = |now: Instant| until.saturating_duration_since(now);
-        let found = telling.machines(machines, &scores, (&go_on, &left), &mut matched)?;
-        telling.show(&values, &found, &mut matched);
+        let found = report.machines(machines, &scores, (&go_on, &left), &mut matched)?;
+        report.show(&values, &found, &mut matched);
         return Ok(matched);
     }
-    let (found, whole) = search(&one, &scores, limits, go_on);
-    matched.proved = whole.is_ok();
-    matched.sets = found.iter().map(|found| telling.set(&found.parts, found.score)).collect();
-    telling.show(&values, &found, &mut matched);
-    if found.is_empty() && whole.is_ok() {
-        matched.alone = telling.alone(&scores);
-        matched.conflict = telling.conflict(&scores, asked.complete, &go_on);
-        let limits = Limits { best: 1, allow_out: true, allow_open: true };
-        let (nearest, _) = search(&one, &scores, limits, go_on);
-        matched.nearest = nearest.first().map(|found| telling.set(&found.parts, found.score));
-        matched.rework = matched.nearest.as_ref().and_then(|set| put_right(shop, asked, set));
-    } else if let (Some(best), true) = (found.first(), whole.is_ok()) {
-        telling.left(best, &scores, &go_on, &mut matched);
+    let (found, more) = report.choose((limits, &choosing), &scores, &go_on, &mut matched);
+    report.show(&values, &found, &mut matched);
+    if more > 0 {
+        matched.left.push(("…".into(), wording_match::more_left(more)));
     }
     Ok(matched)
 }
@@ -305,26 +279,8 @@ fn tags(prepared: &Prepared<'_>, tags: &[String]) -> Result<Vec<usize>, String> 
     tags.iter().map(number).collect()
 }
 
-/// "9 rotors", "8 housings".
-fn looked_at(book: &Book, prepared: &Prepared<'_>) -> Vec<String> {
-    let evaluator = &prepared.evaluator;
-    let mut kinds: Vec<(Id<Part>, usize)> = Vec::new();
-    for (number, place) in evaluator.places.iter().enumerate() {
-        if !kinds.iter().any(|(kind, _)| *kind == place.part) {
-            kinds.push((place.part, evaluator.domain(number).len()));
-        }
-    }
-    kinds
-        .into_iter()
-        .map(|(kind, count)| {
-            let name = book.parts.get(kind).name.replace('_', " ");
-            if count == 1 { format!("1 {name}") } else { format!("{count} {name}s") }
-        })
-        .collect()
-}
-
 /// Writes the record of a build that takes a set; never over a file.
-fn write_record(file: &Path, asked: &Match, set: &Set) -> Result<(), String> {
+fn write_record(file: &Path, asked: &Match, set: &MatchSet) -> Result<(), String> {
     if disk::exists(file) {
         return Err(wording_match::in_the_way(file));
     }
@@ -333,42 +289,13 @@ fn write_record(file: &Path, asked: &Match, set: &Set) -> Result<(), String> {
     disk::write_whole(file, text.as_bytes()).map_err(|error| wording::cannot_write(&error))
 }
 
-/// The record of a build that takes a set: a new one, or the text of the build with its parts added and nothing else changed.
-fn record_text(name: &str, asked: &Match, set: &Set) -> Result<String, String> {
-    let mut source = match &asked.build {
+/// The record of a build that takes a set.
+fn record_text(name: &str, asked: &Match, set: &MatchSet) -> Result<String, String> {
+    let build = match &asked.build {
         Some(build) => {
-            disk::read_source(build, MOST_RECORD_BYTES).map_err(|finding: Finding| plain::write(&finding))?
+            Some(disk::read_source(build, MOST_RECORD_BYTES).map_err(|finding: Finding| plain::write(&finding))?)
         }
-        None => {
-            Source::new(name, format!("build: {}\ngeneration: {}\n", crate::record::scalar(name), asked.generation))
-        }
+        None => None,
     };
-    let order = |map: &[Step], keys: &[&str], new: &str| {
-        if map.is_empty() { by_list(&HEAD_KEYS, keys, new) } else { keys.len() }
-    };
-    for (place, tag) in &set.parts {
-        let path = vec![Step::from("parts"), Step::from(place.as_str())];
-        let change = Change::Set { path, value: Written::from(tag.as_str()) };
-        let edited = edit(&source, &change, &order).map_err(|fault| wording_match::not_added(&fault))?;
-        source = Source::new(source.name(), edited.text);
-    }
-    Ok(source.text().to_owned())
-}
-
-/// What would put a set right that nearly goes together: planned as for a build of these parts, with what is said about the
-/// machine. `None` if nothing helps.
-fn put_right(shop: &Shop, asked: &Match, set: &Set) -> Option<crate::shop::Planned> {
-    let name = set.parts.iter().map(|(_, tag)| tag.as_str()).collect::<Vec<_>>().join(" with ");
-    let mut text = record_text(&name, asked, set).ok()?;
-    for (name, value) in &asked.given {
-        // What lies deeper than the machine itself may stand in the record already.
-        if !name.contains('.') && asked.build.is_none() {
-            text.push_str(&format!("{name}: {}\n", crate::record::scalar(value)));
-        }
-    }
-    let record = Record::of(Source::new("the nearest miss", text));
-    let (mut planned, _) = shop.rework_build(&record).ok()?;
-    // Every part of the shelf was tried.
-    planned.exchanges.clear();
-    (!planned.found.steps.is_empty()).then_some(planned)
+    record_of_set(name, &asked.generation, build.as_ref(), set).map_err(|fault| wording_match::not_added(&fault))
 }

@@ -6,7 +6,6 @@ use super::cabinet;
 use super::over_time::OverTime;
 use super::question::named;
 use super::{COULD_NOT, paths, wording};
-use crate::audit::Digested;
 use crate::disk::{self, MOST_RECORD_BYTES};
 use crate::finding::Finding;
 use crate::handover::{Handover, Measured, handover};
@@ -155,7 +154,7 @@ fn sheet(asked: &Report, shops: &Shops, record: &Path) -> Sheet {
             handover: handed.as_ref(),
             shop: shop.name.as_deref(),
             cautions: &shop.book.cautions,
-            files: &files(&shop, &record),
+            files: &html::sheet_files(&shop, &record),
             paper: asked.paper.size(),
         }));
         sheet.measured = handed.as_mut().map(|handed| std::mem::take(&mut handed.measured)).unwrap_or_default();
@@ -181,20 +180,6 @@ fn labels(asked: &Report, shop: Arc<Shop>, record: &Record) -> Sheet {
         })
     });
     Sheet { shop: shop.clone(), checked, measured: Vec::new(), page }
-}
-
-/// What a verdict rests on: the record, the books with title and edition, the list of gauges, the files of the shelf its parts
-/// are in.
-fn files(shop: &Shop, record: &Record) -> Vec<(Digested, String)> {
-    let parts = shop.sources_of_parts(record);
-    let mut files = vec![(Digested::new(&record.source), wording::THE_RECORD.to_string())];
-    for title in &shop.book.titles {
-        let edition = title.edition.map_or_else(String::new, |day| format!(" ({day})"));
-        files.push((Digested::new(&title.source), format!("{}{edition}", title.title)));
-    }
-    files.extend(shop.gauges_source().map(|list| (Digested::new(list), wording::THE_GAUGES.to_string())));
-    files.extend(parts.into_iter().map(|part| (Digested::new(part), wording::THE_PART.to_string())));
-    files
 }
 
 /// One record: to a file, or to standard output.

@@ -339,12 +339,6 @@ pub(super) fn page_unwritten(page: &Path, error: &io::Error) -> String {
 pub(super) const REPORT_NEEDS_FOLDER: &str =
     "trochoid: the sheets of several records need a folder; name it with `--to DIR`";
 
-/// What stands beside the files a sheet rests on.
-pub(super) const THE_RECORD: &str = "the record";
-/// What a file of the shelf is to a build.
-pub(super) const THE_PART: &str = "a part it takes from the shelf";
-pub(super) const THE_GAUGES: &str = "the shop's list of gauges";
-
 /// A page would be written where something else stands.
 pub(super) fn page_not_ours(page: &Path) -> String {
     format!(

@@ -7,6 +7,7 @@ mod taken;
 mod used;
 
 pub use gather::handover;
+pub use used::gauges;
 
 use crate::judge::Told;
 use crate::quantity::{Date, Value};

@@ -8,8 +8,9 @@ use crate::plan::Plan;
 use crate::quantity::{Rounded, Unit, Value, shown_significant};
 use std::collections::BTreeMap;
 
-/// The gauges, in the order they are listed.
-pub(super) fn gauges(book: &Book, readings: &Readings) -> Vec<Used> {
+/// The gauges that readings were taken with, in the order they are listed.
+#[must_use]
+pub fn gauges(book: &Book, readings: &Readings) -> Vec<Used> {
     // The unit a gauge's figures are shown in is that of the first reading taken with it.
     let mut uses: BTreeMap<u16, (usize, Unit)> = BTreeMap::new();
     for slot in 0..book.slot_count {

@@ -27,12 +27,15 @@ pub(super) fn before(row: &Row) -> Option<Place> {
     row.history.get(shop.checked_sub(1)?).map(|change| change.place.clone())
 }
 
-fn is_shop(kind: ChangeKind) -> bool {
+/// Whether a shop did it, not the book that the row comes from.
+#[must_use]
+pub fn is_shop(kind: ChangeKind) -> bool {
     !matches!(kind, ChangeKind::Declared | ChangeKind::Replaced)
 }
 
 /// Each step of a row's history in words, with its place: "tightened by Kestrel Rotary from 2026-06-01".
-pub(super) fn history(row: &Row) -> Vec<(String, Place)> {
+#[must_use]
+pub fn history(row: &Row) -> Vec<(String, Place)> {
     row.history
         .iter()
         .map(|change| {

@@ -132,7 +132,7 @@ fn names<'a>(book: &'a Book, generations: &[Id<Generation>]) -> Vec<&'a str> {
 }
 
 /// What speaks against a generation, by the telltale it contradicts.
-fn by_telltale(candidate: &Candidate) -> Vec<(&Telltale, Vec<&Against>)> {
+pub(super) fn by_telltale(candidate: &Candidate) -> Vec<(&Telltale, Vec<&Against>)> {
     let mut telltales: Vec<(&Telltale, Vec<&Against>)> = Vec::new();
     for against in &candidate.against {
         match telltales.iter_mut().find(|(telltale, _)| telltale.place == against.telltale.place) {
@@ -143,7 +143,7 @@ fn by_telltale(candidate: &Candidate) -> Vec<(&Telltale, Vec<&Against>)> {
     telltales
 }
 
-fn speaks_against(book: &Book, found: &Identification, telltale: &Telltale, against: &[&Against]) -> String {
+pub(super) fn speaks_against(book: &Book, found: &Identification, telltale: &Telltale, against: &[&Against]) -> String {
     let seen: Vec<(&str, &str)> = against
         .iter()
         .filter_map(|against| found.seen.get(against.seen))

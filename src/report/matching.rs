@@ -4,124 +4,9 @@ use super::ink::{self, Ink, Look, clean};
 use super::json::{document as whole, finding_value};
 use super::rework::{self, Planned};
 use super::{cells, wording, wording_match};
-use crate::finding::Finding;
 use crate::judge::Grade;
-use crate::shop;
+use crate::shop::{Conflict, MatchSet, Matched};
 use serde_json::{Value, json};
-
-/// What a match found, in plain words and numbers.
-#[derive(Clone, Debug, Default)]
-pub struct Matched {
-    /// The generation.
-    pub generation: String,
-    /// How many parts of each kind were looked at, as "9 rotors".
-    pub looked_at: Vec<String>,
-    /// The sets, the best first; with several machines each is one of them.
-    pub sets: Vec<Set>,
-    /// Whether the sets are machines to be built at once, not sets to choose from.
-    pub machines: bool,
-    /// Why there is no set, if there is none: for each place how many parts pass alone.
-    pub alone: Vec<(String, usize, usize)>,
-    /// The smallest group of places that cannot be filled together, if there is no set.
-    pub conflict: Option<Conflict>,
-    /// The set that comes nearest if there is none.
-    pub nearest: Option<Set>,
-    /// What would put that one right.
-    pub rework: Option<shop::Planned>,
-    /// What the sets come to in all, if the least was asked for.
-    pub least: Option<Least>,
-    /// No machines at once can be better than this, in words, if it is not proved that there are no better.
-    pub bound: Option<String>,
-    /// Parts that are in no set, each with why.
-    pub left: Vec<(String, String)>,
-    /// Parts not looked at, each with why.
-    pub left_out: Vec<(String, String)>,
-    /// Files of the shelf that could not be read whole.
-    pub unread: Vec<String>,
-    /// Whether it is proved that no better set exists.
-    pub proved: bool,
-    /// What is wrong with the shelf.
-    pub findings: Vec<Finding>,
-}
-
-/// Places that cannot be filled together: no fewer conflict.
-#[derive(Clone, Debug, Default)]
-pub struct Conflict {
-    /// The places.
-    pub places: Vec<String>,
-    /// For each place how many parts may be there.
-    pub parts: Vec<usize>,
-    /// Parts that were insisted on and can only be there.
-    pub with: Vec<String>,
-    /// The rows that no choice of parts meets all of; none if there are not enough parts.
-    pub rows: Vec<RefusingRow>,
-    /// How many choices of parts there are for one or two places; more are not counted.
-    pub sets: Option<usize>,
-    /// Whether these rows refuse every choice, and no fewer do.
-    pub fewest_rows: bool,
-}
-
-/// A row that refuses parts.
-#[derive(Clone, Debug, Default)]
-pub struct RefusingRow {
-    /// What is judged, as a record's keys say it.
-    pub path: String,
-    /// The range: "its limit of at least 0.10 mm".
-    pub range: Option<String>,
-    /// How many choices of parts it refuses, if they are counted.
-    pub refused: Option<usize>,
-}
-
-/// A value that comes to the least in all.
-#[derive(Clone, Debug)]
-pub struct Least {
-    /// Its path.
-    pub path: String,
-    /// What it comes to over all sets, with its unit.
-    pub sum: String,
-    /// Whether there are as many sets as there can be, not as many as were asked for.
-    pub most: bool,
-}
-
-/// One set of parts.
-#[derive(Clone, Debug)]
-pub struct Set {
-    /// Each place with the tag of its part.
-    pub parts: Vec<(String, String)>,
-    /// The worst grade of its rows; unmeasured if it lacks a reading.
-    pub grade: Grade,
-    /// How many rows were judged.
-    pub rows: usize,
-    /// How many wait for parts that are not in the set.
-    pub waiting: usize,
-    /// Rows that are worn, and advisory rows that are not good.
-    pub worn: u32,
-    /// The second of the two.
-    pub advisory: u32,
-    /// What is not good, in words.
-    pub not_good: Vec<String>,
-    /// The readings it lacks, as paths with their tags.
-    pub needs: Vec<String>,
-    /// The smallest room of any of its rows, in thousandths of its range; nought if one is worn. `None` if no row has any.
-    pub least_room: Option<i64>,
-    /// The good rows with the least room.
-    pub tight: Vec<Tight>,
-    /// Values that were asked for, each with its path.
-    pub values: Vec<(String, String)>,
-}
-
-/// A row with little room.
-#[derive(Clone, Debug)]
-pub struct Tight {
-    /// What is judged, as a record's keys say it.
-    pub path: String,
-    /// Its value.
-    pub value: String,
-    /// The range: "limit of 0.10 to 0.20 mm".
-    pub range: String,
-    /// The room, in thousandths of the range.
-    pub permille: i64,
-}
 
 /// For people.
 #[must_use]
@@ -157,13 +42,7 @@ pub fn text(matched: &Matched, look: Look) -> String {
         let said = format!("the shelf could not be read whole, so this may be incomplete: {files}");
         ink::wrapped(&mut out, "", 0, &said, look.width);
     }
-    let last = match (&matched.least, matched.proved, matched.sets.is_empty()) {
-        (Some(least), _, _) => wording_match::least(least, matched.sets.len()),
-        (None, true, false) => PROVED.to_owned(),
-        (None, true, true) => NONE.to_owned(),
-        (None, false, true) => NOTHING_PROVED.to_owned(),
-        (None, false, false) => NOT_PROVED.to_owned(),
-    };
+    let last = last(matched);
     if let Some(bound) = &matched.bound {
         ink::wrapped(&mut out, "", 0, bound, look.width);
     }
@@ -171,15 +50,26 @@ pub fn text(matched: &Matched, look: Look) -> String {
     out
 }
 
-const NOTHING_YET: &str = "no set was found in the time there was";
+pub(super) const NOTHING_YET: &str = "no set was found in the time there was";
 
-const NOTHING_GOES: &str = "nothing goes together";
+pub(super) const NOTHING_GOES: &str = "nothing goes together";
 
-const NEAREST: &str = "the nearest miss";
+pub(super) const NEAREST: &str = "the nearest miss";
 const PROVED: &str = "every set was compared: no better one exists";
 const NONE: &str = "every set was compared: none passes";
 const NOTHING_PROVED: &str = "it is not proved that nothing goes together";
 const NOT_PROVED: &str = "this is the best found so far; it is not proved that no better one exists";
+
+/// What the search proved.
+pub(super) fn last(matched: &Matched) -> String {
+    match (&matched.least, matched.proved, matched.sets.is_empty()) {
+        (Some(least), _, _) => wording_match::least(least, matched.sets.len()),
+        (None, true, false) => PROVED.to_owned(),
+        (None, true, true) => NONE.to_owned(),
+        (None, false, true) => NOTHING_PROVED.to_owned(),
+        (None, false, false) => NOT_PROVED.to_owned(),
+    }
+}
 
 fn conflict_text(out: &mut String, conflict: &Conflict, look: Look) {
     for (number, line) in wording_match::conflict(conflict).iter().enumerate() {
@@ -188,7 +78,7 @@ fn conflict_text(out: &mut String, conflict: &Conflict, look: Look) {
     }
 }
 
-fn set_text(out: &mut String, set: &Set, head: &str, look: Look) {
+fn set_text(out: &mut String, set: &MatchSet, head: &str, look: Look) {
     let parts: Vec<String> = set.parts.iter().map(|(place, tag)| format!("{} {}", clean(place), clean(tag))).collect();
     let ink = match set.grade {
         Grade::Good => Ink::Good,
@@ -200,21 +90,7 @@ fn set_text(out: &mut String, set: &Set, head: &str, look: Look) {
     let column = 2 + head.len() + word.len() + 2;
     ink::wrapped(out, &begin, column, &parts.join(", "), look.width);
     let inside = " ".repeat(4);
-    let mut rows = wording::number_of(set.rows, "row");
-    if set.worn > 0 {
-        rows.push_str(&format!(", {} worn", set.worn));
-    }
-    if set.advisory > 0 {
-        rows.push_str(&format!(", {} unverified not good", set.advisory));
-    }
-    if set.waiting > 0 {
-        rows.push_str(&format!(
-            "; {} {} for other parts or readings",
-            set.waiting,
-            if set.waiting == 1 { "waits" } else { "wait" }
-        ));
-    }
-    ink::wrapped(out, &inside, 4, &rows, look.width);
+    ink::wrapped(out, &inside, 4, &rows_of(set), look.width);
     if !set.needs.is_empty() {
         ink::wrapped(out, &format!("{inside}needs: "), 11, &set.needs.join(", "), look.width);
     }
@@ -231,8 +107,27 @@ fn set_text(out: &mut String, set: &Set, head: &str, look: Look) {
     }
 }
 
+/// "12 rows, 1 worn; 3 wait for other parts or readings".
+pub(super) fn rows_of(set: &MatchSet) -> String {
+    let mut rows = wording::number_of(set.rows, "row");
+    if set.worn > 0 {
+        rows.push_str(&format!(", {} worn", set.worn));
+    }
+    if set.advisory > 0 {
+        rows.push_str(&format!(", {} unverified not good", set.advisory));
+    }
+    if set.waiting > 0 {
+        rows.push_str(&format!(
+            "; {} {} for other parts or readings",
+            set.waiting,
+            if set.waiting == 1 { "waits" } else { "wait" }
+        ));
+    }
+    rows
+}
+
 /// The parts of one reason together: the reason, then their tags.
-fn by_reason(left_out: &[(String, String)]) -> Vec<(String, String)> {
+pub(super) fn by_reason(left_out: &[(String, String)]) -> Vec<(String, String)> {
     let mut reasons: Vec<(String, String)> = Vec::new();
     for (tag, because) in left_out {
         match reasons.iter_mut().find(|(known, _)| known == because) {
@@ -247,7 +142,7 @@ fn by_reason(left_out: &[(String, String)]) -> Vec<(String, String)> {
 }
 
 /// Thousandths as per cent.
-fn tenths(permille: i64) -> String {
+pub(super) fn tenths(permille: i64) -> String {
     if permille % 10 == 0 { format!("{}", permille / 10) } else { format!("{}.{}", permille / 10, permille % 10) }
 }
 
@@ -308,7 +203,7 @@ fn conflict_value(conflict: &Conflict) -> Value {
     })
 }
 
-fn set_value(set: &Set) -> Value {
+fn set_value(set: &MatchSet) -> Value {
     json!({
         "parts": set.parts.iter().map(|(place, tag)| json!({ "place": place, "tag": tag })).collect::<Vec<_>>(),
         "grade": set.grade.word(),

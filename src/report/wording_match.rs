@@ -1,8 +1,8 @@
 //! The sentences about parts that do not go together.
 
-use super::matching::{Conflict, Least, RefusingRow};
 use super::wording::number_of;
 use crate::finding::list;
+use crate::shop::{Conflict, Least, RefusingRow};
 
 /// Why some places cannot be filled together: a sentence, then a line for each row if there are several.
 pub(super) fn conflict(conflict: &Conflict) -> Vec<String> {

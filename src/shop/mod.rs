@@ -7,6 +7,7 @@ mod gather;
 mod gauges;
 mod history;
 mod loose;
+mod matched;
 mod papers;
 mod places;
 mod reworking;
@@ -23,6 +24,7 @@ pub use checked::Checked;
 pub use choosing::{Choosing, LeftOut, Prepared};
 pub use history::{Change, History, Occasion, Sighting, named_in};
 pub use loose::{Alternative, CheckedPart, PartAt, View, words_of};
+pub use matched::{Conflict, Least, MatchReport, MatchSet, Matched, RefusingRow, Scored, Tight, record_of_set};
 pub use papers::{Papers, ReadBook};
 pub use reworking::{Planned, PlannedPart, PlannedParts};
 pub use shelf::{Shelf, ShelfPart};
@@ -199,6 +201,12 @@ impl Shop {
     #[must_use]
     pub fn gauges_source(&self) -> Option<&Source> {
         self.gauges.as_ref()?.source.as_ref()
+    }
+
+    /// The gauges it lists, each as its calibration in force on a day left it.
+    #[must_use]
+    pub fn gauges_on(&self, day: Option<Date>) -> Vec<&bind::Gauge> {
+        self.own_gauges().map(|gauges| gauges.on(day).collect()).unwrap_or_default()
     }
 
     /// Its gauges, for what binds readings.

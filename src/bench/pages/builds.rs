@@ -20,6 +20,12 @@ pub(in crate::bench) fn builds(workshop: &Workshop, asked: &Asked, begun: Option
     let find: String = asked.value("find").unwrap_or_default().trim().chars().take(MOST_FIND).collect();
     let all = lines.len();
     lines.retain(|line| line.says(&find));
+    // A link to the form says the generation.
+    let linked = asked.value("new").map(|generation| Begun {
+        what: "build".to_owned(),
+        generation: generation.to_owned(),
+        ..Begun::default()
+    });
     let page = Builds {
         shop: about(workshop, &shop),
         find: &find,
@@ -27,7 +33,7 @@ pub(in crate::bench) fn builds(workshop: &Workshop, asked: &Asked, begun: Option
         all,
         generations: &generations(&shop.book),
         parts: &parts(&shop.book),
-        begun,
+        begun: begun.or(linked.as_ref()),
         troubles: &troubles(&shop),
         cautions: &shop.book.cautions,
     };

@@ -2,8 +2,11 @@
 //! on which page they are shown.
 
 use crate::bench::{RecordAt, Workshop};
+use crate::bind::{Readings, loose_parts};
 use crate::blank::taken;
+use crate::book::Book;
 use crate::disk::{self, MOST_RECORD_BYTES, Stamp};
+use crate::handover::gauges;
 use crate::judge::GradeSet;
 use crate::quantity::Date;
 use crate::record::Record;
@@ -37,6 +40,8 @@ pub(super) struct JudgedRecord {
     pub(super) build: Option<BuildLine>,
     /// The loose parts.
     pub(super) parts: Vec<PartLine>,
+    /// How many readings each gauge was used for.
+    pub(super) gauges: Vec<(String, usize)>,
     /// Whether it takes parts of the shelf, so that the shelf decides too.
     takes_parts: bool,
 }
@@ -107,15 +112,13 @@ impl Kept {
 
 fn judge(shop: &Shop, at: &RecordAt, today: Option<Date>) -> JudgedRecord {
     let name = at.name.as_str();
+    let alone = |build| JudgedRecord { build: Some(build), parts: Vec::new(), gauges: Vec::new(), takes_parts: false };
     if !shop.is_sound() {
-        return JudgedRecord { build: Some(BuildLine::unsound(name)), parts: Vec::new(), takes_parts: false };
+        return alone(BuildLine::unsound(name));
     }
     let record = match disk::read_source(&at.path, MOST_RECORD_BYTES) {
         Ok(source) => Record::of(source),
-        Err(finding) => {
-            let unread = BuildLine::new(name, &Checked::unread(&at.path, finding), None);
-            return JudgedRecord { build: Some(unread), parts: Vec::new(), takes_parts: false };
-        }
+        Err(finding) => return alone(BuildLine::new(name, &Checked::unread(&at.path, finding), None)),
     };
     let ask = Ask { tell: GradeSet::NOT_GOOD.with_list(), rulings: false, as_of: None };
     let mut checked = shop.check_all(&record, &ask, &[]);
@@ -125,6 +128,23 @@ fn judge(shop: &Shop, at: &RecordAt, today: Option<Date>) -> JudgedRecord {
         let far = shop.look(&record, None, |plan, readings, _| taken(&shop.book, plan, readings));
         BuildLine::new(name, checked, far)
     });
-    let takes = record.sheet.as_ref().is_some_and(|sheet| !shop.parts_of(sheet, &record.source).is_empty());
-    JudgedRecord { build, parts, takes_parts: takes }
+    let sheet = record.sheet.as_ref();
+    let takes_parts = sheet.is_some_and(|sheet| !shop.parts_of(sheet, &record.source).is_empty());
+    JudgedRecord { build, parts, gauges: used(shop, &record), takes_parts }
+}
+
+/// How many readings each gauge was used for in a record.
+fn used(shop: &Shop, record: &Record) -> Vec<(String, usize)> {
+    let Some(sheet) = &record.sheet else { return Vec::new() };
+    let count = |book: &Book, readings: &Readings| -> Vec<(String, usize)> {
+        gauges(book, readings).into_iter().map(|used| (used.name, used.readings)).collect()
+    };
+    if !shop.is_loose(record) {
+        return count(&shop.book, &shop.bind(sheet, &record.source).0);
+    }
+    let (parts, _) = loose_parts(&shop.book, sheet, &record.source);
+    let each = parts
+        .iter()
+        .filter_map(|part| Some(count(&shop.book_of_part(part.part), &shop.readings_of_part(record, part)?)));
+    each.flatten().collect()
 }

@@ -2,13 +2,27 @@
 
 mod begin;
 mod builds;
+mod gauges;
 mod judged;
+mod matching;
+mod rework;
+mod rules;
+mod sheet;
+mod shelf;
+mod which;
 pub(super) mod words;
 
 pub(super) use begin::begin;
 pub(super) use builds::builds;
+pub(super) use gauges::gauges;
 pub(super) use judged::Judged;
 use judged::JudgedRecord;
+pub(super) use matching::matching;
+pub(super) use rework::rework;
+pub(super) use rules::{rule_list, rules};
+pub(super) use sheet::sheet;
+pub(super) use shelf::{labels, shelf};
+pub(super) use which::which;
 
 use super::{Answer, Kind, Workshop};
 use crate::report::html::bench::{self, BenchShop, FileKind, Lost};

@@ -1,5 +1,7 @@
 //! Every sentence that the pages at the bench answer with besides what is on them. Refuses to know when it is said.
 
+use crate::finding::list;
+use crate::identify::Trouble;
 use std::io::Error;
 
 /// An address that nothing is at.
@@ -38,4 +40,43 @@ pub(super) fn no_generation(name: &str) -> String {
 
 pub(super) fn no_record(name: &str) -> String {
     format!("There is no record called {name} in this shop. It may have been moved or renamed.")
+}
+
+/// An answer that cannot be taken.
+pub(super) fn no_feature(path: &str, trouble: &Trouble) -> String {
+    match trouble {
+        Trouble::Unknown(near) => {
+            let near = near.as_ref().map(|near| format!(" Did you mean {near}?")).unwrap_or_default();
+            format!("Nothing is called {path}.{near}")
+        }
+        Trouble::Several(paths) => format!("{path} may be {}.", list(paths.iter().map(String::as_str), "or")),
+        Trouble::WorkedOut(path) => format!("{path} is calculated from readings: give those."),
+        Trouble::TellsNothing(path) => format!("{path} does not tell one generation from another."),
+        Trouble::Value(findings) => {
+            let each = findings.iter().map(|finding| match &finding.help {
+                Some(help) => format!("{}; {help}", finding.message),
+                None => finding.message.clone(),
+            });
+            each.collect::<Vec<_>>().join("; ")
+        }
+    }
+}
+
+pub(super) const NO_SHELF: &str =
+    "This shop has no shelf. Name the folder of its loose parts in trochoid.yaml, such as `shelf: shelf/`.";
+pub(super) const NO_PLACES: &str =
+    "There is nothing to choose: no part of these kinds is on the shelf, or no place is left.";
+pub(super) const NO_LABELS: &str = "There is no loose part like that to print a label for.";
+pub(super) const ALL_PARTS: &str = "all parts";
+
+pub(super) fn no_kind(kind: &str) -> String {
+    format!("There is no part of the kind {kind} on the shelf.")
+}
+
+pub(super) fn no_part(tag: &str, file: &str) -> String {
+    format!("There is no part with the tag {tag} in {file}. It may have been moved or renamed.")
+}
+
+pub(super) fn back_to(name: &str) -> String {
+    format!("Back to {name}")
 }

@@ -68,7 +68,30 @@ impl Frame<'_> {
         page.into_string() + "\n"
     }
 
-    fn rules_of_paper(&self) -> String {
+    /// The whole page with its styles in files, for a browser that is let have no others: `rules` is the address of
+    /// [`Frame::rules_of_paper`]. What stands before the page is not printed.
+    pub(super) fn linked(&self, rules: &str, before: &Markup, body: &Markup) -> String {
+        let page = html! {
+            (DOCTYPE)
+            html lang="en" {
+                head {
+                    meta charset="utf-8";
+                    meta name="viewport" content="width=device-width, initial-scale=1";
+                    meta name="color-scheme" content="light dark";
+                    title { (said(&self.title)) }
+                    link rel="icon" href="/file/icon.svg" type="image/svg+xml";
+                    link rel="stylesheet" href="/file/sheet.css";
+                    link rel="stylesheet" href="/file/bench.css";
+                    link rel="stylesheet" href=(rules);
+                }
+                body { (before) (body) }
+            }
+        };
+        page.into_string() + "\n"
+    }
+
+    /// The size of the paper and the heads of each printed page, as a style.
+    pub(super) fn rules_of_paper(&self) -> String {
         let [left, right] =
             [0, 1].map(|side| self.running.get(side).map_or_else(String::new, |text| quoted(&said(text))));
         format!(

@@ -30,14 +30,33 @@ pub struct Labels<'a> {
 /// The sheet, ended by a line end.
 #[must_use]
 pub fn write(labels: &Labels<'_>) -> String {
+    frame(labels).page(&body(labels))
+}
+
+/// The sheet as a page at the bench: its styles are files, that of its paper at the address `rules`; `back` leads from it.
+#[must_use]
+pub fn linked(labels: &Labels<'_>, rules: &str, back: (&str, &str)) -> String {
+    frame(labels).linked(rules, &super::sheet::way_back(back), &body(labels))
+}
+
+/// The style of its paper.
+#[must_use]
+pub fn rules_of_paper(labels: &Labels<'_>) -> String {
+    frame(labels).rules_of_paper()
+}
+
+fn frame(labels: &Labels<'_>) -> Frame<'static> {
     let title = format!("{} · {}", words::LABELS, labels.name);
-    let frame = Frame {
+    Frame {
         title: title.clone(),
         running: [title, labels.shop.unwrap_or_default().to_owned()],
         paper: labels.paper,
         script: None,
-    };
-    frame.page(&html! {
+    }
+}
+
+fn body(labels: &Labels<'_>) -> Markup {
+    html! {
         (bar::shapes())
         header class="head unprinted" {
             p class="kind" { (said(labels.shop.unwrap_or_default())) }
@@ -50,7 +69,7 @@ pub fn write(labels: &Labels<'_>) -> String {
             }
         }
         footer class="unprinted" { (super::sheet::cautions(labels.cautions)) }
-    })
+    }
 }
 
 fn label(checked: &Checked, part: &CheckedPart, shop: Option<&str>) -> Markup {

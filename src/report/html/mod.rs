@@ -16,5 +16,7 @@ mod words;
 pub use blank::write as blank;
 pub use frame::{PaperSize, is_ours};
 pub use index::{Charted, Index, Listed, write as index};
-pub use label::{Labels, write as labels};
-pub use sheet::{BuildSheet, write as sheet};
+pub use label::{Labels, linked as linked_labels, rules_of_paper as paper_of_labels, write as labels};
+pub use sheet::{
+    BuildSheet, files as sheet_files, linked as linked_sheet, rules_of_paper as paper_of_sheet, write as sheet,
+};

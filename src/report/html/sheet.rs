@@ -7,8 +7,9 @@ use crate::finding::{Finding, NoteKind, Severity};
 use crate::handover::{Handover, Measuring};
 use crate::judge::{Grade, ToMeasure};
 use crate::quantity::Date;
+use crate::record::Record;
 use crate::report::{to_measure, wording};
-use crate::shop::Checked;
+use crate::shop::{Checked, Shop};
 use maud::{Markup, html};
 
 /// Everything there is to put on the sheet.
@@ -31,11 +32,47 @@ pub struct BuildSheet<'a> {
 /// The sheet as a page, ended by a line end.
 #[must_use]
 pub fn write(sheet: &BuildSheet<'_>) -> String {
+    frame(sheet).page(&body(sheet))
+}
+
+/// The sheet as a page at the bench: its styles are files, that of its paper at the address `rules`; `back` leads from it.
+#[must_use]
+pub fn linked(sheet: &BuildSheet<'_>, rules: &str, back: (&str, &str)) -> String {
+    frame(sheet).linked(rules, &way_back(back), &body(sheet))
+}
+
+/// The style of its paper.
+#[must_use]
+pub fn rules_of_paper(sheet: &BuildSheet<'_>) -> String {
+    frame(sheet).rules_of_paper()
+}
+
+/// The way back from a page that is made to be printed.
+pub(super) fn way_back((to, name): (&str, &str)) -> Markup {
+    html! { nav class="unprinted" { p { a class="step" href=(to) { (said(name)) } } } }
+}
+
+/// The files that a verdict rests on: the record, the books with title and edition, the list of gauges, the files of the shelf
+/// its parts are in.
+#[must_use]
+pub fn files(shop: &Shop, record: &Record) -> Vec<(Digested, String)> {
+    let parts = shop.sources_of_parts(record);
+    let mut files = vec![(Digested::new(&record.source), words::THE_RECORD.to_string())];
+    for title in &shop.book.titles {
+        let edition = title.edition.map_or_else(String::new, |day| format!(" ({day})"));
+        files.push((Digested::new(&title.source), format!("{}{edition}", title.title)));
+    }
+    files.extend(shop.gauges_source().map(|list| (Digested::new(list), words::THE_GAUGES.to_string())));
+    files.extend(parts.into_iter().map(|part| (Digested::new(part), words::THE_PART.to_string())));
+    files
+}
+
+fn frame(sheet: &BuildSheet<'_>) -> Frame<'static> {
     let BuildSheet { checked, .. } = sheet;
     let grade = checked.grade.map_or(wording::NOT_JUDGED, Grade::word);
     let mut running = vec![format!("{} {}", words::SHEET, checked.build)];
     running.extend(checked.finished.map(|day| day.to_string()));
-    let frame = Frame {
+    Frame {
         title: format!("{} · {} · {grade}", checked.build, words::SHEET),
         running: [
             running.join(" · "),
@@ -43,8 +80,12 @@ pub fn write(sheet: &BuildSheet<'_>) -> String {
         ],
         paper: sheet.paper,
         script: None,
-    };
-    frame.page(&html! {
+    }
+}
+
+fn body(sheet: &BuildSheet<'_>) -> Markup {
+    let BuildSheet { checked, .. } = sheet;
+    html! {
         (bar::shapes())
         header class="head" { (identity(sheet)) }
         main {
@@ -60,7 +101,7 @@ pub fn write(sheet: &BuildSheet<'_>) -> String {
             (cautions(sheet.cautions))
             (signatures())
         }
-    })
+    }
 }
 
 fn identity(sheet: &BuildSheet<'_>) -> Markup {

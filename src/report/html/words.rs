@@ -126,3 +126,8 @@ pub(super) const BLANK_FACTS: [&str; 5] = ["build", "finished", "measured by", "
 pub(super) const BLANK_FACTS_OF_PART: [&str; 5] = ["tag", "measured", "measured by", "room temperature", "gauges"];
 pub(super) const BLANK_COLUMNS: [&str; 4] = ["what", "unit or words", "as taken", "what it may be"];
 pub(super) const OPTIONAL: &str = "may be left out";
+
+// What a verdict is based on, beside the books.
+pub(super) const THE_RECORD: &str = "the record";
+pub(super) const THE_PART: &str = "a part it takes from the shelf";
+pub(super) const THE_GAUGES: &str = "the shop's list of gauges";

@@ -38,6 +38,18 @@ pub fn labels(record: &str) -> String {
     format!("/labels/{}", encoded(record))
 }
 
+/// The style of the paper of a sheet.
+#[must_use]
+pub fn sheet_style(record: &str) -> String {
+    format!("/sheet-style/{}", encoded(record))
+}
+
+/// The style of the paper of the labels of a file.
+#[must_use]
+pub fn labels_style(record: &str) -> String {
+    format!("/labels-style/{}", encoded(record))
+}
+
 /// The rules of a generation.
 #[must_use]
 pub fn rules(generation: &str) -> String {

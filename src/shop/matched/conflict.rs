@@ -1,14 +1,14 @@
-//! Why nothing goes together, for `trochoid match`: the smallest group of places that cannot be filled, with its rows. Refuses to
+//! Why nothing goes together: the smallest group of places that cannot be filled, with its rows. Refuses to
 //! search.
 
-use super::match_sets::{Scored, Telling};
+use super::{Conflict, MatchReport, RefusingRow, Scored};
 use crate::judge::Teller;
 use crate::matching::{self, Refusals, Refused, RowNumber};
-use crate::report::matching::{Conflict, RefusingRow};
 
-impl Telling<'_> {
+impl MatchReport<'_> {
     /// The smallest group of places that cannot be filled together; `None` if there is none, or the time was up.
-    pub(super) fn conflict(&self, scores: &Scored<'_>, complete: bool, go_on: &dyn Fn() -> bool) -> Option<Conflict> {
+    #[must_use]
+    pub fn conflict(&self, scores: &Scored<'_>, complete: bool, go_on: &dyn Fn() -> bool) -> Option<Conflict> {
         let evaluator = &self.prepared.evaluator;
         let rows = |group: usize, parts: &[usize]| evaluator.refusing(group, parts, complete);
         let refusals = Refused::new(scores, complete, rows);
