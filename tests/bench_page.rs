@@ -281,3 +281,194 @@ fn each_wish_changes_what_it_names_and_nothing_else() {
         assert_eq!(std::fs::read_to_string(&file).unwrap(), format!("{PUMP}{expected}"), "{key} {item} {text}");
     }
 }
+
+/// Numbers without chance.
+struct Draw(u64);
+
+impl Draw {
+    fn of(&mut self, most: usize) -> usize {
+        self.0 = self.0.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
+        usize::try_from(self.0 >> 33).unwrap() % most
+    }
+}
+
+#[test]
+fn whatever_is_entered_on_any_page_the_file_has_that_and_nothing_else_changed() {
+    use trochoid::record::Record;
+    use trochoid::text::Source;
+    use trochoid::worksheet::worksheet;
+    let papers = tempfile::tempdir().unwrap();
+    copied(&root().join("examples/kestrel"), papers.path());
+    let shop = workshop(papers.path());
+    let today = Date::parse("2026-11-28");
+    let records: Vec<_> = shop.records().iter().filter(|record| record.name.starts_with("builds/")).cloned().collect();
+    let mut draw = Draw(19);
+    let mut kept = 0;
+    for _ in 0..120 {
+        let record = &records[draw.of(records.len())];
+        let books = shop.shops().of(&record.path);
+        let before = std::fs::read_to_string(&record.path).unwrap();
+        let sheet = worksheet(&books, &Record::of(Source::new("r", before.clone())), None, today).unwrap();
+        let all: Vec<_> = sheet.fields().filter(|(_, field)| !field.held.is_unusual()).collect();
+        let (line, field) = all[draw.of(all.len())];
+        let item = draw.of(field.held.items.len() + 1);
+        let was = field.held.items.get(item).map_or(String::new(), |item| item.text.clone());
+        let text = match &line.entry {
+            trochoid::worksheet::EntryKind::Number(units) => {
+                let unit = units.first().map_or(String::new(), |unit| format!(" {unit}"));
+                format!("{}.{:02}{unit}", draw.of(90), draw.of(100))
+            }
+            trochoid::worksheet::EntryKind::OneOf(words) => words[draw.of(words.len())].clone(),
+            trochoid::worksheet::EntryKind::Words => "as found: # 3".into(),
+        };
+        let text = if draw.of(6) == 0 { String::new() } else { text };
+        let mut wish = value(&record.name, &field.key, item, &was, &text);
+        wish["all_the_same"] = json!(true);
+        let (status, said) = post(&shop, "/keep", &wish);
+        let after = std::fs::read_to_string(&record.path).unwrap();
+        if status != 200 {
+            assert_eq!(before, after, "{} {}: {said}", record.name, field.key);
+            continue;
+        }
+        kept += 1;
+        let again = worksheet(&books, &Record::of(Source::new("r", after.clone())), None, today).unwrap();
+        let texts = |field: &trochoid::worksheet::Field| -> Vec<(String, Vec<(String, String)>)> {
+            field.held.items.iter().map(|item| (item.text.clone(), item.says.clone())).collect()
+        };
+        let mut model = texts(field);
+        match (item < model.len(), text.is_empty()) {
+            (true, true) => drop(model.remove(item)),
+            (true, false) => model[item].0.clone_from(&text),
+            (false, false) => model.push((text.clone(), Vec::new())),
+            (false, true) => {}
+        }
+        assert_eq!(texts(again.field(&field.key).unwrap()), model, "{} {} {item} {text}", record.name, field.key);
+        for (_, other) in sheet.fields().filter(|(_, other)| other.key != field.key) {
+            let now = again.field(&other.key).unwrap();
+            assert_eq!(texts(now), texts(other), "{}: {} with {}", record.name, other.key, field.key);
+        }
+        // Of the text, the lines of that value at most.
+        let diff = similar::TextDiff::from_lines(&before, &after);
+        let gone: Vec<_> =
+            diff.iter_all_changes().filter(|change| change.tag() == similar::ChangeTag::Delete).collect();
+        assert!(gone.len() <= 1, "{} {}: {gone:?}", record.name, field.key);
+    }
+    assert!(kept > 60, "{kept} kept");
+}
+
+#[test]
+fn what_cannot_be_is_asked_about_and_what_somebody_confirms_is_written_with_the_name() {
+    let papers = tempfile::tempdir().unwrap();
+    copied(&root().join("examples/kestrel"), papers.path());
+    let shop = workshop(papers.path());
+    let file = papers.path().join("builds/K-0145.yaml");
+    let before = std::fs::read_to_string(&file).unwrap();
+    let was = "0.060 mm";
+    let mut wish = value("builds/K-0145.yaml", "end_play", 0, was, "61 mm");
+    let (status, said) = post(&shop, "/keep", &wish);
+    assert_eq!((status, &said["reason"]), (422, &json!("implausible")), "{said}");
+    let why = said["why"].as_str().unwrap();
+    assert!(why.starts_with("end play cannot be 61 mm: the plausible range is 0 to 0.8 mm"), "{why}");
+    assert!(!why.contains('`'), "what to do stands on buttons: {why}");
+    assert_eq!(std::fs::read_to_string(&file).unwrap(), before);
+    wish["wish"]["value"]["says"] = json!([["gauge", "dial-1"], ["confirmed", "J. Doe"]]);
+    let (status, said) = post(&shop, "/keep", &wish);
+    assert_eq!(status, 200, "{said}");
+    let after = std::fs::read_to_string(&file).unwrap();
+    let expected = before.replace(
+        "end_play: { value: 0.060 mm, gauge: dial-1 }",
+        "end_play: { value: 61 mm, gauge: dial-1, confirmed: J. Doe }",
+    );
+    assert_eq!(after, expected);
+}
+
+#[test]
+fn a_concession_is_signed_by_a_person_or_not_written() {
+    let papers = tempfile::tempdir().unwrap();
+    copied(&root().join("examples/kestrel"), papers.path());
+    let shop = workshop(papers.path());
+    let file = papers.path().join("builds/K-0144.yaml");
+    let before = std::fs::read_to_string(&file).unwrap();
+    let concede = |row: &str, because: &str, by: &str, until: &str| {
+        let told = json!({ "row": row, "because": because, "by": by, "until": until });
+        post(&shop, "/keep", &json!({ "record": "builds/K-0144.yaml", "wish": { "concession": told } }))
+    };
+    for (row, because, by, until, words) in [
+        ("", "agreed", "foreman", "", "say which row is let through"),
+        ("housing.front.chipping", " ", "foreman", "", "say why it is let through"),
+        ("housing.front.chipping", "agreed", "", "", "say who signs"),
+        ("housing.front.chiping", "agreed", "foreman", "", "chiping"),
+        ("housing.front.chipping", "agreed", "foreman", "tomorrow", "tomorrow"),
+    ] {
+        let (status, said) = concede(row, because, by, until);
+        assert_eq!(status, 422, "{said}");
+        assert!(said["why"].as_str().unwrap().contains(words), "{said}");
+        assert_eq!(std::fs::read_to_string(&file).unwrap(), before);
+    }
+    let (status, said) =
+        concede("rotor.front.apex_seal.3.slot_clearance", "agreed with the owner", "foreman", "2026-12-31");
+    assert_eq!(status, 200, "{said}");
+    let after = std::fs::read_to_string(&file).unwrap();
+    let added = "concessions: [{ row: rotor.front.apex_seal.3.slot_clearance, because: agreed with the owner, by: foreman, until: 2026-12-31 }]\n";
+    assert!(after.contains(added), "{after}");
+    assert_eq!(after.replace(added, ""), before);
+    assert!(said["concessions"].as_str().unwrap().contains("agreed with the owner"));
+}
+
+/// The smallest picture there is: one grey point (W3C PNG, third edition, 11.2 and 11.3).
+const PICTURE: &[u8] = b"\x89PNG\r\n\x1a\n\0\0\0\rIHDR\0\0\0\x01\0\0\0\x01\x08\0\0\0\0\x3a\x7e\x9b\x55\0\0\0\nIDAT\x78\x9c\x63\x60\0\0\0\x02\0\x01\x48\xaf\xa4\x71\0\0\0\0IEND\xae\x42\x60\x82";
+
+#[test]
+fn a_photograph_is_kept_beside_the_record_and_shown_if_the_record_names_it() {
+    let papers = tempfile::tempdir().unwrap();
+    copied(&root().join("examples/kestrel"), papers.path());
+    let shop = workshop(papers.path());
+    let send = |target: &str, bytes: &[u8]| {
+        let answer = answer(&shop, &Asked::new(Method::Post, target, bytes.to_vec()).unwrap());
+        (answer.status, serde_json::from_slice::<Value>(&answer.body).unwrap())
+    };
+    let show = |target: &str| answer(&shop, &Asked::new(Method::Get, target, Vec::new()).unwrap());
+    let to = "/photo?record=builds/K-0145.yaml&key=end_play";
+    for not in [&b"<svg xmlns=\"http://www.w3.org/2000/svg\"/>"[..], b"<html>", b"", b"MZ", b"\x89PNG\r\n\x1a\n"] {
+        assert_eq!(send(to, not).0, 415);
+    }
+    assert_eq!(send("/photo?record=builds/../trochoid.yaml&key=end_play", PICTURE).0, 404);
+    assert_eq!(send("/photo?record=builds/K-0145.yaml&key=../../x", PICTURE).0, 404);
+    let (status, said) = send(to, PICTURE);
+    assert_eq!((status, &said["photo"]), (200, &json!("K-0145-photos/end_play-1.png")), "{said}");
+    assert_eq!(std::fs::read(papers.path().join("builds/K-0145-photos/end_play-1.png")).unwrap(), PICTURE);
+    // A second one does not take its place.
+    assert_eq!(send(to, PICTURE).1["photo"], "K-0145-photos/end_play-2.png");
+    // It is shown once the record names it, and no other file is.
+    let file = "/photo/builds/K-0145.yaml?file=K-0145-photos/end_play-1.png";
+    assert_eq!(show(file).status, 404);
+    let mut wish = value("builds/K-0145.yaml", "end_play", 0, "0.060 mm", "0.060 mm");
+    wish["wish"]["value"]["says"] = json!([["gauge", "dial-1"], ["photo", "K-0145-photos/end_play-1.png"]]);
+    assert_eq!(post(&shop, "/keep", &wish).0, 200);
+    let shown = show(file);
+    assert_eq!((shown.status, shown.kind.media_type(), shown.body.as_slice()), (200, "image/png", PICTURE));
+    wish["wish"]["value"]["says"] = json!([["photo", "../trochoid.yaml"]]);
+    assert_eq!(post(&shop, "/keep", &wish).0, 200);
+    assert_eq!(show("/photo/builds/K-0145.yaml?file=../trochoid.yaml").status, 404);
+    // Nothing is read from it: the verdict is the same.
+    assert_eq!(
+        shop.shop().check(&papers.path().join("builds/K-0145.yaml"), &trochoid::shop::Ask::default()).record_errors,
+        0
+    );
+}
+
+#[test]
+fn for_reading_only_nothing_is_written_and_everything_is_graded() {
+    let papers = tempfile::tempdir().unwrap();
+    copied(&root().join("examples/kestrel"), papers.path());
+    let shop = Workshop::new(papers.path(), None, true, || Date::parse("2026-11-28"));
+    let before = std::fs::read_to_string(papers.path().join("builds/K-0145.yaml")).unwrap();
+    let wish = value("builds/K-0145.yaml", "end_play", 0, "0.060 mm", "0.07 mm");
+    assert_eq!(post(&shop, "/grade", &wish).0, 200);
+    assert_eq!(post(&shop, "/keep", &wish).0, 403);
+    let photo = Asked::new(Method::Post, "/photo?record=builds/K-0145.yaml&key=end_play", PICTURE.to_vec()).unwrap();
+    assert_eq!(answer(&shop, &photo).status, 403);
+    assert_eq!(std::fs::read_to_string(papers.path().join("builds/K-0145.yaml")).unwrap(), before);
+    let page = answer(&shop, &Asked::new(Method::Get, "/build/builds/K-0145.yaml", Vec::new()).unwrap());
+    assert!(String::from_utf8(page.body).unwrap().contains("data-shut"));
+}

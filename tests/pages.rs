@@ -49,16 +49,58 @@ pub(crate) fn hostile(folder: &Path) {
     std::fs::write(folder.join("hostile/shelf.yaml"), shelf).unwrap();
 }
 
-#[test]
-#[ignore = "needs Chromium and Node: .ci/run installs both"]
-fn pages_open_and_print_in_a_browser() {
+/// The browser, and what drives it.
+fn browser() -> PathBuf {
     let browser = std::env::var_os("CHROMIUM").map(PathBuf::from);
     let browser = browser.or_else(|| BROWSERS.iter().map(PathBuf::from).find(|path| path.exists()));
-    let browser = browser.expect("Chromium: apt-get install chromium, or say where it is in CHROMIUM");
     assert!(
         root().join("tests/pages/node_modules/playwright-core").exists(),
         "npm ci --prefix tests/pages brings what drives the browser"
     );
+    browser.expect("Chromium: apt-get install chromium, or say where it is in CHROMIUM")
+}
+
+/// What a script of `tests/pages` says in the end: how much of it passed, and that nothing failed.
+fn passes(output: &std::process::Output, least: usize) {
+    let (said, err) = (String::from_utf8_lossy(&output.stdout), String::from_utf8_lossy(&output.stderr));
+    assert!(output.status.success(), "{said}\n{err}");
+    let last = said.lines().last().unwrap_or_default();
+    let passed: usize = last.split(' ').next().and_then(|count| count.parse().ok()).unwrap_or(0);
+    assert!(passed > least && last.ends_with(" passed, 0 failed"), "{said}\n{err}");
+}
+
+#[test]
+#[ignore = "needs Chromium and Node: .ci/run installs both"]
+fn browser_at_the_bench_enters_every_build_by_keyboard() {
+    let papers = tempfile::tempdir().unwrap();
+    copied(&root().join("examples/kestrel"), &papers.path().join("kestrel"));
+    // All builds of the example shop, or only these.
+    let builds = std::env::var("TROCHOID_ENTERED").unwrap_or_else(|_| "all".into());
+    let mut node = Other::new("node");
+    node.current_dir(root().join("tests/pages")).arg("bench.mjs").arg(papers.path());
+    node.arg(assert_cmd::cargo::cargo_bin("trochoid")).arg(browser()).arg(&builds);
+    if let Some(kept) = std::env::var_os("TROCHOID_SHOTS") {
+        node.arg(kept);
+    }
+    passes(&node.output().expect("node is installed"), 60);
+}
+
+fn copied(folder: &Path, to: &Path) {
+    for entry in walkdir::WalkDir::new(folder) {
+        let entry = entry.unwrap();
+        let place = to.join(entry.path().strip_prefix(folder).unwrap());
+        if entry.file_type().is_dir() {
+            std::fs::create_dir_all(place).unwrap();
+        } else {
+            std::fs::copy(entry.path(), place).unwrap();
+        }
+    }
+}
+
+#[test]
+#[ignore = "needs Chromium and Node: .ci/run installs both"]
+fn pages_open_and_print_in_a_browser() {
+    let browser = browser();
     let kept = std::env::var_os("TROCHOID_SHOTS").map(PathBuf::from);
     let papers = tempfile::tempdir().unwrap();
     let folder = papers.path();
@@ -112,9 +154,5 @@ fn pages_open_and_print_in_a_browser() {
         node.arg(kept);
     }
     let output = node.output().expect("node is installed");
-    let (said, err) = (String::from_utf8_lossy(&output.stdout), String::from_utf8_lossy(&output.stderr));
-    assert!(output.status.success(), "{said}\n{err}");
-    let last = said.lines().last().unwrap_or_default();
-    let passed: usize = last.split(' ').next().and_then(|count| count.parse().ok()).unwrap_or(0);
-    assert!(passed > 300 && last.ends_with(" passed, 0 failed"), "{said}\n{err}");
+    passes(&output, 300);
 }

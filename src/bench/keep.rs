@@ -163,7 +163,7 @@ fn answer(workshop: &Workshop, asked: &Asked, writes: bool) -> Answer {
             return refused(507, "disk", &bench::not_written(&error));
         }
     }
-    said(200, &bench::changes(&before.sheet, &after, writes))
+    said(200, &bench::changes(&before.sheet, &after, writes, &PageName { record: at.name, tag: sent.tag }))
 }
 
 /// What stands against writing a value: it cannot be read, or it does not seem plausible and nobody confirms it.

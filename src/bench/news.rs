@@ -2,7 +2,7 @@
 
 use super::{Asked, Workshop, keep};
 use crate::disk::{self, Stamp};
-use crate::report::html::bench::changes;
+use crate::report::html::bench::{PageName, changes};
 use crate::worksheet::Worksheet;
 use std::path::PathBuf;
 
@@ -40,7 +40,8 @@ impl Watching {
         let record = super::RecordAt { name: self.name.clone(), path: self.path.clone() };
         let opened = keep::open(workshop, &record, self.tag.as_deref()).ok();
         let Some(opened) = opened else { return Some(serde_json::json!({ "record": self.name }).to_string()) };
-        let said = self.sheet.as_ref().map(|before| changes(before, &opened.sheet, true));
+        let page = PageName { record: self.name.clone(), tag: self.tag.clone() };
+        let said = self.sheet.as_ref().map(|before| changes(before, &opened.sheet, true, &page));
         self.sheet = Some(opened.sheet);
         Some(said.unwrap_or_else(|| serde_json::json!({ "record": self.name })).to_string())
     }

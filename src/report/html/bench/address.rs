@@ -26,6 +26,13 @@ pub fn rework(record: &str, tag: Option<&str>) -> String {
     format!("/rework/{}{tag}", encoded(record))
 }
 
+/// A photograph that a record names.
+#[must_use]
+pub fn photo(record: &str, tag: Option<&str>, file: &str) -> String {
+    let tag = tag.map_or_else(String::new, |tag| format!("&tag={}", step(tag)));
+    format!("/photo/{}?file={}{tag}", encoded(record), step(file))
+}
+
 /// The sheet of a build.
 #[must_use]
 pub fn sheet(record: &str) -> String {

@@ -38,7 +38,7 @@ pub fn write(sheet: &Worksheet, name: &PageName, shop: BenchShop<'_>) -> String 
             (tools(sheet, name))
             (about(sheet))
             div id="others" { (told::others(sheet)) }
-            @for section in &sheet.sections { (part(section)) }
+            @for section in &sheet.sections { (part(section, name)) }
             section id="at-together" aria-labelledby="together-name" {
                 h2 id="together-name" { (sheet_words::capital(sheet_words::TOGETHER)) }
                 div id="together" { (told::together(sheet)) }
@@ -132,7 +132,7 @@ fn about(sheet: &Worksheet) -> Markup {
     }
 }
 
-fn part(section: &Section) -> Markup {
+fn part(section: &Section, page: &PageName) -> Markup {
     let name = if section.name.is_empty() { sheet_words::WHOLE } else { section.name.as_str() };
     let id = format!("part-{}", section.key);
     html! {
@@ -141,7 +141,7 @@ fn part(section: &Section) -> Markup {
             @if let Some(measure) = &section.measure { p class="small" { (said(measure)) } }
             @for line in &section.lines {
                 @match line {
-                    Line::Reading(reading) => (reading_line(section, reading)),
+                    Line::Reading(reading) => (reading_line(section, reading, page)),
                     Line::Derived(derived) => (derived_line(derived)),
                 }
             }
@@ -149,7 +149,7 @@ fn part(section: &Section) -> Markup {
     }
 }
 
-fn reading_line(section: &Section, line: &ReadingLine) -> Markup {
+fn reading_line(section: &Section, line: &ReadingLine, page: &PageName) -> Markup {
     let key = line.fields.first().map_or("", |field| field.key.as_str());
     let name = if section.name.is_empty() { line.name.clone() } else { format!("{} {}", section.name, line.name) };
     html! {
@@ -163,7 +163,7 @@ fn reading_line(section: &Section, line: &ReadingLine) -> Markup {
                 }
             }
             div class="fields" {
-                @for one in &line.fields { (field(line, one, &name)) }
+                @for one in &line.fields { (field(line, one, &name, page)) }
                 @if line.fields.len() > 1 { div class="told" id=(format!("at-{}", of_all(key))) data-told=(of_all(key)) { (told::rulings(&line.told, &[])) } }
             }
         }
@@ -175,7 +175,7 @@ pub(super) fn of_all(key: &str) -> &str {
     key.rsplit_once('.').map_or(key, |(before, _)| before)
 }
 
-fn field(line: &ReadingLine, field: &Field, name: &str) -> Markup {
+fn field(line: &ReadingLine, field: &Field, name: &str, page: &PageName) -> Markup {
     let name = field.station.as_ref().map_or_else(|| name.to_owned(), |station| format!("{name} {station}"));
     let boxes = field.held.items.len().max(line.least).max(1);
     html! {
@@ -183,7 +183,7 @@ fn field(line: &ReadingLine, field: &Field, name: &str) -> Markup {
             @if let Some(station) = &field.station { p class="station" { (said(station)) } }
             @if field.held.is_unusual() { p class="small" { (words::UNUSUAL) } }
             @else {
-                @for item in 0..boxes { (value_box(line, field, item, &name)) }
+                @for item in 0..boxes { (value_box(line, (field, item), &name, page)) }
                 div class="beside" {
                     @if let EntryKind::Number(units) = &line.entry { (unit_buttons(field, units)) }
                     @if line.most.is_none_or(|most| most > boxes) { button type="button" class="one-more" { (words::ONE_MORE) } }
@@ -204,7 +204,7 @@ fn entry_word(line: &ReadingLine) -> &'static str {
 }
 
 /// One value: its input, what is written beside it, and room for what is wrong.
-fn value_box(line: &ReadingLine, field: &Field, item: usize, name: &str) -> Markup {
+fn value_box(line: &ReadingLine, (field, item): (&Field, usize), name: &str, page: &PageName) -> Markup {
     let held = field.held.items.get(item);
     let text = held.map_or("", |item| item.text.as_str());
     let says = held.map_or(&[][..], |item| item.says.as_slice());
@@ -238,7 +238,7 @@ fn value_box(line: &ReadingLine, field: &Field, item: usize, name: &str) -> Mark
                     input type="text" enterkeyhint="next" autocomplete="off" aria-label=(said(&name)) value=(text);
                 },
             }
-            p class="says small" { (told::says(says)) }
+            p class="says small" { (told::says(says, page)) }
             div class="objection" hidden {}
         }
     }

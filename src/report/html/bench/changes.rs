@@ -1,16 +1,17 @@
 //! What changes on a page when a record does, as values for the page's script. Refuses to send what the page has already.
 
+use super::build::PageName;
 use super::{build, told};
 use crate::worksheet::{Held, Line, Worksheet};
 use serde_json::{Map, Value, json};
 
 /// What changed from one state of a record to the next: the head, each reading's values, each verdict.
 #[must_use]
-pub fn changes(before: &Worksheet, after: &Worksheet, kept: bool) -> Value {
+pub fn changes(before: &Worksheet, after: &Worksheet, kept: bool, name: &PageName) -> Value {
     let mut fields = Map::new();
     for (_, field) in after.fields() {
         if before.field(&field.key).map(|old| &old.held.items) != Some(&field.held.items) {
-            fields.insert(field.key.clone(), items(&field.held));
+            fields.insert(field.key.clone(), items(&field.held, name));
         }
     }
     let mut heads = Map::new();
@@ -65,7 +66,7 @@ fn verdicts(sheet: &Worksheet) -> Vec<(String, String)> {
     all
 }
 
-fn items(held: &Held) -> Value {
-    let one = |item: &crate::worksheet::Item| json!({ "text": item.text, "says": item.says, "shown": told::says(&item.says).into_string() });
+fn items(held: &Held, name: &PageName) -> Value {
+    let one = |item: &crate::worksheet::Item| json!({ "text": item.text, "says": item.says, "shown": told::says(&item.says, name).into_string() });
     Value::Array(held.items.iter().map(one).collect())
 }

@@ -1,7 +1,8 @@
 //! What a value comes to, as it stands under its inputs: mark, word, bar, and in a sentence what is wrong and what to do. Refuses
 //! to decide any of it.
 
-use super::words_build as words;
+use super::build::PageName;
+use super::{address, words_build as words};
 use crate::finding::Finding;
 use crate::judge::{Grade, Told};
 use crate::report::html::frame::said;
@@ -60,11 +61,13 @@ pub(super) fn others(worksheet: &Worksheet) -> Markup {
 }
 
 /// What is written beside a value.
-pub(super) fn says(says: &[(String, String)]) -> Markup {
+pub(super) fn says(says: &[(String, String)], name: &PageName) -> Markup {
     html! {
         @for (number, (key, text)) in says.iter().enumerate() {
             @if number > 0 { ", " }
-            (words::beside(key)) " " (said(text))
+            (words::beside(key)) " "
+            @if key == "photo" { a href=(address::photo(&name.record, name.tag.as_deref(), text)) { (said(text)) } }
+            @else { (said(text)) }
         }
     }
 }
