@@ -49,10 +49,7 @@ fn a_port_that_is_taken() {
 
 #[test]
 fn only_this_machine_is_listened_to() {
-    let Some(address) = super::network_address() else {
-        println!("not tested: this machine has no address but loopback");
-        return;
-    };
+    let Some(address) = super::network_address() else { return };
     let bench = Bench::open(&[]);
     assert!(std::net::TcpStream::connect((address, bench.port)).is_err(), "{address}");
 }
