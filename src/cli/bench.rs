@@ -22,20 +22,20 @@ use std::sync::Arc;
 #[command(after_help = "\
 Examples:
   trochoid bench                          the shop in this folder
-  trochoid bench examples/kestrel --read-only    show its pages; nobody can write
+  trochoid bench SHOP --read-only         show its pages; nobody can write
   trochoid bench --port 9000              at http://localhost:9000/
-  trochoid bench --network                also for phones and tablets of the shop, each paired with a code
-  trochoid bench --network 192.0.2.7      the same, only at this address of this machine
+  trochoid bench --network                also for phones and tablets of the shop
+  trochoid bench --network=192.0.2.7      the same, only at this address of this machine
 
 It goes on until Ctrl-C is pressed. What is being written then is written whole.
 
-With --network, type a key and Enter: d lists the paired devices, a number drops that device, n makes a new
-code, q stops. A device stays paired for 16 hours. What devices send is not encrypted: use --network only on
-the shop's own network.
+With --network, type a key and Enter: d lists the paired devices, a number drops that device,
+n makes a new code, q stops. A device stays paired for 16 hours. What devices send is not
+encrypted: use --network only on the shop's own network.
 
 Exit status:
   0  it was stopped
-  2  it could not be opened: no such folder, rulebooks with errors, a port that is used by another program")]
+  2  it could not be opened: no such folder, rulebooks with errors, a port that is taken")]
 pub(super) struct Bench {
     /// The shop's folder
     #[arg(default_value = ".")]
@@ -47,11 +47,21 @@ pub(super) struct Bench {
     #[arg(long, value_name = "PORT")]
     port: Option<u16>,
     /// Let phones and tablets of the network in, each paired with a code; at this address of this machine, or at all of IPv4
-    #[arg(long, value_name = "ADDRESS", num_args = 0..=1, default_missing_value = "0.0.0.0")]
+    // With a blank before the address the shop's folder would be taken for one.
+    #[arg(long, value_name = "ADDRESS", num_args = 0..=1, require_equals = true, default_missing_value = "0.0.0.0", value_parser = address)]
     network: Option<IpAddr>,
     /// Show the pages, and let nobody write
     #[arg(long)]
     read_only: bool,
+}
+
+/// An address to listen on. All of IPv6 is not one: on some systems it is all of IPv4 too.
+fn address(text: &str) -> Result<IpAddr, String> {
+    match text.parse() {
+        Ok(IpAddr::V6(address)) if address.is_unspecified() => Err(words::ALL_OF_IPV6.to_owned()),
+        Ok(address) => Ok(address),
+        Err(_) => Err(words::NO_ADDRESS.to_owned()),
+    }
 }
 
 /// Serves until it is stopped, and gives the exit status.

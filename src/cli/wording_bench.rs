@@ -19,6 +19,8 @@ pub(super) const KEYS: &str = "Keys, each followed by Enter: d lists the paired 
 pub(super) const NOT_ENCRYPTED: &str = "What devices send is not encrypted: use this only on the shop's own network.\n";
 pub(super) const PAIRING_CLOSED: &str =
     "Pairing is closed after too many wrong codes. Press n and Enter for a new code.\n";
+pub(super) const NO_ADDRESS: &str = "write an address of this machine, as in `--network=192.0.2.7`";
+pub(super) const ALL_OF_IPV6: &str = "write one address of this machine, or only `--network` for all of IPv4";
 pub(super) const NO_DEVICES: &str = "No device is paired.\n";
 
 /// The code in force, and the page it is typed on.
@@ -31,7 +33,7 @@ pub(super) fn code(code: &str, address: Option<&str>) -> String {
         Some(address) => format!("Code for the next device: {spaced}\n{address}\n"),
         None => format!(
             "Code for the next device: {spaced}\nOpen the page /pair at the address of this machine, which is not known here. \
-             `--network ADDRESS` names it.\n"
+             `--network=ADDRESS` names it.\n"
         ),
     }
 }

@@ -4,6 +4,7 @@ use super::{Bench, Reply, connect, shop};
 use assert_cmd::cargo::cargo_bin;
 use std::io::{BufRead, BufReader, Read, Write};
 use std::net::{Ipv4Addr, TcpListener};
+use std::path::Path;
 use std::process::{Command, Stdio};
 use std::time::Duration;
 
@@ -43,16 +44,24 @@ fn a_port_that_is_taken() {
     let mut bench = Bench::of(folder.path(), &[]).unwrap();
     assert!((8655..=8674).contains(&bench.port), "{}", bench.port);
     bench.is_well();
-    let (status, said) = Bench::of(folder.path(), &["--port", "0", "--network", "203.0.113.77"]).err().unwrap();
+    let (status, said) = Bench::of(folder.path(), &["--port", "0", "--network=203.0.113.77"]).err().unwrap();
     assert_eq!((status, said.as_str()), (2, "trochoid: 203.0.113.77 is not an address of this machine\n"));
 }
 
 #[test]
+fn an_address_that_means_nothing() {
+    let folder = shop();
+    for (given, said) in [("here", "write an address of this machine"), ("::", "write one address of this machine")] {
+        let (status, told) = Bench::of(folder.path(), &[&format!("--network={given}")]).err().unwrap();
+        assert!(status == 2 && told.contains(said), "{told}");
+    }
+    // The shop's folder is not taken for an address.
+    assert!(Bench::of(Path::new("--network"), &[folder.path().to_str().unwrap(), "--port", "0"]).is_ok());
+}
+
+#[test]
 fn only_this_machine_is_listened_to() {
-    let Some(address) = super::network_address() else {
-        println!("not tested: this machine has no address but loopback");
-        return;
-    };
+    let Some(address) = super::network_address() else { return };
     let bench = Bench::open(&[]);
     assert!(std::net::TcpStream::connect((address, bench.port)).is_err(), "{address}");
 }

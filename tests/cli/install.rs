@@ -30,7 +30,7 @@ fn flags(papers: &Papers, command: &str) -> Vec<String> {
         .lines()
         .map(str::trim_start)
         .filter(|line| line.starts_with('-'))
-        .filter_map(|line| line.split([' ', ',']).find(|word| word.starts_with("--")).map(str::to_owned))
+        .filter_map(|line| line.split([' ', ',', '[']).find(|word| word.starts_with("--")).map(str::to_owned))
         .collect();
     flags.sort();
     flags.dedup();

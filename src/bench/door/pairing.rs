@@ -155,6 +155,8 @@ fn as_shown(typed: &str) -> String {
 
 #[cfg(test)]
 mod tests {
+    #![allow(clippy::panic, reason = "a test may stop at the first surprise")]
+
     use super::*;
 
     const FRESH: (&str, &str) = ("token", "NEXTCODE");
