@@ -135,7 +135,7 @@ impl Workshop {
 /// Looks at the folder. The books are read again only if one of the shop's own files changed.
 fn look(folder: &Path, books: Option<&PathBuf>, before: Option<&Seen>) -> Seen {
     let (paths, _) = disk::records_below(folder);
-    let records: Vec<RecordAt> = paths.into_iter().filter_map(|path| Some(named(folder, path)?)).collect();
+    let records: Vec<RecordAt> = paths.into_iter().filter_map(|path| named(folder, path)).collect();
     let mut files: Vec<PathBuf> = disk::walk(folder, Kind::Rulebooks).flatten().collect();
     if let Some(books) = books {
         files.extend(disk::walk(books, Kind::Rulebooks).flatten());

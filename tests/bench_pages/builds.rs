@@ -139,7 +139,7 @@ fn a_new_build_is_an_empty_record_of_its_own() {
     let page = page(&workshop, "/");
     let line =
         all(&page, "tr.build").into_iter().find(|line| line.attr("data-file") == Some("builds/K-0400.yaml")).unwrap();
-    assert!(text(line).contains(" 0 of "), "{}", text(line));
+    assert!(text(line).contains("light_2mm0 of "), "{}", text(line));
     // The same name again: nothing is touched, and what was typed is still there.
     let again = post(&workshop, &asked);
     assert_eq!((again.status, again.to), (409, None));
