@@ -34,6 +34,9 @@ struct Kept {
     record: Arc<JudgedRecord>,
 }
 
+/// A record with its shop, its stamp, and what it came to if that is known.
+type LookedAt<'a> = (&'a RecordAt, Arc<Shop>, Option<Stamp>, Option<Arc<JudgedRecord>>);
+
 /// One record, judged.
 pub(super) struct JudgedRecord {
     /// The build; `None` if it is a file of loose parts.
@@ -50,7 +53,7 @@ impl Judged {
     /// Every record of the shop, in the order of their names.
     pub(super) fn all(&self, workshop: &Workshop) -> Vec<Arc<JudgedRecord>> {
         let (records, today, shops) = (workshop.records(), workshop.today(), workshop.shops());
-        let mut found: Vec<(&RecordAt, Arc<Shop>, Option<Stamp>, Option<Arc<JudgedRecord>>)> = Vec::new();
+        let mut found: Vec<LookedAt<'_>> = Vec::new();
         {
             let mut by_path = self.by_path.lock().unwrap_or_else(PoisonError::into_inner);
             for record in records.iter() {

@@ -24,9 +24,13 @@ pub(super) use sheet::sheet;
 pub(super) use shelf::{labels, shelf};
 pub(super) use which::which;
 
-use super::{Answer, Kind, Workshop};
+use super::{Answer, Kind, RecordAt, Workshop};
+use crate::disk::{self, MOST_RECORD_BYTES};
+use crate::finding::Finding;
+use crate::record::Record;
 use crate::report::html::bench::{self, BenchShop, FileKind, Lost};
 use crate::shop::Shop;
+use crate::text::Source;
 
 /// A file that the pages link to.
 pub(super) fn file(name: &str) -> Answer {
@@ -39,6 +43,12 @@ pub(super) fn file(name: &str) -> Answer {
         FileKind::Svg => Kind::Picture("image/svg+xml"),
     };
     Answer::new(200, kind, file.text.as_bytes().to_vec())
+}
+
+/// Reads a record. What is said about it names it as addresses do, not by where the shop's folder lies.
+fn read(at: &RecordAt) -> Result<Record, Finding> {
+    let source = disk::read_source(&at.path, MOST_RECORD_BYTES)?;
+    Ok(Record::of(Source::new(at.name.as_str(), source.text())))
 }
 
 /// What the head of a page says about the shop.

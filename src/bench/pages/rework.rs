@@ -2,9 +2,7 @@
 
 use super::{about, words};
 use crate::bench::{Answer, Workshop};
-use crate::disk::{self, MOST_RECORD_BYTES};
 use crate::finding::Finding;
-use crate::record::Record;
 use crate::report::html::bench::{self, Rework, address};
 use crate::shop::{Planned, PlannedParts};
 
@@ -12,7 +10,7 @@ use crate::shop::{Planned, PlannedParts};
 pub(in crate::bench) fn rework(workshop: &Workshop, name: &str, tag: Option<&str>) -> Answer {
     let Some(at) = workshop.record(name) else { return super::lost(workshop, &words::no_record(name)) };
     let (own, shop) = (workshop.shop(), workshop.shops().of(&at.path));
-    let record = disk::read_source(&at.path, MOST_RECORD_BYTES).map(Record::of);
+    let record = super::read(&at);
     let (mut planned, mut scrapped): (Vec<Planned>, Vec<String>) = (Vec::new(), Vec::new());
     let mut findings: Vec<Finding> = shop.findings().iter().filter(|finding| finding.is_error()).cloned().collect();
     let mut loose = false;

@@ -2,10 +2,8 @@
 
 use super::words;
 use crate::bench::{Answer, Kind, Workshop};
-use crate::disk::{self, MOST_RECORD_BYTES};
 use crate::handover::handover;
 use crate::judge::GradeSet;
-use crate::record::Record;
 use crate::report::html::bench::address;
 use crate::report::html::{BuildSheet, PaperSize, linked_sheet, paper_of_sheet, sheet_files};
 use crate::shop::{Ask, Checked};
@@ -14,7 +12,7 @@ use crate::shop::{Ask, Checked};
 pub(in crate::bench) fn sheet(workshop: &Workshop, name: &str, paper: bool) -> Answer {
     let Some(at) = workshop.record(name) else { return super::lost(workshop, &words::no_record(name)) };
     let shop = workshop.shops().of(&at.path);
-    let read = disk::read_source(&at.path, MOST_RECORD_BYTES).map(Record::of);
+    let read = super::read(&at);
     if read.as_ref().is_ok_and(|read| shop.is_sound() && shop.is_loose(read)) {
         return Answer::elsewhere(address::labels(name));
     }

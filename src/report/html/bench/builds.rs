@@ -103,6 +103,7 @@ fn find(page: &Builds<'_>) -> Markup {
 
 fn group(standing: Standing, heading: &str, id: &str, builds: &[&BuildLine]) -> Markup {
     let [build, grade_of, generation, finished, stands_out] = words::BUILD_COLUMNS;
+    let stands_out = if standing == Standing::Passes { words::TO_MIND } else { stands_out };
     let how_far = if standing == Standing::Started { words::HOW_FAR } else { finished };
     html! {
         section aria-labelledby=(id) {

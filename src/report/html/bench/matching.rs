@@ -151,7 +151,7 @@ fn found(page: &Match<'_>, matched: &Matched, more: usize) -> Markup {
             }
             @if let Some(nearest) = &matched.nearest { (set(page, "nearest", &capital(matching::NEAREST), nearest)) }
             @if let Some(rework) = &matched.rework {
-                section aria-labelledby="right" { h2 id="right" { (words::REWORK) } (planned(matching::NEAREST, rework)) }
+                section aria-labelledby="right" { h2 id="right" { (words::REWORK) } (planned(matching::NEAREST, rework, true)) }
             }
         }
         (left("left", words::LEFT, &matched.left, more))
@@ -176,7 +176,7 @@ fn set(page: &Match<'_>, id: &str, heading: &str, one: &MatchSet) -> Markup {
                     @for (at, tag) in &one.parts {
                         tr {
                             th scope="row" { span class="to" { (said(&kind_words(at))) } }
-                            td data-column=(part) {
+                            td {
                                 @match page.parts.iter().find(|part| part.tag == *tag) {
                                     Some(line) => { a class="to" href=(address::part(&line.record, tag)) { bdi { (said(tag)) } } },
                                     None => { bdi { (said(tag)) } },

@@ -47,7 +47,7 @@ pub fn write(page: &Rework<'_>) -> String {
         p class="kind" { (words::REWORK) }
         h1 { bdi { (said(name)) } }
         p { a class="step" href=(to) { (words::BACK_TO) " " (said(name)) } }
-        @for one in page.planned { (planned(page.name, one)) }
+        @for one in page.planned { (planned(page.name, one, false)) }
         @for tag in page.scrapped { p { (said(&wording::scrapped(page.name, tag))) } }
         @if !page.findings.is_empty() {
             section aria-labelledby="found" {
@@ -59,8 +59,8 @@ pub fn write(page: &Rework<'_>) -> String {
     })
 }
 
-/// One build or loose part.
-pub(super) fn planned(name: &str, planned: &Planned) -> Markup {
+/// One build or loose part, below a heading of its own or that of the page.
+pub(super) fn planned(name: &str, planned: &Planned, under_heading: bool) -> Markup {
     let (found, part) = (&planned.found, planned.part.as_ref());
     html! {
         p class="head-line" { b { (said(&wording::head(name, found, part))) } }
@@ -73,7 +73,7 @@ pub(super) fn planned(name: &str, planned: &Planned) -> Markup {
             }
         }
         @if !found.steps.is_empty() {
-            h3 class="heading" { (words::PLAN) }
+            @if under_heading { h3 class="heading" { (words::PLAN) } } @else { h2 { (words::PLAN) } }
             ol class="plan" {
                 @for (number, one) in found.steps.iter().enumerate() {
                     // Why and with what care is said where an operation first stands.

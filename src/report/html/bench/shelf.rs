@@ -101,7 +101,7 @@ fn group(number: usize, kind: &str, parts: &[&PartLine]) -> Markup {
                             td class="grade" data-column=(grade_of) {
                                 @if one.scrapped { span class="word" { (SCRAPPED) } } @else { (grade(one.grade)) }
                             }
-                            td data-column=(generation) { (said(&if one.generations.is_empty() { "–".to_owned() } else { one.generations.join(", ") })) }
+                            td data-column=(generation) { (said(&words::generations(&one.generations))) }
                             td data-column=(measured) { (one.measured.map_or_else(|| "–".to_owned(), |day| day.to_string())) }
                             td data-column=(stands_out) {
                                 @if one.wrong.is_some() { p { (wrong(one.wrong.as_ref(), one.more)) } }

@@ -20,6 +20,7 @@ pub(super) const HELD: &str = "May not leave the shop";
 pub(super) const STARTED: &str = "Being measured";
 pub(super) const PASS: &str = "May leave the shop";
 pub(super) const BUILD_COLUMNS: [&str; 5] = ["build", "grade", "generation", "finished", "what is wrong first"];
+pub(super) const TO_MIND: &str = "what to mind";
 pub(super) const HOW_FAR: &str = "readings";
 pub(super) const FIND: &str = "Show builds that say";
 pub(super) const FIND_BUTTON: &str = "Show";
@@ -135,6 +136,17 @@ pub(super) const KINDS: &str = "Kinds of parts";
 pub(super) const ALL_KINDS: &str = "All";
 pub(super) const PRINT_LABELS: &str = "Print labels";
 pub(super) const PART_COLUMNS: [&str; 5] = ["tag", "grade", "generation", "measured", "what stands out"];
+
+/// The generations a part may be of; many are counted, as the line beside them names them.
+pub(super) fn generations(names: &[String]) -> String {
+    const MOST_NAMED: usize = 3;
+    match names.len() {
+        0 => "–".to_owned(),
+        many if many > MOST_NAMED => format!("any of {many}"),
+        _ => names.join(", "),
+    }
+}
+
 pub(super) const REWORK: &str = "What would put it right";
 
 // What goes together.
