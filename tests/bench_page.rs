@@ -142,7 +142,7 @@ fn each_wish_changes_what_it_names_and_nothing_else() {
     let shop = pump(papers.path(), PUMP);
     let file = papers.path().join("builds/P-1.yaml");
     let gauge = json!([["gauge", "bore-1"]]);
-    let steps: [(&str, usize, &str, &str, Option<&Value>, u16, &str); 17] = [
+    let steps: [(&str, usize, &str, &str, Option<&Value>, u16, &str); 18] = [
         ("bore", 0, "", "10.04 mm", Some(&gauge), 200, "bore: { value: 10.04 mm, gauge: bore-1 }\n"),
         // The same gauge for both, then none for the second one.
         ("bore", 1, "", "10.05 mm", Some(&gauge), 200, "bore: { value: [10.04 mm, 10.05 mm], gauge: bore-1 }\n"),

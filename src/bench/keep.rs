@@ -2,16 +2,18 @@
 //! Refuses to write what would not be read.
 
 use super::{Answer, Asked, Kind, RecordAt, Workshop};
-use crate::disk::{self, MOST_RECORD_BYTES};
+use crate::disk::{self, MOST_RECORD_BYTES, Stamp};
 use crate::finding::{Code, Finding, NoteKind};
+use crate::quantity::Date;
 use crate::record::Record;
-use crate::report::html::bench::{self, BenchShop, Lost, PageName};
+use crate::report::html::bench::{self, BenchShop, Drawn, Lost, PageName};
 use crate::shop::Shop;
 use crate::text::Source;
 use crate::worksheet::{NotWritten, Wish, Worksheet, changed, worksheet};
 use serde::Deserialize;
 use serde_json::{Value, json};
-use std::sync::Arc;
+use std::path::{Path, PathBuf};
+use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 
 /// What a page sends.
 #[derive(Deserialize, Debug)]
@@ -72,11 +74,74 @@ impl From<SentWish> for Wish {
     }
 }
 
-/// A record opened for one request.
+/// A record as it stands on disk, judged and drawn.
+#[derive(Debug)]
 pub(super) struct OpenedRecord {
     pub(super) shop: Arc<Shop>,
     pub(super) record: Record,
-    pub(super) sheet: Worksheet,
+    pub(super) drawn: Drawn,
+}
+
+impl OpenedRecord {
+    fn new(shop: &Arc<Shop>, record: Record, tag: Option<&str>, today: Option<Date>) -> Result<OpenedRecord, Record> {
+        match worksheet(shop, &record, tag, today) {
+            Some(sheet) => Ok(OpenedRecord { shop: shop.clone(), record, drawn: Drawn::new(sheet) }),
+            None => Err(record),
+        }
+    }
+
+    pub(super) fn sheet(&self) -> &Worksheet {
+        &self.drawn.sheet
+    }
+}
+
+/// Records that pages have open, the one used last at the end: what was judged a moment ago is not judged again.
+#[derive(Debug, Default)]
+pub(super) struct OpenRecords(Mutex<Vec<Open>>);
+
+#[derive(Debug)]
+struct Open {
+    path: PathBuf,
+    tag: Option<String>,
+    stamp: Stamp,
+    today: Option<Date>,
+    opened: Arc<OpenedRecord>,
+}
+
+/// So many records are held. Common practice: one for each bench of a large shop; each takes about a megabyte.
+const MOST_OPEN: usize = 64;
+
+impl OpenRecords {
+    fn locked(&self) -> MutexGuard<'_, Vec<Open>> {
+        self.0.lock().unwrap_or_else(PoisonError::into_inner)
+    }
+
+    fn get(
+        &self,
+        path: &Path,
+        tag: Option<&str>,
+        known: (Stamp, Option<Date>, &Arc<Shop>),
+    ) -> Option<Arc<OpenedRecord>> {
+        let (stamp, today, shop) = known;
+        let mut list = self.locked();
+        let at = list.iter().position(|one| one.path == path && one.tag.as_deref() == tag)?;
+        let one = list.remove(at);
+        if one.stamp != stamp || one.today != today || !Arc::ptr_eq(&one.opened.shop, shop) {
+            return None;
+        }
+        let opened = one.opened.clone();
+        list.push(one);
+        Some(opened)
+    }
+
+    fn put(&self, path: &Path, tag: Option<&str>, (stamp, today): (Stamp, Option<Date>), opened: Arc<OpenedRecord>) {
+        let mut list = self.locked();
+        list.retain(|one| !(one.path == path && one.tag.as_deref() == tag));
+        if list.len() >= MOST_OPEN {
+            list.remove(0);
+        }
+        list.push(Open { path: path.to_owned(), tag: tag.map(str::to_owned), stamp, today, opened });
+    }
 }
 
 /// Why a record has no worksheet.
@@ -88,17 +153,26 @@ pub(super) enum NotOpened {
 }
 
 /// Reads and judges a record as it stands on disk now.
-pub(super) fn open(workshop: &Workshop, at: &RecordAt, tag: Option<&str>) -> Result<OpenedRecord, NotOpened> {
-    let shop = workshop.shops().of(&at.path);
+pub(super) fn open(workshop: &Workshop, at: &RecordAt, tag: Option<&str>) -> Result<Arc<OpenedRecord>, NotOpened> {
+    let (shop, today) = (workshop.shops().of(&at.path), workshop.today());
+    let stamp = disk::stamp(&at.path);
+    if let Some(stamp) = stamp
+        && let Some(opened) = workshop.open_records().get(&at.path, tag, (stamp, today, &shop))
+    {
+        return Ok(opened);
+    }
     let source = disk::read_source(&at.path, MOST_RECORD_BYTES).map_err(NotOpened::Unread)?;
     if !shop.is_sound() {
         return Err(NotOpened::Unknown(shop, None));
     }
-    let record = Record::of(source);
-    match worksheet(&shop, &record, tag, workshop.today()) {
-        Some(sheet) => Ok(OpenedRecord { shop, record, sheet }),
-        None => Err(NotOpened::Unknown(shop, Some(record))),
+    let opened = OpenedRecord::new(&shop, Record::of(source), tag, today)
+        .map_err(|record| NotOpened::Unknown(shop.clone(), Some(record)))?;
+    let opened = Arc::new(opened);
+    // A file that was changed a moment ago may be changed again with the same stamp, and is read again the next time.
+    if let Some(stamp) = stamp.filter(|stamp| stamp.is_settled() && disk::stamp(&at.path) == Some(*stamp)) {
+        workshop.open_records().put(&at.path, tag, (stamp, today), opened.clone());
     }
+    Ok(opened)
 }
 
 fn said(status: u16, value: &Value) -> Answer {
@@ -128,8 +202,8 @@ fn answer(workshop: &Workshop, asked: &Asked, writes: bool) -> Answer {
         return refused(400, "unreadable", bench::UNREADABLE);
     };
     let Some(at) = workshop.record(&sent.record) else { return refused(404, "gone", bench::GONE) };
-    let stamp = disk::stamp(&at.path);
-    let before = match open(workshop, &at, sent.tag.as_deref()) {
+    let tag = sent.tag.as_deref();
+    let before = match open(workshop, &at, tag) {
         Ok(before) => before,
         Err(NotOpened::Unread(finding)) => {
             let status = if disk::exists(&at.path) { 409 } else { 404 };
@@ -138,7 +212,7 @@ fn answer(workshop: &Workshop, asked: &Asked, writes: bool) -> Answer {
         Err(NotOpened::Unknown(..)) => return refused(409, "unknown", bench::NOT_JUDGED),
     };
     let wish = Wish::from(sent.wish);
-    let edited = match changed(&before.shop.book, &before.record.source, &before.sheet, &wish) {
+    let edited = match changed(&before.shop.book, &before.record.source, before.sheet(), &wish) {
         Ok(edited) => edited,
         Err(NotWritten::Changed { theirs }) => {
             let why = NotWritten::Changed { theirs: theirs.clone() }.to_string();
@@ -148,22 +222,26 @@ fn answer(workshop: &Workshop, asked: &Asked, writes: bool) -> Answer {
         Err(why) => return refused(422, "refused", &why.to_string()),
     };
     let record = Record::of(Source::new(before.record.source.name(), edited.text));
-    let Some(after) = worksheet(&before.shop, &record, sent.tag.as_deref(), workshop.today()) else {
+    let Ok(after) = OpenedRecord::new(&before.shop, record, tag, workshop.today()) else {
         return refused(422, "refused", bench::NOT_JUDGED);
     };
-    if let Some((kind, why)) = objection(&before.sheet, &after, &wish, sent.all_the_same) {
+    if let Some((kind, why)) = objection(before.sheet(), after.sheet(), &wish, sent.all_the_same) {
         return said(422, &json!({ "kept": false, "reason": kind, "why": why }));
     }
-    if writes && record.source.text() != before.record.source.text() {
+    let text = after.record.source.text();
+    if writes && text != before.record.source.text() {
         // Whoever writes with another program in this moment wins nothing and loses nothing: the page asks again.
-        if disk::stamp(&at.path) != stamp {
+        let now = disk::read_source(&at.path, MOST_RECORD_BYTES);
+        if now.is_ok_and(|now| now.text() != before.record.source.text()) {
             return refused(409, "again", bench::AGAIN);
         }
-        if let Err(error) = disk::rewrite_whole(&at.path, record.source.text().as_bytes()) {
+        if let Err(error) = disk::rewrite_whole(&at.path, text.as_bytes()) {
             return refused(507, "disk", &bench::not_written(&error));
         }
     }
-    said(200, &bench::changes(&before.sheet, &after, writes, &PageName { record: at.name, tag: sent.tag }))
+    let page = PageName { record: at.name, tag: sent.tag };
+    let changes = bench::changes(&before.drawn, &after.drawn, writes, &page);
+    said(200, &changes)
 }
 
 /// What stands against writing a value: it cannot be read, or it does not seem plausible and nobody confirms it.
@@ -210,7 +288,7 @@ pub(super) fn page(workshop: &Workshop, asked: &Asked) -> Answer {
     match open(workshop, &at, tag.as_deref()) {
         Ok(opened) => {
             let name = PageName { record: at.name, tag };
-            Answer::page(bench::build(&opened.sheet, &name, bench_shop))
+            Answer::page(bench::build(&opened.sheet(), &name, bench_shop))
         }
         Err(not_opened) => {
             let because = match not_opened {

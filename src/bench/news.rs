@@ -1,10 +1,11 @@
 //! What changed since a page was opened, asked over and over. Refuses to wait, and to know who is told.
 
+use super::keep::OpenedRecord;
 use super::{Asked, Workshop, keep};
 use crate::disk::{self, Stamp};
 use crate::report::html::bench::{PageName, changes};
-use crate::worksheet::Worksheet;
 use std::path::PathBuf;
+use std::sync::Arc;
 
 /// A page that wants to know of changes.
 #[derive(Debug)]
@@ -15,7 +16,7 @@ pub struct Watching {
     path: PathBuf,
     stamp: Option<Stamp>,
     /// The record as the page has it; `None` while it cannot be judged.
-    sheet: Option<Worksheet>,
+    opened: Option<Arc<OpenedRecord>>,
 }
 
 impl Watching {
@@ -25,8 +26,8 @@ impl Watching {
         let record = workshop.record(asked.value("record")?)?;
         let tag = asked.value("tag").map(str::to_owned);
         let stamp = disk::stamp(&record.path);
-        let sheet = keep::open(workshop, &record, tag.as_deref()).ok().map(|opened| opened.sheet);
-        Some(Watching { name: record.name, tag, path: record.path, stamp, sheet })
+        let opened = keep::open(workshop, &record, tag.as_deref()).ok();
+        Some(Watching { name: record.name, tag, path: record.path, stamp, opened })
     }
 
     /// The data of the next event, in JSON and on one line: the changed lines as after a value that was kept. `None` if nothing
@@ -41,8 +42,8 @@ impl Watching {
         let opened = keep::open(workshop, &record, self.tag.as_deref()).ok();
         let Some(opened) = opened else { return Some(serde_json::json!({ "record": self.name }).to_string()) };
         let page = PageName { record: self.name.clone(), tag: self.tag.clone() };
-        let said = self.sheet.as_ref().map(|before| changes(before, &opened.sheet, true, &page));
-        self.sheet = Some(opened.sheet);
+        let said = self.opened.as_ref().map(|before| changes(&before.drawn, &opened.drawn, true, &page));
+        self.opened = Some(opened);
         Some(said.unwrap_or_else(|| serde_json::json!({ "record": self.name })).to_string())
     }
 }

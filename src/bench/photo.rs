@@ -28,7 +28,7 @@ pub(super) fn keep_photo(workshop: &Workshop, asked: &Asked) -> Answer {
     let (record, key) = (asked.value("record").unwrap_or_default(), asked.value("key").unwrap_or_default());
     let Some(at) = workshop.record(record) else { return refused(404, bench::GONE) };
     let Ok(opened) = keep::open(workshop, &at, asked.value("tag")) else { return refused(409, bench::NOT_JUDGED) };
-    if opened.sheet.field(key).is_none() {
+    if opened.sheet().field(key).is_none() {
         return refused(404, bench::NO_SUCH_READING);
     }
     let stem = at.path.file_stem().map_or_else(String::new, |stem| stem.to_string_lossy().into_owned());
@@ -56,7 +56,7 @@ pub(super) fn show(workshop: &Workshop, asked: &Asked) -> Answer {
         let at = workshop.record(&name)?;
         let wanted = asked.value("file")?;
         let opened = keep::open(workshop, &at, asked.value("tag")).ok()?;
-        let mut says = opened.sheet.fields().flat_map(|(_, field)| &field.held.items).flat_map(|item| &item.says);
+        let mut says = opened.sheet().fields().flat_map(|(_, field)| &field.held.items).flat_map(|item| &item.says);
         says.find(|(key, text)| key == "photo" && text == wanted)?;
         let path = below(&disk::folder_of(&at.path), wanted)?;
         let bytes = disk::read_bytes(&path, MOST_SHOWN_BYTES).ok()?;

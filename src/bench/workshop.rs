@@ -1,6 +1,7 @@
 //! The shop whose bench it is: its folder, its books as they stand on disk now, its records by name. Refuses to open a file
 //! that a walk of the folder does not find.
 
+use super::keep::OpenRecords;
 use super::pages::Judged;
 use crate::disk::{self, Kind};
 use crate::quantity::Date;
@@ -29,6 +30,7 @@ pub struct Workshop {
     today: Box<dyn Fn() -> Option<Date> + Send + Sync>,
     seen: Mutex<Seen>,
     writing: Mutex<()>,
+    open_records: OpenRecords,
     judged: Judged,
 }
 
@@ -64,6 +66,7 @@ impl Workshop {
             today: Box::new(today),
             seen: Mutex::new(seen),
             writing: Mutex::new(()),
+            open_records: OpenRecords::default(),
             judged: Judged::default(),
         }
     }
@@ -114,6 +117,11 @@ impl Workshop {
     pub fn look_again(&self) {
         let mut seen = self.locked();
         *seen = look(&self.folder, self.books.as_ref(), Some(&seen));
+    }
+
+    /// The records that pages have open.
+    pub(super) fn open_records(&self) -> &OpenRecords {
+        &self.open_records
     }
 
     /// Held while a record is written: one value after another, so that none is written over another one.

@@ -2,7 +2,7 @@
 // The page of one record: values are graded while they are typed and kept once they are meant.
 
 import { Queue } from "./queue.js";
-import { addBox, all, boxes, control, fieldAt, fieldOf, hush, isTyped, room, saysOf, show, tell, textOf, unitOf, update } from "./fields.js";
+import { addBox, all, boxes, control, fieldAt, fieldOf, hush, offerUnits, isTyped, room, saysOf, show, tell, textOf, unitOf, update } from "./fields.js";
 import { besidePanel } from "./beside.js";
 
 const page = document.getElementById("record");
@@ -36,14 +36,19 @@ const sent = (wish, more = {}) => ({ record: RECORD, tag: TAG, wish, ...more });
 // ---- what waits
 
 function waits(number, trouble) {
-  document.body.classList.toggle("waits", number > 0);
+  status.classList.toggle("waits", number > 0);
   if (number === 0) {
     status.textContent = words.all_kept;
   } else {
     const many = number === 1 ? words.not_kept_one : `${number} ${words.not_kept}`;
     status.textContent = trouble === null ? words.keeping : `${many}: ${trouble || words.no_answer}`;
   }
-  for (const box of boxes()) box.classList.toggle("waits", queue.entries.some((entry) => entry.place === placeOf(box)));
+  const places = new Set(queue.entries.map((entry) => entry.place));
+  for (const box of all(".value.waits")) if (!places.has(placeOf(box))) box.classList.remove("waits");
+  for (const { wish } of queue.entries) {
+    const box = wish.value ? boxAt(wish.value.key, wish.value.item) : null;
+    if (box) box.classList.add("waits");
+  }
 }
 
 const placeOf = (box) => `${fieldOf(box).dataset.key}#${box.dataset.item}`;
@@ -233,6 +238,7 @@ function next(box) {
   const following = list[list.indexOf(box) + 1];
   if (!following) return template("undo").focus();
   const input = control(following);
+  last = following;
   input.focus();
   if (input.select) input.select();
   return undefined;
@@ -242,12 +248,18 @@ const boxOf = (event) => event.target.closest(".field[data-key] > .value");
 
 page.addEventListener("input", (event) => {
   const box = boxOf(event);
-  if (box && event.target.closest(".objection") === null) grade(box);
+  if (!box || event.target.closest(".objection")) return;
+  last = box;
+  grade(box);
+});
+// The value that "More" is about: the one that was touched or typed in, not one that Tab only passed.
+page.addEventListener("pointerdown", (event) => {
+  last = boxOf(event) || last;
 });
 page.addEventListener("focusin", (event) => {
   const box = boxOf(event);
   if (!box) return;
-  last = box;
+  offerUnits(fieldOf(box));
   // What is typed next, by hand or by a gauge, takes the place of what stands there.
   if (event.target.matches("input[type=text]") && !event.target.closest(".objection") && !isTyped(box)) event.target.select();
   const says = box.querySelector(".says");
@@ -299,6 +311,7 @@ page.addEventListener("click", (event) => {
   }
   if (button.classList.contains("one-more")) {
     const box = addBox(button.closest(".field"));
+    last = box;
     control(box).focus();
     const most = Number(button.closest(".line").dataset.most);
     if (most && all(":scope > .value", button.closest(".field")).length >= most) button.hidden = true;
@@ -414,6 +427,8 @@ function stillOpen() {
       button.addEventListener("click", () => {
         template("still").hidden = true;
         template("open").setAttribute("aria-expanded", "false");
+        const fold = field.closest("details.folded");
+        if (fold) fold.open = true;
         control(field.querySelector(".value")).focus();
       });
       item.append(button);

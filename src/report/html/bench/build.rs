@@ -139,14 +139,30 @@ fn part(section: &Section, page: &PageName) -> Markup {
         section class="part" aria-labelledby=(id) {
             h2 id=(id) { (said(&sheet_words::capital(name))) }
             @if let Some(measure) = &section.measure { p class="small" { (said(measure)) } }
-            @for line in &section.lines {
+            @let (open, folded): (Vec<&Line>, Vec<&Line>) = section.lines.iter().partition(|line| !may_wait(line));
+            @for line in open {
                 @match line {
                     Line::Reading(reading) => (reading_line(section, reading, page)),
                     Line::Derived(derived) => (derived_line(derived)),
                 }
             }
+            @if !folded.is_empty() {
+                details class="folded" {
+                    summary { (words::may_be_left_out(&folded.iter().filter_map(|line| name_of(line)).collect::<Vec<_>>())) }
+                    @for line in folded { @if let Line::Reading(reading) = line { (reading_line(section, reading, page)) } }
+                }
+            }
         }
     }
+}
+
+/// Whether a reading may be left out and was, so that it does not stand between those that are asked for.
+fn may_wait(line: &Line) -> bool {
+    matches!(line, Line::Reading(reading) if reading.optional && reading.fields.iter().all(|field| !field.held.is_written()))
+}
+
+fn name_of(line: &Line) -> Option<&str> {
+    if let Line::Reading(reading) = line { Some(&reading.name) } else { None }
 }
 
 fn reading_line(section: &Section, line: &ReadingLine, page: &PageName) -> Markup {
@@ -244,23 +260,18 @@ fn value_box(line: &ReadingLine, (field, item): (&Field, usize), name: &str, pag
     }
 }
 
-/// The unit of what is typed without one: the unit last used there, else the book's.
+/// The unit of what is typed without one: the unit last used there, else the book's. The others are offered while the field is
+/// typed in: buttons for all fields at once would be most of the page.
 fn unit_buttons(field: &Field, units: &[String]) -> Markup {
     let used = field.held.items.iter().rev().find_map(|item| {
         let written = item.text.trim_start_matches(|letter: char| !letter.is_alphabetic() && !"°µ%".contains(letter));
         units.iter().position(|unit| *unit == written)
     });
+    let lit = used.and_then(|used| units.get(used)).or(units.first());
     html! {
-        @if units.len() > 1 {
-            div class="units" role="radiogroup" aria-label=(words::UNIT) {
-                @for (number, unit) in units.iter().enumerate() {
-                    label {
-                        input type="radio" name=(format!("unit:{}", field.key)) value=(unit) checked[number == used.unwrap_or(0)];
-                        span { (said(unit)) }
-                    }
-                }
-            }
-        } @else if let Some(unit) = units.first() { span class="units" data-unit=(unit) { (said(unit)) } }
+        @if let Some(unit) = lit {
+            span class="units" data-unit=(unit) data-units=[(units.len() > 1).then(|| serde_json::to_string(units).unwrap_or_default())] { (said(unit)) }
+        }
     }
 }
 

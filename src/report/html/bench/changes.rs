@@ -4,62 +4,79 @@ use super::build::PageName;
 use super::{build, told};
 use crate::worksheet::{Held, Line, Worksheet};
 use serde_json::{Map, Value, json};
+use std::collections::BTreeMap;
+
+/// A record with everything on its page that may change, drawn.
+#[derive(Clone, Debug)]
+pub struct Drawn {
+    /// The record.
+    pub sheet: Worksheet,
+    /// The blocks of the page by their names.
+    blocks: [(&'static str, String); 4],
+    /// Each verdict by its way, as it stands under its inputs.
+    verdicts: BTreeMap<String, String>,
+}
+
+impl Drawn {
+    /// Draws a record.
+    #[must_use]
+    pub fn new(sheet: Worksheet) -> Drawn {
+        let blocks = [
+            ("head", build::head(&sheet).into_string()),
+            ("others", told::others(&sheet).into_string()),
+            ("together", told::together(&sheet).into_string()),
+            ("concessions", told::concessions(&sheet).into_string()),
+        ];
+        let verdicts = verdicts(&sheet);
+        Drawn { sheet, blocks, verdicts }
+    }
+}
 
 /// What changed from one state of a record to the next: the head, each reading's values, each verdict.
 #[must_use]
-pub fn changes(before: &Worksheet, after: &Worksheet, kept: bool, name: &PageName) -> Value {
+pub fn changes(before: &Drawn, after: &Drawn, kept: bool, name: &PageName) -> Value {
+    let old: BTreeMap<&str, &Held> =
+        before.sheet.fields().map(|(_, field)| (field.key.as_str(), &field.held)).collect();
     let mut fields = Map::new();
-    for (_, field) in after.fields() {
-        if before.field(&field.key).map(|old| &old.held.items) != Some(&field.held.items) {
+    for (_, field) in after.sheet.fields() {
+        if old.get(field.key.as_str()).map(|held| &held.items) != Some(&field.held.items) {
             fields.insert(field.key.clone(), items(&field.held, name));
         }
     }
     let mut heads = Map::new();
-    for head in &after.heads {
-        if !before.heads.contains(head) {
+    for head in &after.sheet.heads {
+        if !before.sheet.heads.contains(head) {
             heads.insert(head.key.to_owned(), head.text.clone().into());
         }
     }
-    let block = |of: &dyn Fn(&Worksheet) -> String| {
-        let (old, new) = (of(before), of(after));
-        if old == new { Value::Null } else { Value::from(new) }
-    };
-    json!({
-        "kept": kept,
-        "head": block(&|sheet| build::head(sheet).into_string()),
-        "others": block(&|sheet| told::others(sheet).into_string()),
-        "together": block(&|sheet| told::together(sheet).into_string()),
-        "concessions": block(&|sheet| told::concessions(sheet).into_string()),
-        "fields": fields,
-        "heads": heads,
-        "verdicts": differences(before, after),
-    })
+    let mut value = json!({ "kept": kept, "fields": fields, "heads": heads, "verdicts": differences(before, after) });
+    for ((block, new), (_, old)) in after.blocks.iter().zip(&before.blocks) {
+        value[*block] = if old == new { Value::Null } else { Value::from(new.as_str()) };
+    }
+    value
 }
 
 /// The verdicts that changed, each as it stands under its inputs.
-fn differences(before: &Worksheet, after: &Worksheet) -> Value {
-    let (old, new) = (verdicts(before), verdicts(after));
-    let known: std::collections::BTreeMap<&str, &str> =
-        old.iter().map(|(key, text)| (key.as_str(), text.as_str())).collect();
-    let changed = new.iter().filter(|(key, text)| known.get(key.as_str()) != Some(&text.as_str()));
+fn differences(before: &Drawn, after: &Drawn) -> Value {
+    let changed = after.verdicts.iter().filter(|(key, text)| before.verdicts.get(*key) != Some(text));
     Value::Object(changed.map(|(key, text)| (key.clone(), Value::from(text.as_str()))).collect())
 }
 
-fn verdicts(sheet: &Worksheet) -> Vec<(String, String)> {
-    let mut all = Vec::new();
+fn verdicts(sheet: &Worksheet) -> BTreeMap<String, String> {
+    let mut all = BTreeMap::new();
     for line in sheet.sections.iter().flat_map(|section| &section.lines) {
         match line {
             Line::Reading(reading) => {
                 for field in &reading.fields {
-                    all.push((field.key.clone(), told::rulings(&field.told, &field.findings).into_string()));
+                    all.insert(field.key.clone(), told::rulings(&field.told, &field.findings).into_string());
                 }
                 if let Some(first) = reading.fields.first().filter(|_| reading.fields.len() > 1) {
                     let key = build::of_all(&first.key).to_owned();
-                    all.push((key, told::rulings(&reading.told, &[]).into_string()));
+                    all.insert(key, told::rulings(&reading.told, &[]).into_string());
                 }
             }
             Line::Derived(derived) => {
-                all.push((derived.key.clone(), told::rulings(&derived.told, &[]).into_string()));
+                all.insert(derived.key.clone(), told::rulings(&derived.told, &[]).into_string());
             }
         }
     }

@@ -4,7 +4,8 @@
 const ONLY_FIGURES = /^[-+]?[\d.,/' \u00a0\u202f-]+$/;
 
 export const all = (selector, within = document) => Array.from(within.querySelectorAll(selector));
-export const boxes = () => all(".field[data-key] > .value");
+// Those that can be reached: not the ones that are folded away.
+export const boxes = () => all(".field[data-key] > .value").filter((box) => !box.closest("details.folded:not([open])"));
 export const fieldOf = (box) => box.closest(".field");
 export const fieldAt = (key) => all(".field[data-key]").find((field) => field.dataset.key === key);
 
@@ -18,6 +19,29 @@ export function unitOf(field) {
   if (chosen) return chosen.value;
   const only = field.querySelector(".units[data-unit]");
   return only ? only.dataset.unit : "";
+}
+
+// The units of a field as buttons, while it is typed in.
+export function offerUnits(field) {
+  const place = field.querySelector("span.units[data-units]");
+  if (!place) return;
+  const units = document.createElement("div");
+  units.className = "units";
+  units.setAttribute("role", "radiogroup");
+  units.setAttribute("aria-label", "unit");
+  for (const unit of JSON.parse(place.dataset.units)) {
+    const label = document.createElement("label");
+    const input = document.createElement("input");
+    const span = document.createElement("span");
+    input.type = "radio";
+    input.name = `unit:${field.dataset.key}`;
+    input.value = unit;
+    input.checked = unit === place.dataset.unit;
+    span.textContent = unit;
+    label.append(input, span);
+    units.append(label);
+  }
+  place.replaceWith(units);
 }
 
 // What is typed, with the unit that is lit where none was typed.

@@ -23,7 +23,7 @@ mod words_pair;
 
 pub use build::{PageName, write as build};
 pub use builds::{Begun, Builds, write as builds};
-pub use changes::changes;
+pub use changes::{Drawn, changes};
 pub use files::{File, FileKind, file};
 pub use frame::BenchShop;
 pub use gauges::{GaugeLine, Gauges, write as gauges};

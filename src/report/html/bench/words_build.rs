@@ -18,7 +18,6 @@ pub(super) const HOW: &str = "How to measure";
 pub(super) const HOW_CALCULATED: &str = "How it is calculated";
 pub(super) const ONE_MORE: &str = "One more";
 pub(super) const MORE: &str = "More";
-pub(super) const UNIT: &str = "unit";
 pub(super) const UNKNOWN: &str = "unknown";
 pub(super) const UNUSUAL: &str = "This reading is written in a form that is not changed here. Change it in the file.";
 pub(super) const OUTER: &str = "outer limit";
@@ -129,6 +128,14 @@ pub(super) fn taken(taken: usize, required: usize) -> String {
 
 pub(super) fn more_wrong(more: usize) -> String {
     format!("and {more} more")
+}
+
+/// `May be left out: year, bore`, with no more names than a line holds.
+pub(super) fn may_be_left_out(names: &[&str]) -> String {
+    const MOST: usize = 4;
+    let listed = names.iter().take(MOST).copied().collect::<Vec<_>>().join(", ");
+    let more = names.len().saturating_sub(MOST);
+    if more > 0 { format!("May be left out: {listed} and {more} more") } else { format!("May be left out: {listed}") }
 }
 
 pub(super) fn value(number: usize) -> String {
