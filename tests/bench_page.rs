@@ -10,7 +10,8 @@ fn root() -> &'static Path {
     Path::new(env!("CARGO_MANIFEST_DIR"))
 }
 
-fn copied(folder: &Path, to: &Path) {
+/// A folder with all that is in it.
+pub(crate) fn copied(folder: &Path, to: &Path) {
     for entry in walkdir::WalkDir::new(folder) {
         let entry = entry.unwrap();
         let place = to.join(entry.path().strip_prefix(folder).unwrap());
@@ -136,13 +137,16 @@ fn pump(folder: &Path, record: &str) -> Workshop {
 
 const PUMP: &str = "# Invented.\nbuild: P-1\nfinished: 2026-05-08\ngeneration: small\n";
 
+/// The way, which value, what was there, what is wanted with what beside it, the status, and the readings afterwards.
+type Step<'a> = (&'a str, usize, &'a str, &'a str, Option<&'a Value>, u16, &'a str);
+
 #[test]
 fn each_wish_changes_what_it_names_and_nothing_else() {
     let papers = tempfile::tempdir().unwrap();
     let shop = pump(papers.path(), PUMP);
     let file = papers.path().join("builds/P-1.yaml");
     let gauge = json!([["gauge", "bore-1"]]);
-    let steps: [(&str, usize, &str, &str, Option<&Value>, u16, &str); 18] = [
+    let steps: [Step<'_>; 17] = [
         ("bore", 0, "", "10.04 mm", Some(&gauge), 200, "bore: { value: 10.04 mm, gauge: bore-1 }\n"),
         // The same gauge for both, then none for the second one.
         ("bore", 1, "", "10.05 mm", Some(&gauge), 200, "bore: { value: [10.04 mm, 10.05 mm], gauge: bore-1 }\n"),

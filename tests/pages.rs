@@ -1,5 +1,6 @@
 //! The pages in a browser: narrow and wide, light and dark, scripts on and off, printed on both sizes of paper.
 
+use crate::bench_page::copied;
 use assert_cmd::Command;
 use std::path::{Path, PathBuf};
 use std::process::Command as Other;
@@ -83,18 +84,6 @@ fn browser_at_the_bench_enters_every_build_by_keyboard() {
         node.arg(kept);
     }
     passes(&node.output().expect("node is installed"), 60);
-}
-
-fn copied(folder: &Path, to: &Path) {
-    for entry in walkdir::WalkDir::new(folder) {
-        let entry = entry.unwrap();
-        let place = to.join(entry.path().strip_prefix(folder).unwrap());
-        if entry.file_type().is_dir() {
-            std::fs::create_dir_all(place).unwrap();
-        } else {
-            std::fs::copy(entry.path(), place).unwrap();
-        }
-    }
 }
 
 #[test]

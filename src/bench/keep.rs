@@ -288,7 +288,7 @@ pub(super) fn page(workshop: &Workshop, asked: &Asked) -> Answer {
     match open(workshop, &at, tag.as_deref()) {
         Ok(opened) => {
             let name = PageName { record: at.name, tag };
-            Answer::page(bench::build(&opened.sheet(), &name, bench_shop))
+            Answer::page(bench::build(opened.sheet(), &name, bench_shop))
         }
         Err(not_opened) => {
             let because = match not_opened {

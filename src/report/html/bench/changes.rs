@@ -49,11 +49,16 @@ pub fn changes(before: &Drawn, after: &Drawn, kept: bool, name: &PageName) -> Va
             heads.insert(head.key.to_owned(), head.text.clone().into());
         }
     }
-    let mut value = json!({ "kept": kept, "fields": fields, "heads": heads, "verdicts": differences(before, after) });
+    let mut value = Map::new();
+    value.insert("kept".into(), kept.into());
     for ((block, new), (_, old)) in after.blocks.iter().zip(&before.blocks) {
-        value[*block] = if old == new { Value::Null } else { Value::from(new.as_str()) };
+        let new = if old == new { Value::Null } else { Value::from(new.as_str()) };
+        value.insert((*block).to_owned(), new);
     }
-    value
+    value.insert("fields".into(), fields.into());
+    value.insert("heads".into(), heads.into());
+    value.insert("verdicts".into(), differences(before, after));
+    Value::Object(value)
 }
 
 /// The verdicts that changed, each as it stands under its inputs.

@@ -139,7 +139,7 @@ export function tell(box, template, why) {
   const line = place.querySelector(".why") || place.firstElementChild;
   line.textContent = why;
   place.hidden = false;
-  box.classList.add("refused");
+  box.classList.add("held-back");
   for (const input of all("input, select", box)) input.setAttribute("aria-invalid", "true");
   return place;
 }
@@ -148,6 +148,6 @@ export function hush(box) {
   const place = box.querySelector(".objection");
   place.hidden = true;
   place.replaceChildren();
-  box.classList.remove("refused");
+  box.classList.remove("held-back");
   for (const input of all("input, select", box)) input.removeAttribute("aria-invalid");
 }
