@@ -39,11 +39,16 @@ impl Watching {
         }
         self.stamp = now;
         let record = super::RecordAt { name: self.name.clone(), path: self.path.clone() };
-        let opened = keep::open(workshop, &record, self.tag.as_deref()).ok();
-        let Some(opened) = opened else { return Some(serde_json::json!({ "record": self.name }).to_string()) };
-        let page = PageName { record: self.name.clone(), tag: self.tag.clone() };
-        let said = self.opened.as_ref().map(|before| changes(&before.drawn, &opened.drawn, true, &page));
-        self.opened = Some(opened);
-        Some(said.unwrap_or_else(|| serde_json::json!({ "record": self.name })).to_string())
+        let mut told = serde_json::json!({ "record": self.name });
+        if let Ok(opened) = keep::open(workshop, &record, self.tag.as_deref()) {
+            let page = PageName { record: self.name.clone(), tag: self.tag.clone() };
+            if let (Some(before), Some(told)) = (&self.opened, told.as_object_mut())
+                && let serde_json::Value::Object(changed) = changes(&before.drawn, &opened.drawn, true, &page)
+            {
+                told.extend(changed);
+            }
+            self.opened = Some(opened);
+        }
+        Some(told.to_string())
     }
 }

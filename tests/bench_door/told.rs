@@ -45,7 +45,7 @@ fn a_change_of_the_file_is_told() {
         .unwrap();
         for stream in &mut streams {
             let told = until(stream, |line| line.starts_with("data: "));
-            assert!(told.contains("data: {\"record\":\"builds/P-1.yaml\"}\n"), "{told}");
+            assert!(told.contains("data: {\"record\":\"builds/P-1.yaml\""), "{told}");
         }
         std::thread::sleep(std::time::Duration::from_millis(600));
     }
