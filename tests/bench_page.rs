@@ -476,3 +476,33 @@ fn for_reading_only_nothing_is_written_and_everything_is_graded() {
     let page = answer(&shop, &Asked::new(Method::Get, "/build/builds/K-0145.yaml", Vec::new()).unwrap());
     assert!(String::from_utf8(page.body).unwrap().contains("data-shut"));
 }
+
+#[test]
+fn a_page_hears_what_changed_and_everything_if_it_is_behind() {
+    use trochoid::bench::Watching;
+    let papers = tempfile::tempdir().unwrap();
+    copied(&root().join("examples/kestrel"), papers.path());
+    let shop = workshop(papers.path());
+    let page = answer(&shop, &Asked::new(Method::Get, "/build/builds/K-0145.yaml", Vec::new()).unwrap());
+    let page = String::from_utf8(page.body).unwrap();
+    let version = page.split("data-version=\"").nth(1).unwrap().split('"').next().unwrap();
+    let watch = |version: &str| {
+        let target = format!("/events?record=builds/K-0145.yaml&version={version}");
+        Watching::new(&shop, &Asked::new(Method::Get, &target, Vec::new()).unwrap()).unwrap()
+    };
+    let told =
+        |watching: &mut Watching| -> Option<Value> { Some(serde_json::from_str(&watching.next(&shop)?).unwrap()) };
+    let count = |said: &Value, of: &str| said[of].as_object().unwrap().len();
+    let (mut up_to_date, mut behind) = (watch(version), watch("1"));
+    assert_eq!(told(&mut up_to_date), None);
+    let all = told(&mut behind).unwrap();
+    assert!(count(&all, "fields") > 200 && count(&all, "verdicts") > 300 && all["head"].is_string(), "{all}");
+    assert_eq!(told(&mut behind), None);
+    let wish = value("builds/K-0145.yaml", "end_play", 0, "0.060 mm", "0.061 mm");
+    assert_eq!(post(&shop, "/keep", &wish).0, 200);
+    for watching in [&mut up_to_date, &mut behind] {
+        let said = told(watching).unwrap();
+        assert_eq!(said["fields"]["end_play"][0]["text"], "0.061 mm");
+        assert!(count(&said, "fields") == 1 && count(&said, "verdicts") < 20, "{said}");
+    }
+}

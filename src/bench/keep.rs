@@ -6,12 +6,14 @@ use crate::disk::{self, MOST_RECORD_BYTES, Stamp};
 use crate::finding::{Code, Finding, NoteKind};
 use crate::quantity::Date;
 use crate::record::Record;
-use crate::report::html::bench::{self, BenchShop, Drawn, Lost, PageName};
+use crate::report::html::bench::{self, BenchShop, BuildPage, Drawn, Lost, PageName};
 use crate::shop::Shop;
 use crate::text::Source;
 use crate::worksheet::{NotWritten, Wish, Worksheet, changed, worksheet};
+use rustc_hash::FxHasher;
 use serde::Deserialize;
 use serde_json::{Value, json};
+use std::hash::Hasher;
 use std::path::{Path, PathBuf};
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 
@@ -92,6 +94,13 @@ impl OpenedRecord {
 
     pub(super) fn sheet(&self) -> &Worksheet {
         &self.drawn.sheet
+    }
+
+    /// Its text by a number, the same in every run of the program.
+    pub(super) fn version(&self) -> u64 {
+        let mut hasher = FxHasher::default();
+        hasher.write(self.record.source.text().as_bytes());
+        hasher.finish() >> 12
     }
 }
 
@@ -240,7 +249,7 @@ fn answer(workshop: &Workshop, asked: &Asked, writes: bool) -> Answer {
         }
     }
     let page = PageName { record: at.name, tag: sent.tag };
-    let changes = bench::changes(&before.drawn, &after.drawn, writes, &page);
+    let changes = bench::changes(Some(&before.drawn), &after.drawn, writes, &page);
     said(200, &changes)
 }
 
@@ -288,7 +297,8 @@ pub(super) fn page(workshop: &Workshop, asked: &Asked) -> Answer {
     match open(workshop, &at, tag.as_deref()) {
         Ok(opened) => {
             let name = PageName { record: at.name, tag };
-            Answer::page(bench::build(opened.sheet(), &name, bench_shop))
+            let page = BuildPage { sheet: opened.sheet(), name: &name, version: opened.version() };
+            Answer::page(bench::build(page, bench_shop))
         }
         Err(not_opened) => {
             let because = match not_opened {

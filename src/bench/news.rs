@@ -15,18 +15,23 @@ pub struct Watching {
     tag: Option<String>,
     path: PathBuf,
     stamp: Option<Stamp>,
-    /// The record as the page has it; `None` while it cannot be judged.
+    /// The record as the page has it; `None` if that is not known, or the record cannot be judged.
     opened: Option<Arc<OpenedRecord>>,
 }
 
 impl Watching {
-    /// Watches the record that `record=` names, and with `tag=` one loose part of it; `None` if there is none.
+    /// Watches the record that `record=` names, and with `tag=` one loose part of it; `None` if there is none. A page whose
+    /// `version=` is another one, since the record changed before it listened, is told everything at once.
     #[must_use]
     pub fn new(workshop: &Workshop, asked: &Asked) -> Option<Watching> {
         let record = workshop.record(asked.value("record")?)?;
         let tag = asked.value("tag").map(str::to_owned);
         let stamp = disk::stamp(&record.path);
         let opened = keep::open(workshop, &record, tag.as_deref()).ok();
+        let known = asked.value("version");
+        let is_behind =
+            opened.as_ref().is_some_and(|now| known.is_some_and(|known| known != now.version().to_string()));
+        let (stamp, opened) = if is_behind { (None, None) } else { (stamp, opened) };
         Some(Watching { name: record.name, tag, path: record.path, stamp, opened })
     }
 
@@ -42,8 +47,9 @@ impl Watching {
         let mut told = serde_json::json!({ "record": self.name });
         if let Ok(opened) = keep::open(workshop, &record, self.tag.as_deref()) {
             let page = PageName { record: self.name.clone(), tag: self.tag.clone() };
-            if let (Some(before), Some(told)) = (&self.opened, told.as_object_mut())
-                && let serde_json::Value::Object(changed) = changes(&before.drawn, &opened.drawn, true, &page)
+            let before = self.opened.as_ref().map(|before| &before.drawn);
+            if let Some(told) = told.as_object_mut()
+                && let serde_json::Value::Object(changed) = changes(before, &opened.drawn, true, &page)
             {
                 told.extend(changed);
             }

@@ -346,8 +346,12 @@ async function offline(shop) {
   await tab.close({ runBeforeUnload: true });
   await new Promise((done) => setTimeout(done, 500));
   check(asked, "closing the page warns");
+  // Meanwhile another reading was written with an editor: the page has it once it hears again.
+  writeFileSync(`${shop}/builds/K-0145.yaml`, text(shop).replace(/^( *)jacket_land: .*$/m, "$1jacket_land: 1.9 mm"));
   served = await bench(shop, port);
   await kept(tab);
+  await tab.waitForFunction(() => Array.from(document.querySelectorAll(".field[data-key$=jacket_land] input")).some((one) => one.value === "1.9 mm"));
+  check(true, "what was written meanwhile is on the page");
   check(text(shop).includes("0.063") && text(shop).includes("8.033"), "sent when the connection is back");
   // Gone again, and the page loaded anew once it is back: what waits on the device is sent.
   await served.end();

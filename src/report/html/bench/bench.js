@@ -467,7 +467,10 @@ window.addEventListener("beforeunload", (event) => {
   if (focused && isTyped(focused)) leave(focused);
   if (queue.entries.length) event.preventDefault();
 });
-const events = new EventSource(`/events?record=${encodeURIComponent(RECORD)}${TAG ? `&tag=${encodeURIComponent(TAG)}` : ""}`);
+// After a pause the stream is asked for anew: with the version this page began with, so that what changed meanwhile is told whole.
+const query = new URLSearchParams({ record: RECORD, version: page.dataset.version });
+if (TAG) query.set("tag", TAG);
+const events = new EventSource(`/events?${query}`);
 events.addEventListener("open", () => queue.flush());
 events.addEventListener("message", (event) => {
   const body = JSON.parse(event.data);

@@ -22,15 +22,27 @@ pub struct PageName {
     pub tag: Option<String>,
 }
 
+/// The page of a state of a record.
+#[derive(Clone, Copy, Debug)]
+pub struct BuildPage<'a> {
+    /// The record.
+    pub sheet: &'a Worksheet,
+    /// Where it is.
+    pub name: &'a PageName,
+    /// Its text by a number: a page that has another one is told everything.
+    pub version: u64,
+}
+
 /// The page, ended by a line end.
 #[must_use]
-pub fn write(sheet: &Worksheet, name: &PageName, shop: BenchShop<'_>) -> String {
+pub fn write(page: BuildPage<'_>, shop: BenchShop<'_>) -> String {
+    let BuildPage { sheet, name, version } = page;
     let here = if sheet.checked.part.is_some() { Here::Shelf } else { Here::Builds };
     let title = sheet.checked.build.as_str();
     let frame = BenchFrame { shop, title, here: Some(here), script: Some("bench.js") };
     let cautions: Vec<Box<str>> = sheet.cautions.iter().map(|caution| caution.as_str().into()).collect();
     frame.page(&html! {
-        div id="record" data-record=(name.record) data-tag=[name.tag.as_deref()] data-shut[shop.read_only] {
+        div id="record" data-record=(name.record) data-tag=[name.tag.as_deref()] data-version=(version) data-shut[shop.read_only] {
             p class="kind" { (words::kind(sheet)) }
             h1 { bdi { (said(title)) } }
             div id="head" { (head(sheet)) }

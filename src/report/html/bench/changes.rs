@@ -32,11 +32,12 @@ impl Drawn {
     }
 }
 
-/// What changed from one state of a record to the next: the head, each reading's values, each verdict.
+/// What changed from one state of a record to the next: the head, each reading's values, each verdict. All of it for a page
+/// whose state is not known.
 #[must_use]
-pub fn changes(before: &Drawn, after: &Drawn, kept: bool, name: &PageName) -> Value {
-    let old: BTreeMap<&str, &Held> =
-        before.sheet.fields().map(|(_, field)| (field.key.as_str(), &field.held)).collect();
+pub fn changes(before: Option<&Drawn>, after: &Drawn, kept: bool, name: &PageName) -> Value {
+    let fields_before = before.iter().flat_map(|before| before.sheet.fields());
+    let old: BTreeMap<&str, &Held> = fields_before.map(|(_, field)| (field.key.as_str(), &field.held)).collect();
     let mut fields = Map::new();
     for (_, field) in after.sheet.fields() {
         if old.get(field.key.as_str()).map(|held| &held.items) != Some(&field.held.items) {
@@ -45,14 +46,15 @@ pub fn changes(before: &Drawn, after: &Drawn, kept: bool, name: &PageName) -> Va
     }
     let mut heads = Map::new();
     for head in &after.sheet.heads {
-        if !before.sheet.heads.contains(head) {
+        if before.is_none_or(|before| !before.sheet.heads.contains(head)) {
             heads.insert(head.key.to_owned(), head.text.clone().into());
         }
     }
     let mut value = Map::new();
     value.insert("kept".into(), kept.into());
-    for ((block, new), (_, old)) in after.blocks.iter().zip(&before.blocks) {
-        let new = if old == new { Value::Null } else { Value::from(new.as_str()) };
+    for (number, (block, new)) in after.blocks.iter().enumerate() {
+        let old = before.and_then(|before| before.blocks.get(number)).map(|(_, old)| old);
+        let new = if old == Some(new) { Value::Null } else { Value::from(new.as_str()) };
         value.insert((*block).to_owned(), new);
     }
     value.insert("fields".into(), fields.into());
@@ -62,8 +64,9 @@ pub fn changes(before: &Drawn, after: &Drawn, kept: bool, name: &PageName) -> Va
 }
 
 /// The verdicts that changed, each as it stands under its inputs.
-fn differences(before: &Drawn, after: &Drawn) -> Value {
-    let changed = after.verdicts.iter().filter(|(key, text)| before.verdicts.get(*key) != Some(text));
+fn differences(before: Option<&Drawn>, after: &Drawn) -> Value {
+    let old = |key: &String| before.and_then(|before| before.verdicts.get(key));
+    let changed = after.verdicts.iter().filter(|(key, text)| old(key) != Some(*text));
     Value::Object(changed.map(|(key, text)| (key.clone(), Value::from(text.as_str()))).collect())
 }
 

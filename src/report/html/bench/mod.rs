@@ -21,7 +21,7 @@ mod words;
 mod words_build;
 mod words_pair;
 
-pub use build::{PageName, write as build};
+pub use build::{BuildPage, PageName, write as build};
 pub use builds::{Begun, Builds, write as builds};
 pub use changes::{Drawn, changes};
 pub use files::{File, FileKind, file};
