@@ -506,3 +506,38 @@ fn a_page_hears_what_changed_and_everything_if_it_is_behind() {
         assert!(count(&said, "fields") == 1 && count(&said, "verdicts") < 20, "{said}");
     }
 }
+
+#[test]
+fn what_a_record_says_about_itself_is_changed_as_it_is_written_or_not_at_all() {
+    let papers = tempfile::tempdir().unwrap();
+    let shop = pump(papers.path(), PUMP);
+    let file = papers.path().join("builds/P-1.yaml");
+    let head = |record: &str, key: &str, was: &str, text: &str, tag: Option<&str>| {
+        let wish =
+            json!({ "record": record, "tag": tag, "wish": { "head": { "key": key, "was": was, "text": text } } });
+        post(&shop, "/keep", &wish)
+    };
+    assert_eq!(head("builds/P-1.yaml", "finished", "2026-05-08", "2026-05-09", None).0, 200);
+    assert_eq!(std::fs::read_to_string(&file).unwrap(), PUMP.replace("05-08", "05-09"));
+    assert_eq!(head("builds/P-1.yaml", "finished", "2026-05-08", "2026-05-10", None).0, 409);
+    assert_eq!(head("builds/P-1.yaml", "finished", "2026-05-09", "next week", None).0, 422);
+    // A part of a list, why it is scrapped, and notes in a list stay as somebody wrote them.
+    let parts = "part: gear\ngeneration: small\nparts:\n  - { tag: G-1, tooth: 3 mm, state: { scrapped: 2026-05-01, because: cracked } }\n  - { tag: G-2, tooth: 3 mm, notes: [one, two] }\n";
+    std::fs::create_dir_all(papers.path().join("shelf")).unwrap();
+    let shelf = papers.path().join("shelf/gears.yaml");
+    std::fs::write(&shelf, parts).unwrap();
+    shop.look_again();
+    assert_eq!(head("shelf/gears.yaml", "state", "", "in stock", Some("G-1")).0, 422);
+    assert_eq!(head("shelf/gears.yaml", "notes", "one; two", "three", Some("G-2")).0, 422);
+    assert_eq!(std::fs::read_to_string(&shelf).unwrap(), parts);
+    assert_eq!(head("shelf/gears.yaml", "state", "", "reserved for P-1", Some("G-2")).0, 200);
+    let mut wish = value("shelf/gears.yaml", "tooth", 0, "3 mm", "3.1 mm");
+    wish["tag"] = json!("G-1");
+    assert_eq!(post(&shop, "/keep", &wish).0, 200);
+    let expected = parts.replace("notes: [one, two] }", "state: reserved for P-1, notes: [one, two] }").replacen(
+        "tooth: 3 mm",
+        "tooth: 3.1 mm",
+        1,
+    );
+    assert_eq!(std::fs::read_to_string(&shelf).unwrap(), expected);
+}

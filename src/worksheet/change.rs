@@ -93,6 +93,9 @@ pub fn changed(book: &Book, source: &Source, sheet: &Worksheet, wish: &Wish) -> 
         Wish::Head { key, was, text } => {
             let head = sheet.heads.iter().find(|head| head.key == *key).ok_or(NotWritten::NoPlace)?;
             acceptable(text)?;
+            if head.is_fixed {
+                return Err(NotWritten::Refused(wording::UNUSUAL.into()));
+            }
             agrees(&head.text, was, text)?;
             let path = sheet.at.iter().cloned().chain([Step::from(key.as_str())]).collect();
             Change::Set { path, value: if text.is_empty() { Written::Nothing } else { Written::from(text.as_str()) } }

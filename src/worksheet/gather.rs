@@ -105,7 +105,7 @@ impl<'a> Gathering<'a> {
         }
         self.entries(String::new(), String::new(), None, &blank.entries, &[]);
         let heads = if checked.part.is_some() { &PART_HEADS[..] } else { &HEADS[..] };
-        let heads = heads.iter().map(|key| Head { key, text: self.head(key) }).collect();
+        let heads = heads.iter().map(|key| self.head(key)).collect();
         // A ruling on one part of a loose part's kind has its way from the whole machine.
         let mut together: Vec<Told> = std::mem::take(&mut self.told).into_values().flatten().collect();
         together.sort_by_key(|one| (one.row.span.start, one.path.clone()));
@@ -127,9 +127,12 @@ impl<'a> Gathering<'a> {
         }
     }
 
-    fn head(&self, key: &str) -> String {
+    fn head(&self, key: &'static str) -> Head {
         let path: Vec<Step> = self.at.iter().cloned().chain([Step::from(key)]).collect();
-        Held::at(self.root(), &path).items.into_iter().map(|item| item.text).collect::<Vec<_>>().join("; ")
+        let held = Held::at(self.root(), &path);
+        let texts =
+            held.items.iter().map(|item| item.text.as_str()).chain(held.beside.iter().map(|(name, _)| name.as_str()));
+        Head { key, text: texts.collect::<Vec<_>>().join("; "), is_fixed: !held.is_plain() }
     }
 
     /// The lines of a part and of the parts inside it.

@@ -52,6 +52,8 @@ pub struct Head {
     pub key: &'static str,
     /// What is written there.
     pub text: String,
+    /// Whether it is written in a form that is not changed here, such as a list of notes or why a part is scrapped.
+    pub is_fixed: bool,
 }
 
 /// One part at one position.

@@ -84,6 +84,11 @@ impl Held {
         !self.items.is_empty() || self.form == Form::Other
     }
 
+    /// Whether it is one value with nothing beside it, or none.
+    pub(super) fn is_plain(&self) -> bool {
+        matches!(self.form, Form::Nothing | Form::One)
+    }
+
     /// Whether it is written in a way that is not changed here.
     #[must_use]
     pub fn is_unusual(&self) -> bool {

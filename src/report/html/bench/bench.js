@@ -2,7 +2,7 @@
 // The page of one record: values are graded while they are typed and kept once they are meant.
 
 import { Queue } from "./queue.js";
-import { addBox, all, boxes, control, fieldAt, fieldOf, hush, offerUnits, isTyped, room, saysOf, show, tell, textOf, unitOf, update } from "./fields.js";
+import { addBox, all, boxes, control, fieldAt, fieldOf, hush, nameOf, offerUnits, isTyped, room, saysOf, show, tell, textOf, unitOf, update } from "./fields.js";
 import { besidePanel } from "./beside.js";
 
 const page = document.getElementById("record");
@@ -185,7 +185,7 @@ function speak(wish) {
     const message = one.querySelector(".message");
     return message ? message.textContent : one.querySelector(".word").textContent;
   });
-  aloud.textContent = `${field.dataset.name}: ${rulings.join("; ") || words.kept}`;
+  aloud.textContent = `${nameOf(field)}: ${rulings.join("; ") || words.kept}`;
 }
 
 // ---- typing
@@ -423,7 +423,7 @@ function stillOpen() {
       const item = document.createElement("li");
       const button = document.createElement("button");
       button.type = "button";
-      button.textContent = field.dataset.name;
+      button.textContent = nameOf(field);
       button.addEventListener("click", () => {
         template("still").hidden = true;
         template("open").setAttribute("aria-expanded", "false");

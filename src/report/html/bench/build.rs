@@ -136,7 +136,7 @@ fn about(sheet: &Worksheet) -> Markup {
             @for head in sheet.heads.iter().filter(|head| sheet.field(head.key).is_none()) {
                 div class="field about" data-head=(head.key) {
                     label for=(format!("head-{}", head.key)) { (words::head(head.key)) }
-                    input type="text" id=(format!("head-{}", head.key)) value=(head.text) data-was=(head.text) autocomplete="off";
+                    input type="text" id=(format!("head-{}", head.key)) value=(head.text) data-was=(head.text) readonly[head.is_fixed] autocomplete="off";
                     p class="objection" hidden {}
                 }
             }
@@ -207,7 +207,7 @@ fn field(line: &ReadingLine, field: &Field, name: &str, page: &PageName) -> Mark
     let name = field.station.as_ref().map_or_else(|| name.to_owned(), |station| format!("{name} {station}"));
     let boxes = field.held.items.len().max(line.least).max(1);
     html! {
-        div class="field" data-key=(field.key) data-name=(said(&name)) data-entry=(entry_word(line)) {
+        div class="field" data-key=(field.key) data-entry=(entry_word(line)) {
             @if let Some(station) = &field.station { p class="station" { (said(station)) } }
             @if field.held.is_unusual() { p class="small" { (words::UNUSUAL) } }
             @else {
@@ -215,7 +215,7 @@ fn field(line: &ReadingLine, field: &Field, name: &str, page: &PageName) -> Mark
                 div class="beside" {
                     @if let EntryKind::Number(units) = &line.entry { (unit_buttons(field, units)) }
                     @if line.most.is_none_or(|most| most > boxes) { button type="button" class="one-more" { (words::ONE_MORE) } }
-                    button type="button" class="more" aria-expanded="false" aria-label=(format!("{}: {}", words::MORE, said(&name))) { (words::MORE) }
+                    button type="button" class="more" aria-expanded="false" { (words::MORE) }
                 }
             }
             div class="told" id=(format!("at-{}", field.key)) data-told=(field.key) { (told::rulings(&field.told, &field.findings)) }

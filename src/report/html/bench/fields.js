@@ -9,6 +9,12 @@ export const boxes = () => all(".field[data-key] > .value").filter((box) => !box
 export const fieldOf = (box) => box.closest(".field");
 export const fieldAt = (key) => all(".field[data-key]").find((field) => field.dataset.key === key);
 
+// A field in words, as its inputs are called.
+export function nameOf(field) {
+  const named = field.querySelector(".value [aria-label]");
+  return named ? named.getAttribute("aria-label").replace(/, value \d+$/, "") : field.dataset.key;
+}
+
 // The control that takes the value.
 export function control(box) {
   return box.querySelector("input[type=radio]:checked") || box.querySelector("input, select");
@@ -59,9 +65,14 @@ export function textOf(box) {
 export function isTyped(box) {
   const was = box.dataset.was || "";
   const text = textOf(box);
-  const radios = box.querySelector("input[type=radio]");
-  return radios ? text !== was && text.toLowerCase() !== was.toLowerCase() : text !== was;
+  const input = control(box);
+  const chosen = input.type === "radio" || input.tagName === "SELECT";
+  // What the file has may be none of the choices: as long as none is taken, it stays.
+  if (chosen && text === "" && !offers(box, was)) return false;
+  return chosen ? text.toLowerCase() !== was.toLowerCase() : text !== was;
 }
+
+const offers = (box, text) => all("input[type=radio], option", box).some((one) => one.value.toLowerCase() === text.toLowerCase());
 
 export function show(box, text) {
   const radios = all("input[type=radio]", box);
