@@ -236,8 +236,9 @@ async function accessible(tab, where) {
 }
 
 async function screens(served) {
-  for (const [screen, viewport] of Object.entries({ phone: PHONE, desk: DESK })) {
-    for (const colorScheme of ["light", "dark"]) {
+  // Each width and each scheme once: what is too wide does not depend on the scheme, nor a contrast on the width.
+  for (const [screen, viewport, colorScheme] of [["phone", PHONE, "dark"], ["desk", DESK, "light"]]) {
+    {
       for (const [name, path] of [["build", "build/builds/K-0144.yaml"], ["started", "build/builds/K-0145.yaml"], ["part", "part/shelf/rotors.yaml?tag=R-001"]]) {
         const where = `${name}, ${screen}, ${colorScheme}`;
         const { context, tab, said } = await open(served.address + path, { viewport, colorScheme });
