@@ -83,7 +83,7 @@ fn browser_at_the_bench_enters_every_build_by_keyboard() {
     if let Some(kept) = std::env::var_os("TROCHOID_SHOTS") {
         node.arg(kept);
     }
-    passes(&node.output().expect("node is installed"), 60);
+    passes(&node.output().expect("node is installed"), 45);
 }
 
 #[test]
@@ -143,5 +143,5 @@ fn pages_open_and_print_in_a_browser() {
         node.arg(kept);
     }
     let output = node.output().expect("node is installed");
-    passes(&output, 300);
+    passes(&output, 150);
 }

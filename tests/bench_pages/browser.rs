@@ -69,5 +69,5 @@ fn bench_pages_open_in_a_browser() {
     assert!(output.status.success(), "{said}\n{err}");
     let last = said.lines().last().unwrap_or_default();
     let passed: usize = last.split(' ').next().and_then(|count| count.parse().ok()).unwrap_or(0);
-    assert!(passed > 20 * OPENED.len() && last.ends_with(" passed, 0 failed"), "{said}\n{err}");
+    assert!(passed > 10 * OPENED.len() && last.ends_with(" passed, 0 failed"), "{said}\n{err}");
 }

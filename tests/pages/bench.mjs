@@ -238,21 +238,19 @@ async function accessible(tab, where) {
 async function screens(served) {
   // Each width and each scheme once: what is too wide does not depend on the scheme, nor a contrast on the width.
   for (const [screen, viewport, colorScheme] of [["phone", PHONE, "dark"], ["desk", DESK, "light"]]) {
-    {
-      for (const [name, path] of [["build", "build/builds/K-0144.yaml"], ["started", "build/builds/K-0145.yaml"], ["part", "part/shelf/rotors.yaml?tag=R-001"]]) {
-        const where = `${name}, ${screen}, ${colorScheme}`;
-        const { context, tab, said } = await open(served.address + path, { viewport, colorScheme });
-        check((await tab.evaluate(() => document.documentElement.scrollWidth)) <= viewport.width, `${where}: too wide`);
-        const small = await tab.evaluate(() => Array.from(document.querySelectorAll("main button, main input:not([type=radio]), main select, main .choices label, main .units label, main summary, main a.step")).filter((one) => {
-          const { width, height } = one.getBoundingClientRect();
-          return width > 0 && (height < 43.5 || width < 43.5);
-        }).map((one) => one.outerHTML.slice(0, 80)));
-        check(small.length === 0, `${where}: ${small.length} targets under 44 px: ${small.slice(0, 3).join(" ")}`);
-        await accessible(tab, where);
-        check(said.length === 0, `${where}: said ${said.join(" | ")}`);
-        if (shots) await tab.screenshot({ path: `${shots}/bench-${name}-${screen}-${colorScheme}.png` });
-        await context.close();
-      }
+    for (const [name, path] of [["build", "build/builds/K-0144.yaml"], ["started", "build/builds/K-0145.yaml"], ["part", "part/shelf/rotors.yaml?tag=R-001"]]) {
+      const where = `${name}, ${screen}, ${colorScheme}`;
+      const { context, tab, said } = await open(served.address + path, { viewport, colorScheme });
+      check((await tab.evaluate(() => document.documentElement.scrollWidth)) <= viewport.width, `${where}: too wide`);
+      const small = await tab.evaluate(() => Array.from(document.querySelectorAll("main button, main input:not([type=radio]), main select, main .choices label, main .units label, main summary, main a.step")).filter((one) => {
+        const { width, height } = one.getBoundingClientRect();
+        return width > 0 && (height < 43.5 || width < 43.5);
+      }).map((one) => one.outerHTML.slice(0, 80)));
+      check(small.length === 0, `${where}: ${small.length} targets under 44 px: ${small.slice(0, 3).join(" ")}`);
+      await accessible(tab, where);
+      check(said.length === 0, `${where}: said ${said.join(" | ")}`);
+      if (shots) await tab.screenshot({ path: `${shots}/bench-${name}-${screen}-${colorScheme}.png` });
+      await context.close();
     }
   }
 }

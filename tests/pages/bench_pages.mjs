@@ -80,60 +80,60 @@ const grades = () => {
 };
 
 for (const page of answers.filter((one) => one.name)) {
-  for (const [screen, width] of Object.entries(WIDTHS)) {
-    for (const colorScheme of ["light", "dark"]) {
-      const where = `${page.name}, ${screen}, ${colorScheme}`;
-      // The page as its policy lets it be: what is blocked is said.
-      const context = await browser.newContext({ viewport: { width, height: 900 }, colorScheme });
-      const tab = await context.newPage();
-      const said = [];
-      tab.on("console", (message) => said.push(message.text()));
-      tab.on("pageerror", (error) => said.push(String(error)));
-      tab.on("dialog", (dialog) => { said.push(`dialog: ${dialog.message()}`); dialog.dismiss(); });
+  // Each width and each scheme once: what is too wide does not depend on the scheme, nor a contrast on the width.
+  for (const [screen, colorScheme] of [["phone", "dark"], ["desk", "light"]]) {
+    const width = WIDTHS[screen];
+    const where = `${page.name}, ${screen}, ${colorScheme}`;
+    // The page as its policy lets it be: what is blocked is said.
+    const context = await browser.newContext({ viewport: { width, height: 900 }, colorScheme });
+    const tab = await context.newPage();
+    const said = [];
+    tab.on("console", (message) => said.push(message.text()));
+    tab.on("pageerror", (error) => said.push(String(error)));
+    tab.on("dialog", (dialog) => { said.push(`dialog: ${dialog.message()}`); dialog.dismiss(); });
+    await tab.goto(origin + page.target);
+    const blocked = said.filter((text) => !(page.status !== 200 && text.includes(`status of ${page.status}`)));
+    check(blocked.length === 0, `${where}: said ${blocked.join(" | ")}`);
+    await tab.evaluate(() => document.querySelectorAll("details").forEach((one) => { one.open = true; }));
+    const wide = await tab.evaluate(() => document.documentElement.scrollWidth);
+    check(wide <= width, `${where}: ${wide} wide`);
+    const background = await tab.evaluate(() => getComputedStyle(document.body).backgroundColor);
+    const [red] = background.match(/\d+/).map(Number);
+    check(colorScheme === "dark" ? red < 64 : red > 192, `${where}: the page is ${background}`);
+    const tooSmall = await tab.evaluate(small, TARGET);
+    check(tooSmall.length === 0, `${where}: too small to touch: ${tooSmall.slice(0, 5).join(" | ")}`);
+    const contrast = await tab.evaluate(grades);
+    if (contrast !== null) check(contrast >= AAA, `${where}: grades at ${contrast.toFixed(2)} to 1`);
+    if (shots) await tab.screenshot({ path: `${shots}/${page.name}-${screen}-${colorScheme}.png`, fullPage: true });
+    await tab.evaluate(axe);
+    const found = await tab.evaluate(() => axe.run(document, { resultTypes: ["violations"], rules: { "target-size": { enabled: true } } }));
+    // Everything that is touched is reached by a key, the way past the links first.
+    if (screen === "desk" && colorScheme === "light" && page.keys) {
       await tab.goto(origin + page.target);
-      const blocked = said.filter((text) => !(page.status !== 200 && text.includes(`status of ${page.status}`)));
-      check(blocked.length === 0, `${where}: said ${blocked.join(" | ")}`);
-      await tab.evaluate(() => document.querySelectorAll("details").forEach((one) => { one.open = true; }));
-      const wide = await tab.evaluate(() => document.documentElement.scrollWidth);
-      check(wide <= width, `${where}: ${wide} wide`);
-      const background = await tab.evaluate(() => getComputedStyle(document.body).backgroundColor);
-      const [red] = background.match(/\d+/).map(Number);
-      check(colorScheme === "dark" ? red < 64 : red > 192, `${where}: the page is ${background}`);
-      const tooSmall = await tab.evaluate(small, TARGET);
-      check(tooSmall.length === 0, `${where}: too small to touch: ${tooSmall.slice(0, 5).join(" | ")}`);
-      const contrast = await tab.evaluate(grades);
-      if (contrast !== null) check(contrast >= AAA, `${where}: grades at ${contrast.toFixed(2)} to 1`);
-      if (shots) await tab.screenshot({ path: `${shots}/${page.name}-${screen}-${colorScheme}.png`, fullPage: true });
-      await tab.evaluate(axe);
-      const found = await tab.evaluate(() => axe.run(document, { resultTypes: ["violations"], rules: { "target-size": { enabled: true } } }));
-      // Everything that is touched is reached by a key, the way past the links first.
-      if (screen === "desk" && colorScheme === "light" && page.keys) {
-        await tab.goto(origin + page.target);
+      await tab.keyboard.press("Tab");
+      const first = await tab.evaluate(() => document.activeElement.className);
+      check(first === "skip", `${where}: the first key leads to ${first}`);
+      await tab.keyboard.press("Enter");
+      const main = await tab.evaluate(() => document.activeElement.id);
+      check(main === "main", `${where}: past the links is ${main}`);
+      const reached = new Set();
+      for (let count = 0; count < 400; count += 1) {
         await tab.keyboard.press("Tab");
-        const first = await tab.evaluate(() => document.activeElement.className);
-        check(first === "skip", `${where}: the first key leads to ${first}`);
-        await tab.keyboard.press("Enter");
-        const main = await tab.evaluate(() => document.activeElement.id);
-        check(main === "main", `${where}: past the links is ${main}`);
-        const reached = new Set();
-        for (let count = 0; count < 400; count += 1) {
-          await tab.keyboard.press("Tab");
-          const at = await tab.evaluate(() => {
-            const one = document.activeElement;
-            if (one === document.body) return null;
-            return { at: [...document.querySelectorAll("*")].indexOf(one), outline: getComputedStyle(one).outlineStyle };
-          });
-          if (at === null || reached.has(at.at)) break;
-          reached.add(at.at);
-          check(at.outline !== "none", `${where}: nobody sees where the key has led`);
-        }
-        check(reached.size > 0, `${where}: no key leads anywhere`);
+        const at = await tab.evaluate(() => {
+          const one = document.activeElement;
+          if (one === document.body) return null;
+          return { at: [...document.querySelectorAll("*")].indexOf(one), outline: getComputedStyle(one).outlineStyle };
+        });
+        if (at === null || reached.has(at.at)) break;
+        reached.add(at.at);
+        check(at.outline !== "none", `${where}: nobody sees where the key has led`);
       }
-      const words = found.violations.map((one) => `${one.id}: ${one.nodes.slice(0, 3).map((node) => `${node.html.slice(0, 160)} ${node.failureSummary}`).join(" | ")}`);
-      check(words.length === 0, `${where}: ${words.join("\n    ")}`);
-      check(found.passes.length > 5, `${where}: hardly anything was looked at`);
-      await context.close();
+      check(reached.size > 0, `${where}: no key leads anywhere`);
     }
+    const words = found.violations.map((one) => `${one.id}: ${one.nodes.slice(0, 3).map((node) => `${node.html.slice(0, 160)} ${node.failureSummary}`).join(" | ")}`);
+    check(words.length === 0, `${where}: ${words.join("\n    ")}`);
+    check(found.passes.length > 5, `${where}: hardly anything was looked at`);
+    await context.close();
   }
 }
 await browser.close();
