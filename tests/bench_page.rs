@@ -37,9 +37,8 @@ fn value(record: &str, key: &str, item: usize, was: &str, text: &str) -> Value {
     json!({ "record": record, "wish": { "value": { "key": key, "item": item, "was": was, "text": text } } })
 }
 
-/// The builds that differ most: slips, readings taken warm with gauges, another generation, concessions. In a browser every
-/// build is entered: `pages_at_the_bench`.
-const ENTERED: [&str; 2] = ["K-0146", "K-0158"];
+/// A build with concessions. In a browser the others are entered too: `browser_at_the_bench_enters_every_build_by_keyboard`.
+const ENTERED: [&str; 1] = ["K-0146"];
 
 #[test]
 fn builds_entered_value_by_value_is_judged_as_the_file() {
@@ -97,7 +96,7 @@ fn builds_entered_value_by_value_is_judged_as_the_file() {
         builds += 1;
         rows += grades(&sheet).len();
     }
-    assert!(builds == ENTERED.len() && rows > 300, "{builds} builds, {rows} rows");
+    assert!(builds == ENTERED.len() && rows > 150, "{builds} builds, {rows} rows");
 }
 
 /// What stands at the top of a record before its readings.
