@@ -2,7 +2,7 @@
 
 pub(super) const BUILDS: &str = "Builds";
 pub(super) const SHELF: &str = "Shelf";
-pub(super) const WHICH: &str = "Which engine";
+pub(super) const WHICH: &str = "Which generation";
 pub(super) const RULES: &str = "Rules";
 pub(super) const GAUGES: &str = "Gauges";
 
