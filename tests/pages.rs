@@ -143,5 +143,5 @@ fn pages_open_and_print_in_a_browser() {
         node.arg(kept);
     }
     let output = node.output().expect("node is installed");
-    passes(&output, 150);
+    passes(&output, 100);
 }
