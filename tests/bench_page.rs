@@ -41,7 +41,7 @@ fn value(record: &str, key: &str, item: usize, was: &str, text: &str) -> Value {
 const ENTERED: [&str; 1] = ["K-0146"];
 
 #[test]
-fn builds_entered_value_by_value_is_judged_as_the_file() {
+fn a_build_entered_value_by_value_is_judged_as_the_file() {
     use trochoid::record::Record;
     use trochoid::text::Source;
     use trochoid::worksheet::worksheet;
@@ -539,4 +539,28 @@ fn what_a_record_says_about_itself_is_changed_as_it_is_written_or_not_at_all() {
         1,
     );
     assert_eq!(std::fs::read_to_string(&shelf).unwrap(), expected);
+}
+
+#[cfg(unix)]
+#[test]
+fn no_link_in_a_shops_folder_is_a_way_to_a_file_elsewhere() {
+    let (papers, elsewhere) = (tempfile::tempdir().unwrap(), tempfile::tempdir().unwrap());
+    let shop = pump(papers.path(), PUMP);
+    let target = elsewhere.path().join("P-2.yaml");
+    std::fs::write(&target, PUMP.replace("P-1", "P-2")).unwrap();
+    std::os::unix::fs::symlink(&target, papers.path().join("builds/P-2.yaml")).unwrap();
+    std::os::unix::fs::symlink(elsewhere.path(), papers.path().join("builds/P-1-photos")).unwrap();
+    std::fs::write(elsewhere.path().join("secret.png"), PICTURE).unwrap();
+    shop.look_again();
+    let (status, said) = post(&shop, "/keep", &value("builds/P-2.yaml", "gap.inlet", 0, "", "2 mm"));
+    assert_eq!((status, &said["kept"]), (422, &json!(false)), "{said}");
+    assert_eq!(std::fs::read_to_string(&target).unwrap(), PUMP.replace("P-1", "P-2"));
+    let photo = Asked::new(Method::Post, "/photo?record=builds/P-1.yaml&key=gap.inlet", PICTURE.to_vec()).unwrap();
+    assert_eq!(answer(&shop, &photo).status, 422);
+    let mut wish = value("builds/P-1.yaml", "gap.inlet", 0, "", "2 mm");
+    wish["wish"]["value"]["says"] = json!([["photo", "P-1-photos/secret.png"]]);
+    assert_eq!(post(&shop, "/keep", &wish).0, 200);
+    let shown = Asked::new(Method::Get, "/photo/builds/P-1.yaml?file=P-1-photos/secret.png", Vec::new()).unwrap();
+    assert_eq!(answer(&shop, &shown).status, 404);
+    assert_eq!(std::fs::read_dir(elsewhere.path()).unwrap().count(), 2, "nothing was written there");
 }

@@ -55,7 +55,7 @@ const OUTSIDE: &[(&str, &[&str])] = &[
     ("rayon", &["cli"]),
     ("rusqlite", &["cache"]),
     ("saphyr_parser", &["record"]),
-    ("serde", &["audit", "bench", "lsp", "report", "shop"]),
+    ("serde", &["audit", "bench", "lsp", "report", "shop", "worksheet"]),
     ("serde_json", &["audit", "bench", "lsp", "report"]),
     ("sha2", &["audit", "bench", "cache"]),
     ("serde_yaml", &["shop"]),

@@ -26,54 +26,10 @@ struct Sent {
     #[serde(default)]
     tag: Option<String>,
     /// What is wanted.
-    wish: SentWish,
+    wish: Wish,
     /// Whether a value that does not seem plausible is to be written all the same.
     #[serde(default)]
     all_the_same: bool,
-}
-
-#[derive(Deserialize, Debug)]
-#[serde(rename_all = "snake_case")]
-enum SentWish {
-    Value {
-        key: String,
-        item: usize,
-        was: String,
-        text: String,
-        #[serde(default)]
-        says: Option<Vec<(String, String)>>,
-    },
-    Head {
-        key: String,
-        was: String,
-        text: String,
-    },
-    Concession {
-        row: String,
-        because: String,
-        by: String,
-        #[serde(default)]
-        until: String,
-    },
-}
-
-impl From<SentWish> for Wish {
-    fn from(sent: SentWish) -> Wish {
-        match sent {
-            SentWish::Value { key, item, was, text, says } => {
-                let trimmed = |text: String| text.trim().to_owned();
-                let says = says.map(|says| {
-                    let says = says.into_iter().map(|(name, text)| (name, trimmed(text)));
-                    says.filter(|(_, text)| !text.is_empty()).collect()
-                });
-                Wish::Value { key, item, was, text: trimmed(text), says }
-            }
-            SentWish::Head { key, was, text } => Wish::Head { key, was, text: text.trim().to_owned() },
-            SentWish::Concession { row, because, by, until } => {
-                Wish::Concession { told: [row, because, by, until].map(|text| text.trim().to_owned()) }
-            }
-        }
-    }
 }
 
 /// A record as it stands on disk, judged and drawn.
@@ -220,7 +176,7 @@ fn answer(workshop: &Workshop, asked: &Asked, writes: bool) -> Answer {
         }
         Err(NotOpened::Unknown(..)) => return refused(409, "unknown", bench::NOT_JUDGED),
     };
-    let wish = Wish::from(sent.wish);
+    let wish = sent.wish.trimmed();
     let edited = match changed(&before.shop.book, &before.record.source, before.sheet(), &wish) {
         Ok(edited) => edited,
         Err(NotWritten::Changed { theirs }) => {
@@ -241,8 +197,12 @@ fn answer(workshop: &Workshop, asked: &Asked, writes: bool) -> Answer {
     if writes && text != before.record.source.text() {
         // Whoever writes with another program in this moment wins nothing and loses nothing: the page asks again.
         let now = disk::read_source(&at.path, MOST_RECORD_BYTES);
-        if now.is_ok_and(|now| now.text() != before.record.source.text()) {
+        if !now.is_ok_and(|now| now.text() == before.record.source.text()) {
             return refused(409, "again", bench::AGAIN);
+        }
+        // A shop's folder may be somebody else's work: no link in it is a way to a file elsewhere.
+        if !disk::inside(workshop.folder(), &at.path) {
+            return refused(422, "refused", bench::LEADS_OUT);
         }
         if let Err(error) = disk::rewrite_whole(&at.path, text.as_bytes()) {
             return refused(507, "disk", &bench::not_written(&error));

@@ -37,9 +37,15 @@ pub(super) fn keep_photo(workshop: &Workshop, asked: &Asked) -> Answer {
     if let Some(tag) = asked.value("tag") {
         name = format!("{tag}-{name}");
     }
+    let beside = disk::folder_of(&at.path).join(&folder);
+    if !disk::inside(workshop.folder(), &at.path)
+        || (disk::exists(&beside) && !disk::inside(workshop.folder(), &beside))
+    {
+        return refused(422, bench::LEADS_OUT);
+    }
     for number in 1..=MOST_PHOTOS {
         let file = disk::safe_name(&format!("{name}-{number}.{ending}"));
-        let path = disk::folder_of(&at.path).join(&folder).join(&file);
+        let path = beside.join(&file);
         match disk::create_whole_below(&path, &asked.body) {
             Ok(()) => return said(200, &json!({ "kept": true, "photo": format!("{folder}/{file}") })),
             Err(error) if error.kind() == std::io::ErrorKind::AlreadyExists => {}
@@ -59,6 +65,7 @@ pub(super) fn show(workshop: &Workshop, asked: &Asked) -> Answer {
         let mut says = opened.sheet().fields().flat_map(|(_, field)| &field.held.items).flat_map(|item| &item.says);
         says.find(|(key, text)| key == "photo" && text == wanted)?;
         let path = below(&disk::folder_of(&at.path), wanted)?;
+        disk::inside(workshop.folder(), &path).then_some(())?;
         let bytes = disk::read_bytes(&path, MOST_SHOWN_BYTES).ok()?;
         let (media_type, _) = picture_kind(&bytes)?;
         Some(Answer::new(200, Kind::Picture(media_type), bytes))

@@ -7,9 +7,11 @@ use crate::bind;
 use crate::book::{Book, Id, Part};
 use crate::record::edit::{Change, EditFault, Edited, Step, Written, edit};
 use crate::text::Source;
+use serde::Deserialize;
 
 /// What somebody wants changed.
-#[derive(Clone, PartialEq, Eq, Debug)]
+#[derive(Clone, PartialEq, Eq, Debug, Deserialize)]
+#[serde(rename_all = "snake_case")]
 pub enum Wish {
     /// A value of a reading.
     Value {
@@ -22,6 +24,7 @@ pub enum Wish {
         /// What is to stand there; empty to take it away.
         text: String,
         /// What is written beside it; `None` to leave that as it is.
+        #[serde(default)]
         says: Option<Vec<(String, String)>>,
     },
     /// Something the record says about itself.
@@ -35,9 +38,38 @@ pub enum Wish {
     },
     /// One more concession.
     Concession {
-        /// The row, why, by whom, until when; no day if empty.
-        told: [String; 4],
+        /// The row.
+        row: String,
+        /// Why it is let through.
+        because: String,
+        /// Who signs.
+        by: String,
+        /// The last day it holds; empty for no end.
+        #[serde(default)]
+        until: String,
     },
+}
+
+impl Wish {
+    /// Without the blanks around what was typed, and without what was left empty beside a value.
+    #[must_use]
+    pub fn trimmed(self) -> Wish {
+        let trimmed = |text: String| text.trim().to_owned();
+        match self {
+            Wish::Value { key, item, was, text, says } => {
+                let says = says.map(|says| {
+                    let says = says.into_iter().map(|(name, text)| (name, trimmed(text)));
+                    says.filter(|(_, text)| !text.is_empty()).collect()
+                });
+                Wish::Value { key, item, was, text: trimmed(text), says }
+            }
+            Wish::Head { key, was, text } => Wish::Head { key, was, text: trimmed(text) },
+            Wish::Concession { row, because, by, until } => {
+                let [row, because, by, until] = [row, because, by, until].map(trimmed);
+                Wish::Concession { row, because, by, until }
+            }
+        }
+    }
 }
 
 /// Why nothing was written.
@@ -100,7 +132,7 @@ pub fn changed(book: &Book, source: &Source, sheet: &Worksheet, wish: &Wish) -> 
             let path = sheet.at.iter().cloned().chain([Step::from(key.as_str())]).collect();
             Change::Set { path, value: if text.is_empty() { Written::Nothing } else { Written::from(text.as_str()) } }
         }
-        Wish::Concession { told } => concession(sheet, told)?,
+        Wish::Concession { row, because, by, until } => concession(sheet, [row, because, by, until])?,
     };
     let root = root(book, sheet);
     let order = |map: &[Step], keys: &[&str], new: &str| order::order(book, root, map, keys, new);
@@ -189,7 +221,7 @@ fn value(
     Ok(set(&[], written(&items)))
 }
 
-fn concession(sheet: &Worksheet, told: &[String; 4]) -> Result<Change, NotWritten> {
+fn concession(sheet: &Worksheet, told: [&String; 4]) -> Result<Change, NotWritten> {
     if !sheet.at.is_empty() || sheet.checked.part.is_some() {
         return Err(NotWritten::NoPlace);
     }

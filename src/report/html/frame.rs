@@ -74,16 +74,7 @@ impl Frame<'_> {
         let page = html! {
             (DOCTYPE)
             html lang="en" {
-                head {
-                    meta charset="utf-8";
-                    meta name="viewport" content="width=device-width, initial-scale=1";
-                    meta name="color-scheme" content="light dark";
-                    title { (said(&self.title)) }
-                    link rel="icon" href="/file/icon.svg" type="image/svg+xml";
-                    link rel="stylesheet" href="/file/sheet.css";
-                    link rel="stylesheet" href="/file/bench.css";
-                    link rel="stylesheet" href=(rules);
-                }
+                head { (linked_head(&self.title)) link rel="stylesheet" href=(rules); }
                 body { (before) (body) }
             }
         };
@@ -102,6 +93,20 @@ impl Frame<'_> {
             words::PAGE,
             words::OF
         )
+    }
+}
+
+/// The head of a page with its styles in files.
+pub(super) fn linked_head(title: &str) -> Markup {
+    html! {
+        meta charset="utf-8";
+        meta name="viewport" content="width=device-width, initial-scale=1";
+        meta name="referrer" content="same-origin";
+        meta name="color-scheme" content="light dark";
+        title { (said(title)) }
+        link rel="icon" href="/file/icon.svg" type="image/svg+xml";
+        link rel="stylesheet" href="/file/sheet.css";
+        link rel="stylesheet" href="/file/bench.css";
     }
 }
 

@@ -3,7 +3,7 @@
 
 use super::words;
 use crate::report::html::bar;
-use crate::report::html::frame::said;
+use crate::report::html::frame::{linked_head, said};
 use maud::{DOCTYPE, Markup, html};
 
 /// Which of the links at the top leads to the page that is shown.
@@ -67,14 +67,7 @@ impl BenchFrame<'_> {
             (DOCTYPE)
             html lang="en" {
                 head {
-                    meta charset="utf-8";
-                    meta name="viewport" content="width=device-width, initial-scale=1";
-                    meta name="referrer" content="same-origin";
-                    meta name="color-scheme" content="light dark";
-                    title { (said(&title)) }
-                    link rel="icon" href="/file/icon.svg" type="image/svg+xml";
-                    link rel="stylesheet" href="/file/sheet.css";
-                    link rel="stylesheet" href="/file/bench.css";
+                    (linked_head(&title))
                     @if let Some(script) = self.script { script type="module" src=(format!("/file/{script}")) {} }
                 }
                 body class="bench" {

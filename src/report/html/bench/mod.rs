@@ -36,6 +36,6 @@ pub use rules::{RuleList, Rules, list as rule_list, write as rules};
 pub use shelf::{Shelf, write as shelf};
 pub use which::{CANNOT_TELL, Which, write as which};
 pub use words_build::{
-    AGAIN, GONE, NO_PHOTO, NO_SUCH_READING, NOT_A_PICTURE, NOT_JUDGED, READ_ONLY_ANSWER, TOO_MANY_PHOTOS, UNREADABLE,
-    not_written,
+    AGAIN, GONE, LEADS_OUT, NO_PHOTO, NO_SUCH_READING, NOT_A_PICTURE, NOT_JUDGED, READ_ONLY_ANSWER, TOO_MANY_PHOTOS,
+    UNREADABLE, not_written,
 };

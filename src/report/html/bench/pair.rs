@@ -1,6 +1,7 @@
 //! The page on which a device of the network gives the code that is shown at the bench. Refuses to know whether it is right.
 
 use super::words_pair as words;
+use crate::report::html::frame::linked_head;
 use maud::{DOCTYPE, html};
 
 /// Why a device was not paired.
@@ -23,14 +24,8 @@ pub fn write(code: &str, problem: Option<PairProblem>) -> String {
     let page = html! {
         (DOCTYPE)
         html lang="en" {
-            head {
-                meta charset="utf-8";
-                meta name="viewport" content="width=device-width, initial-scale=1";
-                meta name="color-scheme" content="light dark";
-                title { (words::TITLE) }
-                link rel="stylesheet" href="/file/sheet.css";
-            }
-            body {
+            head { (linked_head(words::TITLE)) }
+            body class="bench" {
                 main {
                     h1 { (words::TITLE) }
                     @if let Some(problem) = problem { p role="alert" { (words::problem(problem)) } }

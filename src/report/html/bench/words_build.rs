@@ -77,6 +77,8 @@ pub const NOT_JUDGED: &str = "the record cannot be judged as it stands: its gene
 /// The file changed in this moment.
 pub const AGAIN: &str = "the file was changed in this moment: sent again";
 
+/// The record is elsewhere.
+pub const LEADS_OUT: &str = "this is a link that leads out of the shop's folder: write the record where it lies";
 /// What was sent as a photograph is something else.
 pub const NOT_A_PICTURE: &str = "this is not a picture that is known here: JPEG, PNG, WebP or HEIF";
 /// The reading a photograph is of is not there.
