@@ -9,6 +9,7 @@ mod chance;
 mod crowd;
 mod limits;
 mod listen;
+mod packed;
 mod pair;
 mod pairing;
 mod request;

@@ -6,6 +6,7 @@ use super::crowd::{Doing, Guest};
 use super::limits::{
     BODY_WITHIN, MOST_BODY_BYTES, MOST_BODY_BYTES_AT_ONCE, MOST_CODE_BYTES, MOST_PHOTO_BYTES, READ_AWAY_WITHIN,
 };
+use super::packed::{packed, takes_packed};
 use super::response::{self, Body, Reply, sentence};
 use super::{Door, pair, stream, words};
 use crate::bench::news::Watching;
@@ -62,7 +63,14 @@ async fn outcome(door: &Arc<Door>, guest: &Guest, ends: &Ends, head: &Parts, bod
                 Some("events") if asked.method == Method::Get && asked.path.len() == 1 => {
                     events(door, head, asked).await
                 }
-                _ => Outcome::Whole(handled(door, move |door| answer(&door.workshop, &asked)).await.into()),
+                _ => {
+                    let takes_packed = takes_packed(head);
+                    let answered = move |door: &Door| {
+                        let answer = answer(&door.workshop, &asked);
+                        if takes_packed { packed(answer) } else { answer.into() }
+                    };
+                    Outcome::Whole(handled(door, answered).await)
+                }
             }
         }
         Err(refused) => {
@@ -146,8 +154,8 @@ async fn read_away(body: Incoming) {
 }
 
 /// Answers on a thread that may wait. A fault of the program there is an answer like others, and the bench goes on.
-async fn handled(door: &Arc<Door>, handler: impl FnOnce(&Door) -> Answer + Send + 'static) -> Answer {
-    on_a_thread(door, handler).await.unwrap_or_else(|| sentence(500, words::FAILED))
+async fn handled(door: &Arc<Door>, handler: impl FnOnce(&Door) -> Reply + Send + 'static) -> Reply {
+    on_a_thread(door, handler).await.unwrap_or_else(|| sentence(500, words::FAILED).into())
 }
 
 /// What a function gives on a thread that may wait; `None` if it panicked. Once begun it is finished, even if whoever asked is
@@ -199,10 +207,10 @@ mod tests {
         runtime.block_on(async {
             // More often than there are places for handlers: none is lost.
             for _ in 0..20 {
-                let answer = handled(&door, |_| panic!("a fault")).await;
+                let answer = handled(&door, |_| panic!("a fault")).await.answer;
                 assert_eq!((answer.status, answer.body), (500, words::FAILED.as_bytes().to_vec()));
             }
-            assert_eq!(handled(&door, |_| sentence(200, "well")).await.status, 200);
+            assert_eq!(handled(&door, |_| sentence(200, "well").into()).await.answer.status, 200);
         });
     }
 
@@ -219,7 +227,7 @@ mod tests {
                 begun.send(()).unwrap();
                 std::thread::sleep(Duration::from_millis(300));
                 written.store(true, Ordering::SeqCst);
-                sentence(200, "")
+                sentence(200, "").into()
             });
             answer.await
         });

@@ -8,8 +8,8 @@ use http_body_util::{Either, Full};
 use hyper::Response;
 use hyper::body::Bytes;
 use hyper::header::{
-    ALLOW, CACHE_CONTROL, CONNECTION, CONTENT_SECURITY_POLICY, CONTENT_TYPE, ETAG, HeaderName, HeaderValue, LOCATION,
-    REFERRER_POLICY, RETRY_AFTER, SET_COOKIE, X_CONTENT_TYPE_OPTIONS, X_FRAME_OPTIONS,
+    ALLOW, CACHE_CONTROL, CONNECTION, CONTENT_ENCODING, CONTENT_SECURITY_POLICY, CONTENT_TYPE, ETAG, HeaderName,
+    HeaderValue, LOCATION, REFERRER_POLICY, RETRY_AFTER, SET_COOKIE, VARY, X_CONTENT_TYPE_OPTIONS, X_FRAME_OPTIONS,
 };
 use std::time::Duration;
 
@@ -41,7 +41,8 @@ pub(super) fn sentence(status: u16, sentence: impl Into<String>) -> Answer {
 /// An answer with what only the door adds to it.
 #[derive(Debug)]
 pub(super) struct Reply {
-    answer: Answer,
+    pub(super) answer: Answer,
+    is_packed: bool,
     cookie: Option<String>,
     retry: Option<Duration>,
     closes: bool,
@@ -49,7 +50,7 @@ pub(super) struct Reply {
 
 impl From<Answer> for Reply {
     fn from(answer: Answer) -> Reply {
-        Reply { answer, cookie: None, retry: None, closes: false }
+        Reply { answer, is_packed: false, cookie: None, retry: None, closes: false }
     }
 }
 
@@ -57,6 +58,11 @@ impl Reply {
     /// With a cookie for the browser to keep.
     pub(super) fn cookie(self, cookie: String) -> Reply {
         Reply { cookie: Some(cookie), ..self }
+    }
+
+    /// Its body is packed by gzip already.
+    pub(super) fn packed(self) -> Reply {
+        Reply { is_packed: true, ..self }
     }
 
     /// With how long to wait before asking again.
@@ -98,6 +104,11 @@ impl Reply {
         }
         if status == hyper::StatusCode::METHOD_NOT_ALLOWED {
             put(ALLOW, "GET, HEAD, POST");
+        }
+        // A browser that takes nothing packed gets another body (RFC 9110, 12.5.5).
+        put(VARY, "accept-encoding");
+        if self.is_packed {
+            put(CONTENT_ENCODING, "gzip");
         }
         if self.closes {
             put(CONNECTION, "close");
