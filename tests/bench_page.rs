@@ -6,7 +6,7 @@ use std::path::Path;
 use trochoid::bench::{Answer, Asked, Method, Workshop, answer};
 use trochoid::quantity::Date;
 
-fn root() -> &'static Path {
+pub(crate) fn root() -> &'static Path {
     Path::new(env!("CARGO_MANIFEST_DIR"))
 }
 
@@ -23,7 +23,7 @@ pub(crate) fn copied(folder: &Path, to: &Path) {
     }
 }
 
-fn workshop(folder: &Path) -> Workshop {
+pub(crate) fn workshop(folder: &Path) -> Workshop {
     Workshop::new(folder, None, false, || Date::parse("2026-11-28"))
 }
 
@@ -54,7 +54,7 @@ fn a_build_entered_value_by_value_is_judged_as_the_file() {
         let books = shop.shops().of(&record.path);
         let text = std::fs::read_to_string(&record.path).unwrap();
         let original = Record::of(Source::new("original", text));
-        let Some(sheet) = worksheet(&books, &original, None, today) else { panic!("{}", record.name) };
+        let Some(sheet) = worksheet(&books, &original, None, today, None) else { panic!("{}", record.name) };
         // The head as it is, everything else one value after another.
         let head: String = head_of(original.source.text());
         std::fs::write(&record.path, &head).unwrap();
@@ -78,7 +78,7 @@ fn a_build_entered_value_by_value_is_judged_as_the_file() {
             assert_eq!(status, 200, "{} {row}: {said}", record.name);
         }
         let entered = Record::of(Source::new("original", std::fs::read_to_string(&record.path).unwrap()));
-        let again = worksheet(&books, &entered, None, today).unwrap();
+        let again = worksheet(&books, &entered, None, today, None).unwrap();
         let grades = |sheet: &trochoid::worksheet::Worksheet| -> Vec<(String, String, Option<String>)> {
             let lines = sheet.sections.iter().flat_map(|section| &section.lines);
             let told = lines.flat_map(|line| match line {
@@ -88,7 +88,7 @@ fn a_build_entered_value_by_value_is_judged_as_the_file() {
                 trochoid::worksheet::Line::Derived(derived) => derived.told.clone(),
             });
             let told = told.chain(sheet.together.clone());
-            told.map(|told| (told.path, told.grade.word().to_owned(), told.message)).collect()
+            told.map(|told| (told.path.clone(), told.grade.word().to_owned(), told.message.clone())).collect()
         };
         assert_eq!(grades(&sheet), grades(&again), "{}", record.name);
         assert_eq!(sheet.checked.grade, again.checked.grade, "{}", record.name);
@@ -286,10 +286,10 @@ fn each_wish_changes_what_it_names_and_nothing_else() {
 }
 
 /// Numbers without chance.
-struct Draw(u64);
+pub(crate) struct Draw(pub(crate) u64);
 
 impl Draw {
-    fn of(&mut self, most: usize) -> usize {
+    pub(crate) fn of(&mut self, most: usize) -> usize {
         self.0 = self.0.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
         usize::try_from(self.0 >> 33).unwrap() % most
     }
@@ -311,7 +311,7 @@ fn whatever_is_entered_on_any_page_the_file_has_that_and_nothing_else_changed() 
         let record = &records[draw.of(records.len())];
         let books = shop.shops().of(&record.path);
         let before = std::fs::read_to_string(&record.path).unwrap();
-        let sheet = worksheet(&books, &Record::of(Source::new("r", before.clone())), None, today).unwrap();
+        let sheet = worksheet(&books, &Record::of(Source::new("r", before.clone())), None, today, None).unwrap();
         let all: Vec<_> = sheet.fields().filter(|(_, field)| !field.held.is_unusual()).collect();
         let (line, field) = all[draw.of(all.len())];
         let item = draw.of(field.held.items.len() + 1);
@@ -334,7 +334,7 @@ fn whatever_is_entered_on_any_page_the_file_has_that_and_nothing_else_changed() 
             continue;
         }
         kept += 1;
-        let again = worksheet(&books, &Record::of(Source::new("r", after.clone())), None, today).unwrap();
+        let again = worksheet(&books, &Record::of(Source::new("r", after.clone())), None, today, None).unwrap();
         let texts = |field: &trochoid::worksheet::Field| -> Vec<(String, Vec<(String, String)>)> {
             field.held.items.iter().map(|item| (item.text.clone(), item.says.clone())).collect()
         };

@@ -46,6 +46,7 @@ mod rework_shelf;
 mod slips;
 mod small_differences;
 mod tidy_house;
+mod told_again;
 mod tutorial;
 mod uncertainty_oracle;
 mod ways_in;

@@ -41,9 +41,16 @@ pub(super) struct OpenedRecord {
 }
 
 impl OpenedRecord {
-    fn new(shop: &Arc<Shop>, record: Record, tag: Option<&str>, today: Option<Date>) -> Result<OpenedRecord, Record> {
-        match worksheet(shop, &record, tag, today) {
-            Some(sheet) => Ok(OpenedRecord { shop: shop.clone(), record, drawn: Drawn::new(sheet) }),
+    /// A record judged and drawn; what did not change since another state of it, `before`, is taken from there.
+    fn new(
+        shop: &Arc<Shop>,
+        record: Record,
+        (tag, today): (Option<&str>, Option<Date>),
+        before: Option<&OpenedRecord>,
+    ) -> Result<OpenedRecord, Record> {
+        let before = before.filter(|before| Arc::ptr_eq(&before.shop, shop)).map(|before| &before.drawn);
+        match worksheet(shop, &record, tag, today, before.map(|before| &before.sheet)) {
+            Some(sheet) => Ok(OpenedRecord { shop: shop.clone(), record, drawn: Drawn::new(sheet, before) }),
             None => Err(record),
         }
     }
@@ -68,7 +75,8 @@ pub(super) struct OpenRecords(Mutex<Vec<Open>>);
 struct Open {
     path: PathBuf,
     tag: Option<String>,
-    stamp: Stamp,
+    /// What its file looked like; `None` if it may have been written again since without looking otherwise.
+    stamp: Option<Stamp>,
     today: Option<Date>,
     opened: Arc<OpenedRecord>,
 }
@@ -81,25 +89,29 @@ impl OpenRecords {
         self.0.lock().unwrap_or_else(PoisonError::into_inner)
     }
 
+    /// A record as it was last judged by this shop and on this day, with the stamp of its file then.
     fn get(
         &self,
-        path: &Path,
-        tag: Option<&str>,
-        known: (Stamp, Option<Date>, &Arc<Shop>),
-    ) -> Option<Arc<OpenedRecord>> {
-        let (stamp, today, shop) = known;
+        (path, tag): (&Path, Option<&str>),
+        (shop, today): (&Arc<Shop>, Option<Date>),
+    ) -> Option<(Option<Stamp>, Arc<OpenedRecord>)> {
         let mut list = self.locked();
         let at = list.iter().position(|one| one.path == path && one.tag.as_deref() == tag)?;
         let one = list.remove(at);
-        if one.stamp != stamp || one.today != today || !Arc::ptr_eq(&one.opened.shop, shop) {
+        if one.today != today || !Arc::ptr_eq(&one.opened.shop, shop) {
             return None;
         }
-        let opened = one.opened.clone();
+        let found = (one.stamp, one.opened.clone());
         list.push(one);
-        Some(opened)
+        Some(found)
     }
 
-    fn put(&self, path: &Path, tag: Option<&str>, (stamp, today): (Stamp, Option<Date>), opened: Arc<OpenedRecord>) {
+    fn put(
+        &self,
+        (path, tag): (&Path, Option<&str>),
+        (stamp, today): (Option<Stamp>, Option<Date>),
+        opened: Arc<OpenedRecord>,
+    ) {
         let mut list = self.locked();
         list.retain(|one| !(one.path == path && one.tag.as_deref() == tag));
         if list.len() >= MOST_OPEN {
@@ -121,22 +133,29 @@ pub(super) enum NotOpened {
 pub(super) fn open(workshop: &Workshop, at: &RecordAt, tag: Option<&str>) -> Result<Arc<OpenedRecord>, NotOpened> {
     let (shop, today) = (workshop.shops().of(&at.path), workshop.today());
     let stamp = disk::stamp(&at.path);
-    if let Some(stamp) = stamp
-        && let Some(opened) = workshop.open_records().get(&at.path, tag, (stamp, today, &shop))
+    let key = (at.path.as_path(), tag);
+    let known = workshop.open_records().get(key, (&shop, today));
+    if let Some((Some(before), opened)) = &known
+        && stamp == Some(*before)
     {
-        return Ok(opened);
+        return Ok(opened.clone());
     }
     let source = disk::read_source(&at.path, MOST_RECORD_BYTES).map_err(NotOpened::Unread)?;
     if !shop.is_sound() {
         return Err(NotOpened::Unknown(shop, None));
     }
-    let opened = OpenedRecord::new(&shop, Record::of(source), tag, today)
-        .map_err(|record| NotOpened::Unknown(shop.clone(), Some(record)))?;
-    let opened = Arc::new(opened);
+    let before = known.map(|(_, opened)| opened);
+    let opened = match before {
+        Some(before) if before.record.source.text() == source.text() => before,
+        before => {
+            let record = Record::of(source);
+            let opened = OpenedRecord::new(&shop, record, (tag, today), before.as_deref());
+            Arc::new(opened.map_err(|record| NotOpened::Unknown(shop.clone(), Some(record)))?)
+        }
+    };
     // A file that was changed a moment ago may be changed again with the same stamp, and is read again the next time.
-    if let Some(stamp) = stamp.filter(|stamp| stamp.is_settled() && disk::stamp(&at.path) == Some(*stamp)) {
-        workshop.open_records().put(&at.path, tag, (stamp, today), opened.clone());
-    }
+    let settled = stamp.filter(|stamp| stamp.is_settled() && disk::stamp(&at.path) == Some(*stamp));
+    workshop.open_records().put(key, (settled, today), opened.clone());
     Ok(opened)
 }
 
@@ -187,7 +206,7 @@ fn answer(workshop: &Workshop, asked: &Asked, writes: bool) -> Answer {
         Err(why) => return refused(422, "refused", &why.to_string()),
     };
     let record = Record::of(Source::new(before.record.source.name(), edited.text));
-    let Ok(after) = OpenedRecord::new(&before.shop, record, tag, workshop.today()) else {
+    let Ok(after) = OpenedRecord::new(&before.shop, record, (tag, workshop.today()), Some(&before)) else {
         return refused(422, "refused", bench::NOT_JUDGED);
     };
     if let Some((kind, why)) = objection(before.sheet(), after.sheet(), &wish, sent.all_the_same) {
@@ -195,22 +214,35 @@ fn answer(workshop: &Workshop, asked: &Asked, writes: bool) -> Answer {
     }
     let text = after.record.source.text();
     if writes && text != before.record.source.text() {
-        // Whoever writes with another program in this moment wins nothing and loses nothing: the page asks again.
-        let now = disk::read_source(&at.path, MOST_RECORD_BYTES);
-        if !now.is_ok_and(|now| now.text() == before.record.source.text()) {
-            return refused(409, "again", bench::AGAIN);
+        if let Err((status, reason, why)) = write_over(workshop, &at, (before.record.source.text(), text)) {
+            return refused(status, reason, &why);
         }
-        // A shop's folder may be somebody else's work: no link in it is a way to a file elsewhere.
-        if !disk::inside(workshop.folder(), &at.path) {
-            return refused(422, "refused", bench::LEADS_OUT);
-        }
-        if let Err(error) = disk::rewrite_whole(&at.path, text.as_bytes()) {
-            return refused(507, "disk", &bench::not_written(&error));
-        }
+    }
+    let after = Arc::new(after);
+    if writes {
+        workshop.open_records().put((at.path.as_path(), tag), (None, workshop.today()), after.clone());
     }
     let page = PageName { record: at.name, tag: sent.tag };
     let changes = bench::changes(Some(&before.drawn), &after.drawn, writes, &page);
     said(200, &changes)
+}
+
+/// Writes a record that still has the text it was read with; else gives the status of the answer, the reason by one word, and why.
+pub(super) fn write_over(
+    workshop: &Workshop,
+    at: &RecordAt,
+    (before, after): (&str, &str),
+) -> Result<(), (u16, &'static str, String)> {
+    // Whoever writes with another program in this moment wins nothing and loses nothing: the page asks again.
+    let now = disk::read_source(&at.path, MOST_RECORD_BYTES);
+    if !now.is_ok_and(|now| now.text() == before) {
+        return Err((409, "again", bench::AGAIN.to_owned()));
+    }
+    // A shop's folder may be somebody else's work: no link in it is a way to a file elsewhere.
+    if !disk::inside(workshop.folder(), &at.path) {
+        return Err((422, "refused", bench::LEADS_OUT.to_owned()));
+    }
+    disk::rewrite_whole(&at.path, after.as_bytes()).map_err(|error| (507, "disk", bench::not_written(&error)))
 }
 
 /// What stands against writing a value: it cannot be read, or it does not seem plausible and nobody confirms it.

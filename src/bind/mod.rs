@@ -11,6 +11,7 @@ mod header;
 mod loose;
 mod number;
 mod reading;
+mod same;
 mod take_over;
 mod temperature;
 #[cfg(test)]
@@ -25,6 +26,7 @@ mod wording_number;
 pub use converted::rounded;
 pub use gauges::{Gauges, gauges};
 pub use loose::{LoosePart, PartState, bind_part, is_loose, loose_parts, loose_span, part_named};
+pub use same::Moved;
 pub use take_over::MeasuredAgain;
 
 use crate::book::{Book, Characteristic, Datum, Generation, Id, Part};
@@ -95,7 +97,7 @@ enum Slot {
 }
 
 /// One value as it was taken.
-#[derive(Clone, Debug)]
+#[derive(Clone, PartialEq, Debug)]
 pub struct Reading {
     /// The value; a length taken warm, or cold, is brought to 20 °C here.
     pub datum: Datum,
@@ -128,7 +130,7 @@ impl Reading {
 }
 
 /// What a reading may say besides its value.
-#[derive(Clone, Debug, Default)]
+#[derive(Clone, PartialEq, Debug, Default)]
 pub struct Detail {
     /// Its own expanded uncertainty, k = 2, in base units. It stands in place of what its gauge says.
     pub uncertainty: Option<Value>,

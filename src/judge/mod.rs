@@ -1,6 +1,7 @@
 //! Judges: a plan and a record's readings give a verdict, the same one every time. Refuses to know the day, the place
 //! it is printed, or what kind of machine it is about.
 
+mod again;
 mod contradicted;
 mod evaluate;
 mod figures;
@@ -28,6 +29,7 @@ mod wording;
 mod wording_plausible;
 mod wording_uncertainty;
 
+pub use again::ToldBefore;
 pub use contradicted::contradicted;
 pub use figures::Figures;
 pub use paper::{Conversion, conversions};
@@ -240,7 +242,7 @@ pub struct Verdict {
 }
 
 /// What one row comes to at one position.
-#[derive(Clone, Debug)]
+#[derive(Clone, PartialEq, Debug)]
 pub struct Ruling {
     /// Which check of the plan.
     pub check: usize,

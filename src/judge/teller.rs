@@ -6,7 +6,7 @@ use super::tell::{self, Telling, Told};
 use super::uncertainty::{Memory, Weighing};
 use super::{Edge, Found, Grade, GradeSet, Ruling, Verdict, room, wording};
 use crate::bind::Readings;
-use crate::book::Book;
+use crate::book::{Book, Generation, Id};
 use crate::finding::{Finding, Severity};
 use crate::plan::{Plan, Subject};
 use crate::syntax::tree::RowWord;
@@ -58,6 +58,12 @@ impl<'a> Teller<'a> {
     pub fn new(book: &'a Book, plan: &'a Plan, readings: &'a Readings) -> Teller<'a> {
         let bench = Bench::new(plan, readings);
         Teller { book, plan, readings, bench, memory: Memory::default() }
+    }
+
+    /// The generation it is judged as.
+    #[must_use]
+    pub fn generation(&self) -> Id<Generation> {
+        self.plan.generation
     }
 
     pub(super) fn telling<'b>(&'b self, ruling: &'b Ruling) -> Option<Telling<'b>> {

@@ -21,10 +21,12 @@ mod wording;
 mod wording_shelf;
 
 pub use checked::Checked;
-pub use choosing::{Choosing, LeftOut, Prepared};
+pub use choosing::{Choosing, LeftOut, NotTaken, Prepared};
 pub use history::{Change, History, Occasion, Sighting, named_in};
 pub use loose::{Alternative, CheckedPart, PartAt, View, words_of};
-pub use matched::{Conflict, Least, MatchReport, MatchSet, Matched, RefusingRow, Scored, Tight, record_of_set};
+pub use matched::{
+    Conflict, Least, Machines, MatchReport, MatchSet, Matched, RefusingRow, Scored, Tight, record_of_set,
+};
 pub use papers::{Papers, ReadBook};
 pub use reworking::{Planned, PlannedPart, PlannedParts};
 pub use shelf::{Shelf, ShelfPart};
@@ -295,9 +297,42 @@ impl Shop {
     /// Binds and judges one record whose YAML was read as well.
     #[must_use]
     pub fn check_record(&self, record: &Record, ask: &Ask) -> Checked {
+        self.judged(record, ask, |teller, verdict, checked| {
+            if ask.rulings {
+                checked.rulings.extend(verdict.rulings.iter().filter_map(|ruling| teller.tell(ruling)));
+            }
+        })
+        .0
+    }
+
+    /// As [`Shop::check_record`] with every ruling, for a record that changes from moment to moment: `before` is what was told of
+    /// another state of it, and what rests on nothing that changed is told as before. The rulings are not in what was checked but
+    /// beside it; there are none if it cannot be judged.
+    #[must_use]
+    pub fn check_again(
+        &self,
+        record: &Record,
+        before: Option<&judge::ToldBefore>,
+    ) -> (Checked, Option<judge::ToldBefore>) {
+        let ask = Ask { tell: GradeSet::NONE, rulings: true, as_of: None };
+        let (checked, told) = self.judged(record, &ask, |teller, verdict, _| {
+            let leaves = self.leaves(teller.generation())?;
+            Some(teller.tell_again(verdict, leaves, before))
+        });
+        (checked, told.flatten())
+    }
+
+    /// Binds and judges a record; what else is to be said of its verdict is the caller's.
+    fn judged<T>(
+        &self,
+        record: &Record,
+        ask: &Ask,
+        tell: impl FnOnce(&judge::Teller<'_>, &judge::Verdict, &mut Checked) -> T,
+    ) -> (Checked, Option<T>) {
         let mut checked = Checked::nothing(record.source.name().to_string());
+        let mut told = None;
         if !self.is_sound() {
-            return checked;
+            return (checked, told);
         }
         checked.findings.clone_from(&record.findings);
         if let Some(sheet) = &record.sheet {
@@ -310,14 +345,14 @@ impl Shop {
             checked.finished_place = readings.finished_span.map(|span| record.source.place(span));
             checked.generation = readings.generation.map(|id| self.book.generations.get(id).name.to_string());
             checked.record_errors = checked.findings.iter().filter(|finding| finding.is_error()).count();
-            if let Some(plan) = readings.generation.and_then(|id| self.plans.get(id.index())).and_then(Option::as_ref) {
-                self.judge(plan, &readings, ask, &mut checked);
+            if let Some(plan) = readings.generation.and_then(|id| self.plan(id)) {
+                told = self.judge((plan, &readings), ask, tell, &mut checked);
             }
         } else {
             checked.unreadable = true;
             checked.record_errors = checked.findings.iter().filter(|finding| finding.is_error()).count();
         }
-        checked
+        (checked, told)
     }
 
     /// Looks at one record, judged, in a way of the caller's own; none where it cannot be judged.
@@ -332,7 +367,14 @@ impl Shop {
         Some(look(plan, &readings, &judge::judge(&self.book, plan, &readings)))
     }
 
-    fn judge(&self, plan: &Plan, readings: &Readings, ask: &Ask, checked: &mut Checked) {
+    fn judge<T>(
+        &self,
+        (plan, readings): (&Plan, &Readings),
+        ask: &Ask,
+        tell: impl FnOnce(&judge::Teller<'_>, &judge::Verdict, &mut Checked) -> T,
+        checked: &mut Checked,
+    ) -> Option<T> {
+        let mut told = None;
         // A good ruling is told only where every one is.
         let all = ask.rulings || ask.tell.contains(Grade::Good);
         let judge = if all { judge::judge } else { judge::judge_for_faults };
@@ -363,12 +405,11 @@ impl Shop {
             if ask.tell.lists() || ask.rulings {
                 checked.to_measure = teller.to_measure(&verdict, ask.tell);
             }
-            if ask.rulings {
-                checked.rulings.extend(verdict.rulings.iter().filter_map(|ruling| teller.tell(ruling)));
-            }
+            told = Some(tell(&teller, &verdict, checked));
         }
         checked.record_errors += verdict.findings.iter().filter(|finding| finding.is_error()).count();
         checked.findings.extend(verdict.findings);
+        told
     }
 }
 

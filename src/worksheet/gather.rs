@@ -6,12 +6,13 @@ use crate::bind;
 use crate::blank::{self, Blank, Entry, blank, blank_part};
 use crate::book::{Book, Characteristic, Kind, Origin};
 use crate::finding::Finding;
-use crate::judge::{GradeSet, Told};
+use crate::judge::{GradeSet, Told, ToldBefore};
 use crate::quantity::{Date, Unit};
 use crate::record::edit::Step;
 use crate::record::{Node, Record};
 use crate::shop::{Ask, Checked, Shop};
 use std::collections::BTreeMap;
+use std::sync::Arc;
 
 /// So many units are offered beside the book's own. Common practice: more do not fit beside an input on a phone.
 const MOST_UNITS: usize = 3;
@@ -24,35 +25,68 @@ const HEADS: [&str; 3] = ["finished", "serial", "notes"];
 const PART_HEADS: [&str; 4] = ["measured", "serial", "state", "notes"];
 
 /// A record on the bench: a build, or the loose part with a tag; `None` if there is no such part, or nothing that asks for
-/// anything since its generation is not known.
+/// anything since its generation is not known. `before` is another state of the same record, of the same shop: what did not
+/// change is taken from there.
 #[must_use]
-pub fn worksheet(shop: &Shop, record: &Record, tag: Option<&str>, today: Option<Date>) -> Option<Worksheet> {
-    let ask = Ask { tell: GradeSet::NONE, rulings: true, as_of: None };
-    let mut all = shop.check_all(record, &ask, &[]);
-    let number = match tag {
-        Some(tag) => all.iter().position(|one| one.build == tag)?,
-        None => 0,
+pub fn worksheet(
+    shop: &Shop,
+    record: &Record,
+    tag: Option<&str>,
+    today: Option<Date>,
+    before: Option<&Worksheet>,
+) -> Option<Worksheet> {
+    let (mut checked, rulings, told) = if shop.is_loose(record) {
+        let ask = Ask { tell: GradeSet::NONE, rulings: true, as_of: None };
+        let mut all = shop.check_all(record, &ask, &[]);
+        let number = match tag {
+            Some(tag) => all.iter().position(|one| one.build == tag)?,
+            None => 0,
+        };
+        let mut checked = (number < all.len()).then(|| all.swap_remove(number))?;
+        let rulings = checked.rulings.drain(..).map(|told| Arc::new(Told { place: None, ..told })).collect();
+        (checked, rulings, None)
+    } else {
+        let (checked, told) = shop.check_again(record, before.and_then(|before| before.told.as_ref()));
+        if tag.is_some_and(|tag| tag != checked.build) {
+            return None;
+        }
+        let rulings: Vec<Arc<Told>> = told.iter().flat_map(ToldBefore::told).cloned().collect();
+        (checked, rulings, told)
     };
-    let mut checked = (number < all.len()).then(|| all.swap_remove(number))?;
     checked.hold_against(today);
-    let (blank, at) = asked(shop, record, &checked)?;
-    Some(Gathering::new(&shop.book, record, &at, &mut checked).whole(shop, blank, at.clone(), checked.clone()))
+    let (blank, at) = asked(shop, record, &checked, before)?;
+    let mut gathering = Gathering::new(&shop.book, record, &at, rulings);
+    gathering.findings = std::mem::take(&mut checked.findings);
+    gathering.before = checked.part.as_ref().map_or_else(String::new, |part| format!("{}.", part.part));
+    Some(Worksheet { told, ..gathering.whole(shop, blank, at.clone(), checked) })
 }
 
 /// What is asked for, and the way to it in the file.
-fn asked(shop: &Shop, record: &Record, checked: &Checked) -> Option<(Blank, Vec<Step>)> {
+fn asked(
+    shop: &Shop,
+    record: &Record,
+    checked: &Checked,
+    before: Option<&Worksheet>,
+) -> Option<(Arc<Blank>, Vec<Step>)> {
     let book = &shop.book;
     let generation = checked.generation.as_deref().and_then(|name| book.generation(name));
     let Some(part) = &checked.part else {
+        let asks_the_same = |before: &&Worksheet| {
+            before.checked.part.is_none()
+                && (&before.checked.generation, before.checked.finished) == (&checked.generation, checked.finished)
+        };
+        if let Some(before) = before.filter(asks_the_same) {
+            return Some((before.blank.clone(), Vec::new()));
+        }
         let plan = shop.plan(generation?)?;
-        return Some((blank(book, plan, checked.finished, &[]), Vec::new()));
+        return Some((Arc::new(blank(book, plan, checked.finished, &[])), Vec::new()));
     };
     let (parts, _) = bind::loose_parts(book, record.sheet.as_ref()?, &record.source);
     let loose = parts.iter().find(|one| Shop::part_name(record, one) == checked.build)?;
     let one = (part.alternatives.len() <= 1).then_some(generation).flatten();
     let blank = blank_part(book, loose.part, checked.finished, &shop.places_of(loose.part, one));
     let at = loose.number.map_or_else(Vec::new, |number| vec![Step::from("parts"), Step::Item(number)]);
-    Some((blank, at))
+    Some((Arc::new(blank), at))
 }
 
 struct Gathering<'a> {
@@ -60,7 +94,7 @@ struct Gathering<'a> {
     record: &'a Record,
     at: &'a [Step],
     /// The rulings that stand on no line yet, by their ways.
-    told: BTreeMap<String, Vec<Told>>,
+    told: BTreeMap<String, Vec<Arc<Told>>>,
     findings: Vec<Finding>,
     /// The way to the part a loose part's record is about, which its rulings have and its keys do not.
     before: String,
@@ -72,19 +106,21 @@ struct Gathering<'a> {
 }
 
 impl<'a> Gathering<'a> {
-    fn new(book: &'a Book, record: &'a Record, at: &'a [Step], checked: &mut Checked) -> Gathering<'a> {
-        let mut told: BTreeMap<String, Vec<Told>> = BTreeMap::new();
-        for one in checked.rulings.drain(..) {
-            told.entry(one.path.clone()).or_default().push(one);
+    fn new(book: &'a Book, record: &'a Record, at: &'a [Step], rulings: Vec<Arc<Told>>) -> Gathering<'a> {
+        let mut told: BTreeMap<String, Vec<Arc<Told>>> = BTreeMap::new();
+        for one in rulings {
+            match told.get_mut(&one.path) {
+                Some(list) => list.push(one),
+                None => drop(told.insert(one.path.clone(), vec![one])),
+            }
         }
-        let before = checked.part.as_ref().map_or_else(String::new, |part| format!("{}.", part.part));
         Gathering {
             book,
             record,
             at,
             told,
-            findings: std::mem::take(&mut checked.findings),
-            before,
+            findings: Vec::new(),
+            before: String::new(),
             from_shelf: Vec::new(),
             sections: Vec::new(),
             required: 0,
@@ -96,7 +132,7 @@ impl<'a> Gathering<'a> {
         self.record.sheet.as_ref().and_then(|sheet| sheet.root())
     }
 
-    fn whole(mut self, shop: &Shop, blank: Blank, at: Vec<Step>, checked: Checked) -> Worksheet {
+    fn whole(mut self, shop: &Shop, blank: Arc<Blank>, at: Vec<Step>, checked: Checked) -> Worksheet {
         if checked.part.is_none()
             && let Some(parts) = self.root().and_then(|root| root.as_map()?.get("parts")?.as_map())
         {
@@ -107,10 +143,10 @@ impl<'a> Gathering<'a> {
         let heads = if checked.part.is_some() { &PART_HEADS[..] } else { &HEADS[..] };
         let heads = heads.iter().map(|key| self.head(key)).collect();
         // A ruling on one part of a loose part's kind has its way from the whole machine.
-        let mut together: Vec<Told> = std::mem::take(&mut self.told).into_values().flatten().collect();
+        let mut together: Vec<Arc<Told>> = std::mem::take(&mut self.told).into_values().flatten().collect();
         together.sort_by_key(|one| (one.row.span.start, one.path.clone()));
         let own = self.record.source.name().to_owned();
-        let generation = (!blank.generation.is_empty()).then_some((blank.generation, blank.description));
+        let generation = (!blank.generation.is_empty()).then(|| (blank.generation.clone(), blank.description.clone()));
         Worksheet {
             generation,
             heads,
@@ -122,7 +158,9 @@ impl<'a> Gathering<'a> {
             gauges: gauges(shop, self.record),
             concessions: concessions(self.record),
             at,
-            cautions: blank.cautions,
+            cautions: blank.cautions.clone(),
+            blank,
+            told: None,
             checked: Checked { file: own, ..checked },
         }
     }
@@ -171,7 +209,7 @@ impl<'a> Gathering<'a> {
         }
     }
 
-    fn take(&mut self, key: &str) -> Vec<Told> {
+    fn take(&mut self, key: &str) -> Vec<Arc<Told>> {
         self.told.remove(&format!("{}{key}", self.before)).unwrap_or_default()
     }
 

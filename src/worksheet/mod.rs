@@ -11,10 +11,12 @@ pub use change::{NotWritten, Wish, changed};
 pub use gather::worksheet;
 pub use written::{Held, Item, SAYS};
 
+use crate::blank::Blank;
 use crate::finding::Finding;
-use crate::judge::Told;
+use crate::judge::{Told, ToldBefore};
 use crate::record::edit::Step;
 use crate::shop::Checked;
+use std::sync::Arc;
 
 /// One record as it lies on the bench.
 #[derive(Clone, Debug)]
@@ -28,7 +30,7 @@ pub struct Worksheet {
     /// Part by part, in the order of the blank.
     pub sections: Vec<Section>,
     /// Rulings that compare several parts, and stand on no line.
-    pub together: Vec<Told>,
+    pub together: Vec<Arc<Told>>,
     /// What was found that is about no line.
     pub others: Vec<Finding>,
     /// How many values are asked for that may not be left out.
@@ -43,6 +45,10 @@ pub struct Worksheet {
     pub at: Vec<Step>,
     /// What to mind.
     pub cautions: Vec<String>,
+    /// What is asked for, to be used again for the next state of the record.
+    blank: Arc<Blank>,
+    /// What was told of a build, to be told again for its next state.
+    told: Option<ToldBefore>,
 }
 
 /// Something the record says about itself.
@@ -100,7 +106,7 @@ pub struct ReadingLine {
     /// One for each station, or one.
     pub fields: Vec<Field>,
     /// The rulings on it that are about no single station.
-    pub told: Vec<Told>,
+    pub told: Vec<Arc<Told>>,
 }
 
 /// How a reading is entered.
@@ -126,7 +132,7 @@ pub struct Field {
     /// What is written there.
     pub held: Held,
     /// The rulings on it.
-    pub told: Vec<Told>,
+    pub told: Vec<Arc<Told>>,
     /// What was found about what is written there.
     pub findings: Vec<Finding>,
 }
@@ -143,7 +149,7 @@ pub struct DerivedLine {
     /// What it may be.
     pub rows: Vec<String>,
     /// The rulings on it.
-    pub told: Vec<Told>,
+    pub told: Vec<Arc<Told>>,
 }
 
 impl Worksheet {

@@ -9,6 +9,7 @@ use crate::report::html::frame::said;
 use crate::report::html::{bar, words as sheet_words};
 use crate::worksheet::{DerivedLine, EntryKind, Field, Line, ReadingLine, Section, Worksheet};
 use maud::{Markup, html};
+use std::sync::Arc;
 
 /// Choices up to so many are shown beside each other; more are a list to open.
 const MOST_BESIDE: usize = 4;
@@ -90,9 +91,9 @@ pub(super) fn head(sheet: &Worksheet) -> Markup {
 const MOST_WRONG: usize = 8;
 
 /// The first rows that do not pass for what was measured, each with the place it stands at, and how many more there are.
-fn wrong(sheet: &Worksheet) -> (Vec<(String, &Told)>, usize) {
-    let mut all: Vec<(String, &Told)> = Vec::new();
-    let fails = |told: &&Told| !told.grade.passes() && told.grade != Grade::Unmeasured && !told.advisory;
+fn wrong(sheet: &Worksheet) -> (Vec<(String, &Arc<Told>)>, usize) {
+    let mut all: Vec<(String, &Arc<Told>)> = Vec::new();
+    let fails = |told: &&Arc<Told>| !told.grade.passes() && told.grade != Grade::Unmeasured && !told.advisory;
     for line in sheet.sections.iter().flat_map(|section| &section.lines) {
         match line {
             Line::Reading(line) => {

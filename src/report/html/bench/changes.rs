@@ -2,9 +2,13 @@
 
 use super::build::PageName;
 use super::{build, told};
+use crate::finding::Finding;
+use crate::judge::Told;
 use crate::worksheet::{Held, Line, Worksheet};
+use rustc_hash::FxHashMap;
 use serde_json::{Map, Value, json};
 use std::collections::BTreeMap;
+use std::sync::Arc;
 
 /// A record with everything on its page that may change, drawn.
 #[derive(Clone, Debug)]
@@ -14,20 +18,32 @@ pub struct Drawn {
     /// The blocks of the page by their names.
     blocks: [(&'static str, String); 4],
     /// Each verdict by its way, as it stands under its inputs.
-    verdicts: BTreeMap<String, String>,
+    verdicts: BTreeMap<String, Arc<str>>,
 }
 
+/// What a verdict is drawn from.
+type Verdict<'a> = (&'a [Arc<Told>], &'a [Finding]);
+
 impl Drawn {
-    /// Draws a record.
+    /// Draws a record. What is told as in another state of it, `before`, is not drawn again.
     #[must_use]
-    pub fn new(sheet: Worksheet) -> Drawn {
+    pub fn new(sheet: Worksheet, before: Option<&Drawn>) -> Drawn {
         let blocks = [
             ("head", build::head(&sheet).into_string()),
             ("others", told::others(&sheet).into_string()),
             ("together", told::together(&sheet).into_string()),
             ("concessions", told::concessions(&sheet).into_string()),
         ];
-        let verdicts = verdicts(&sheet);
+        let old: FxHashMap<&str, Verdict<'_>> = before.iter().flat_map(|before| verdicts(&before.sheet)).collect();
+        let drawn = |(key, (list, findings)): (&str, Verdict<'_>)| {
+            let is_same = |(told, found): &&Verdict<'_>| {
+                let one_by_one = || list.iter().zip(*told).all(|(one, other)| Arc::ptr_eq(one, other));
+                list.len() == told.len() && one_by_one() && findings.is_empty() && found.is_empty()
+            };
+            let kept = old.get(key).filter(is_same).and_then(|_| before?.verdicts.get(key).cloned());
+            (key.to_owned(), kept.unwrap_or_else(|| told::rulings(list, findings).into_string().into()))
+        };
+        let verdicts = verdicts(&sheet).map(drawn).collect();
         Drawn { sheet, blocks, verdicts }
     }
 }
@@ -67,28 +83,23 @@ pub fn changes(before: Option<&Drawn>, after: &Drawn, kept: bool, name: &PageNam
 fn differences(before: Option<&Drawn>, after: &Drawn) -> Value {
     let old = |key: &String| before.and_then(|before| before.verdicts.get(key));
     let changed = after.verdicts.iter().filter(|(key, text)| old(key) != Some(*text));
-    Value::Object(changed.map(|(key, text)| (key.clone(), Value::from(text.as_str()))).collect())
+    Value::Object(changed.map(|(key, text)| (key.clone(), Value::from(&**text))).collect())
 }
 
-fn verdicts(sheet: &Worksheet) -> BTreeMap<String, String> {
-    let mut all = BTreeMap::new();
-    for line in sheet.sections.iter().flat_map(|section| &section.lines) {
-        match line {
-            Line::Reading(reading) => {
-                for field in &reading.fields {
-                    all.insert(field.key.clone(), told::rulings(&field.told, &field.findings).into_string());
-                }
-                if let Some(first) = reading.fields.first().filter(|_| reading.fields.len() > 1) {
-                    let key = build::of_all(&first.key).to_owned();
-                    all.insert(key, told::rulings(&reading.told, &[]).into_string());
-                }
+/// Every verdict of a sheet with its way.
+fn verdicts(sheet: &Worksheet) -> impl Iterator<Item = (&str, Verdict<'_>)> {
+    sheet.sections.iter().flat_map(|section| &section.lines).flat_map(|line| match line {
+        Line::Reading(reading) => {
+            let fields = reading.fields.iter();
+            let mut all: Vec<(&str, Verdict<'_>)> =
+                fields.map(|field| (field.key.as_str(), (&*field.told, &*field.findings))).collect();
+            if let Some(first) = reading.fields.first().filter(|_| reading.fields.len() > 1) {
+                all.push((build::of_all(&first.key), (&reading.told, &[])));
             }
-            Line::Derived(derived) => {
-                all.insert(derived.key.clone(), told::rulings(&derived.told, &[]).into_string());
-            }
+            all
         }
-    }
-    all
+        Line::Derived(derived) => vec![(derived.key.as_str(), (&*derived.told, &[][..]))],
+    })
 }
 
 fn items(held: &Held, name: &PageName) -> Value {

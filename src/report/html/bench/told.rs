@@ -9,9 +9,10 @@ use crate::report::html::frame::said;
 use crate::report::html::{bar, sheet};
 use crate::worksheet::Worksheet;
 use maud::{Markup, html};
+use std::sync::Arc;
 
 /// The rulings on a value, then what was found about how it is written.
-pub(super) fn rulings(list: &[Told], findings: &[Finding]) -> Markup {
+pub(super) fn rulings(list: &[Arc<Told>], findings: &[Finding]) -> Markup {
     // Rows that lack a reading all say the same.
     let lacking = list.iter().filter(|told| told.grade == Grade::Unmeasured).min_by_key(|told| told.advisory);
     html! {
