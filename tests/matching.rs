@@ -145,13 +145,33 @@ fn the_best_set_is_written_as_a_build_and_no_file_is_written_over() {
         let output = Command::cargo_bin("trochoid").unwrap().current_dir(&folder).args(arguments).output().unwrap();
         (output.status.code().unwrap(), String::from_utf8(output.stderr).unwrap())
     };
+    std::fs::write(folder.path().join("P-6.yaml"), "build: P-6\n").unwrap();
+    let (status, said) = run(&["match", "small", "--write", "P-6.yaml"]);
+    assert!(status == 2 && said.contains("exists already"), "{said}");
+    assert_eq!(std::fs::read_to_string(folder.path().join("P-6.yaml")).unwrap(), "build: P-6\n");
     assert_eq!(run(&["match", "small", "--write", "P-7.yaml"]), (0, "P-7.yaml: written\n".to_owned()));
     let written = std::fs::read_to_string(folder.path().join("P-7.yaml")).unwrap();
     assert_eq!(written, "build: P-7\ngeneration: small\nparts:\n  gear.drive: G-3\n  gear.idle: G-1\n");
     assert_eq!(run(&["check", "P-7.yaml"]).0, 0);
-    let (status, said) = run(&["match", "small", "--without", "G-3", "--write", "P-7.yaml"]);
-    assert!(status == 2 && said.contains("exists already"), "{said}");
-    assert_eq!(std::fs::read_to_string(folder.path().join("P-7.yaml")).unwrap(), written);
+}
+
+#[test]
+fn a_part_that_an_open_build_takes_is_not_offered_again() {
+    let folder = shop(&shelf(&[(15, 8, Some(1)), (14, 9, Some(2)), (18, 9, Some(1))]));
+    let open = "build: P-7\ngeneration: small\nparts: { gear.idle: G-1 }\n";
+    std::fs::create_dir(folder.path().join("builds")).unwrap();
+    std::fs::write(folder.path().join("builds/P-7.yaml"), open).unwrap();
+    let (_, text, error) = said(folder.path(), &["match", "small"]);
+    assert!(text.contains("taken by P-7"), "{text}{error}");
+    let (document, _) = ran(folder.path(), &["match", "small", "--format", "json"]);
+    let tags = document["sets"].to_string() + &document["nearest"].to_string();
+    assert!(tags.contains("G-2") && !tags.contains("G-1"), "{document}");
+    // The build itself keeps it, and a build that is finished may have given it back.
+    let (_, text, error) = said(folder.path(), &["match", "small", "--build", "builds/P-7.yaml"]);
+    assert!(text.contains("in this build already"), "{text}{error}");
+    std::fs::write(folder.path().join("builds/P-7.yaml"), format!("{open}finished: 2026-01-05\n")).unwrap();
+    let (document, _) = ran(folder.path(), &["match", "small", "--format", "json"]);
+    assert!(document["sets"].to_string().contains("G-1"), "{document}");
 }
 
 #[test]

@@ -15,6 +15,7 @@ pub fn answer(workshop: &Workshop, asked: &Asked) -> Answer {
         (Method::Get, ["labels", record @ ..]) => pages::labels(workshop, asked, Some(&record.join("/")), false),
         (Method::Get, ["labels-style", record @ ..]) => pages::labels(workshop, asked, Some(&record.join("/")), true),
         (Method::Get, ["match"]) => pages::matching(workshop, asked),
+        (Method::Post, ["match"]) => pages::take(workshop, asked),
         (Method::Get, ["rework", record @ ..]) => pages::rework(workshop, &record.join("/"), asked.value("tag")),
         (Method::Get, ["sheet", record @ ..]) => pages::sheet(workshop, &record.join("/"), false),
         (Method::Get, ["sheet-style", record @ ..]) => pages::sheet(workshop, &record.join("/"), true),

@@ -13,7 +13,7 @@ use crate::quantity::Date;
 use crate::record::Record;
 use crate::report::matching::{csv, document, text};
 use crate::report::plain;
-use crate::shop::{Choosing, MatchReport, MatchSet, Matched, Prepared, Shop, Shops, record_of_set};
+use crate::shop::{Choosing, Machines, MatchReport, MatchSet, Matched, Prepared, Shop, Shops, record_of_set};
 use clap::{Args, ValueEnum};
 use std::io::{self, Write};
 use std::path::{Path, PathBuf};
@@ -206,12 +206,14 @@ fn matched(asked: &Match, shop: &Shop) -> Result<Matched, String> {
     if let Some(wrong) = given_wrong.iter().find(|finding| finding.is_error()) {
         return Err(plain::write(wrong).trim_end().to_owned());
     }
+    let taken = taken(shop, &asked.shop);
     let choosing = Choosing {
         generation,
         given: &asked.given,
         build: build.as_ref(),
         only: &only,
         without: &asked.without,
+        taken: &taken,
         on: asked.as_of,
     };
     let prepared = shop.prepare(&choosing).ok_or(wording_match::NO_SHELF)?;
@@ -232,16 +234,16 @@ fn matched(asked: &Match, shop: &Shop) -> Result<Matched, String> {
     let words: Vec<(&str, String)> = words.chain(asked.show.iter().map(|word| ("--show", word.clone()))).collect();
     let values = Values::new(book, generation, &words)?;
     if asked.least.is_some() {
-        let wanted = match asked.builds.as_deref() {
-            None | Some("all") => None,
-            Some(number) => Some(wording_match::number(number)?),
+        let wanted = match asked.builds.as_deref().map(machines).transpose()? {
+            None | Some(Machines::AsMany) => None,
+            Some(Machines::Number(number)) => Some(number),
         };
         report.least(&values, (wanted, asked.complete), &scores, &go_on, &mut matched)?;
         return Ok(matched);
     }
-    if let Some(machines) = &asked.builds {
+    if let Some(wanted) = &asked.builds {
         let left = |now: Instant| until.saturating_duration_since(now);
-        let found = report.machines(machines, &scores, (&go_on, &left), &mut matched)?;
+        let found = report.machines(machines(wanted)?, &scores, (&go_on, &left), &mut matched);
         report.show(&values, &found, &mut matched);
         return Ok(matched);
     }
@@ -251,6 +253,24 @@ fn matched(asked: &Match, shop: &Shop) -> Result<Matched, String> {
         matched.left.push(("…".into(), wording_match::more_left(more)));
     }
     Ok(matched)
+}
+
+/// The parts that open builds in a folder take. What cannot be read takes nothing: `check` says what is wrong with it.
+fn taken(shop: &Shop, folder: &Path) -> Vec<(String, String)> {
+    let (files, _) = disk::records_below(folder);
+    let sources = files.iter().filter_map(|file| disk::read_source(file, MOST_RECORD_BYTES).ok());
+    // Most records take nothing from the shelf, and need not be read for that.
+    let named = sources.filter(|source| source.text().contains("parts"));
+    named.flat_map(|source| shop.taken_by_open_build(&Record::of(source))).collect()
+}
+
+/// How many machines were asked for.
+fn machines(text: &str) -> Result<Machines, String> {
+    if text == "all" {
+        return Ok(Machines::AsMany);
+    }
+    let number = text.parse().ok().filter(|number| *number > 0);
+    number.map(Machines::Number).ok_or_else(|| wording_match::NO_NUMBER.to_owned())
 }
 
 fn kinds(book: &Book, names: &[String]) -> Result<Vec<Id<Part>>, String> {
@@ -268,12 +288,10 @@ fn kinds(book: &Book, names: &[String]) -> Result<Vec<Id<Part>>, String> {
 }
 
 fn tags(prepared: &Prepared<'_>, tags: &[String]) -> Result<Vec<usize>, String> {
-    let choices = &prepared.evaluator.choices;
     let number = |tag: &String| {
-        choices.iter().position(|choice| choice.tag == *tag).ok_or_else(|| {
-            let refused = prepared.left_out.iter().find(|one| one.tag == *tag);
-            let near = || did_you_mean(nearest(tag, choices.iter().map(|choice| choice.tag.as_str())));
-            wording_match::no_tag(tag, refused.map(|one| one.because.as_str()), near().as_deref())
+        prepared.part(tag).map_err(|not| {
+            let near = did_you_mean(not.nearest.as_deref());
+            wording_match::no_tag(tag, not.because.as_deref(), near.as_deref())
         })
     };
     tags.iter().map(number).collect()
@@ -297,5 +315,6 @@ fn record_text(name: &str, asked: &Match, set: &MatchSet) -> Result<String, Stri
         }
         None => None,
     };
-    record_of_set(name, &asked.generation, build.as_ref(), set).map_err(|fault| wording_match::not_added(&fault))
+    record_of_set(name, (&asked.generation, &asked.given), build.as_ref(), &set.parts)
+        .map_err(|fault| wording_match::not_added(&fault))
 }

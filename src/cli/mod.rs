@@ -19,7 +19,6 @@ mod kept;
 mod language_server;
 mod list;
 mod match_least;
-mod match_machines;
 mod matching;
 mod over_time;
 mod paths;

@@ -1,7 +1,6 @@
 //! The sentences of `trochoid match` beside its help and its answer.
 
 use crate::finding::list;
-use crate::matching::{ROOM_STEPS, Score};
 use crate::record::edit::EditFault;
 use crate::report::clean;
 use std::path::Path;
@@ -82,45 +81,6 @@ pub(super) fn in_the_way(file: &Path) -> String {
 
 pub(super) fn more_left(count: usize) -> String {
     format!("{count} more: `--with TAG` shows the best set that has one of them")
-}
-
-/// How many machines were asked for.
-pub(super) fn number(text: &str) -> Result<usize, String> {
-    text.parse().ok().filter(|number| *number > 0).ok_or_else(|| NO_NUMBER.to_owned())
-}
-
-/// What is not known of so many machines at once.
-pub(super) fn as_many(machines: usize) -> String {
-    format!("no {machines} sets at once were found, and it is not proved that there are none")
-}
-
-/// What is proved of so many machines at once if the best is not.
-pub(super) fn bound(machines: usize, bound: Score, found: Score) -> String {
-    let number = match machines {
-        1 => "one".to_owned(),
-        2 => "two".to_owned(),
-        3 => "three".to_owned(),
-        4 => "four".to_owned(),
-        more => more.to_string(),
-    };
-    let percent = |room: i64| format!("{} %", room / (ROOM_STEPS / 100));
-    let mut can = Vec::new();
-    for (bound, found, one, several) in [
-        (bound.open, found.open, "row open", "rows open"),
-        (bound.worn, found.worn, "row worn", "rows worn"),
-        (bound.advisory, found.advisory, "unverified row not good", "unverified rows not good"),
-    ] {
-        if bound < found {
-            can.push(format!("fewer than {bound} {}", if bound == 1 { one } else { several }));
-        }
-    }
-    if can.is_empty() && bound.least_room > found.least_room && bound.least_room < i64::MAX {
-        can.push(format!("more than {} of room at the tightest row", percent(bound.least_room)));
-    }
-    if can.is_empty() {
-        return format!("no set of {number} is better but for the room in all: that alone is not proved");
-    }
-    format!("no set of {number} can have {}", list(can.iter().map(String::as_str), "or"))
 }
 
 /// The record of a build was written.

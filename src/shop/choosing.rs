@@ -4,6 +4,7 @@
 use super::{Given, ShelfPart, Shop};
 use crate::bind::{self, Readings};
 use crate::book::{Generation, Id, Part};
+use crate::finding::nearest;
 use crate::judge;
 use crate::loose::slots_of;
 use crate::matching::{Choice, Evaluator, Place};
@@ -24,6 +25,8 @@ pub struct Choosing<'a> {
     pub only: &'a [Id<Part>],
     /// Tags of parts that are not to be taken.
     pub without: &'a [String],
+    /// Parts that open builds take, each with the build.
+    pub taken: &'a [(String, String)],
     /// The day whose rows judge.
     pub on: Option<Date>,
 }
@@ -46,6 +49,32 @@ pub struct Prepared<'a> {
     pub places: Vec<String>,
     /// The parts not looked at.
     pub left_out: Vec<LeftOut>,
+}
+
+/// A part that cannot be taken.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct NotTaken {
+    /// Why, if it was looked at.
+    pub because: Option<String>,
+    /// The tag that comes nearest, if nobody has this one.
+    pub nearest: Option<String>,
+}
+
+impl Prepared<'_> {
+    /// The number of the part that has a tag.
+    ///
+    /// # Errors
+    /// Why it cannot be taken.
+    pub fn part(&self, tag: &str) -> Result<usize, NotTaken> {
+        let tags = || self.evaluator.choices.iter().map(|choice| choice.tag.as_str());
+        tags().position(|one| one == tag).ok_or_else(|| {
+            let refused = self.left_out.iter().find(|one| one.tag == tag);
+            NotTaken {
+                because: refused.map(|one| one.because.clone()),
+                nearest: nearest(tag, tags()).map(str::to_owned),
+            }
+        })
+    }
 }
 
 impl Shop {
@@ -83,6 +112,10 @@ impl Shop {
                 Some("in this build already".to_owned())
             } else if choosing.without.contains(&part.tag) {
                 Some("not to be taken".to_owned())
+            } else if let Some((_, build)) =
+                choosing.taken.iter().find(|(tag, by)| *tag == part.tag && Some(by.as_str()) != name)
+            {
+                Some(format!("taken by {build}"))
             } else if !part.is_free_for(name) {
                 Some(state_words(&part.part.state))
             } else if !self.generations_of(&part.record, &part.part).contains(&choosing.generation) {

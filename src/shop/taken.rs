@@ -81,6 +81,22 @@ impl Shop {
         taken.collect()
     }
 
+    /// The parts that a build takes which is not finished yet, each with the build. What a finished one had may lie on the shelf
+    /// again.
+    #[must_use]
+    pub fn taken_by_open_build(&self, record: &Record) -> Vec<(String, String)> {
+        let Some(sheet) = &record.sheet else { return Vec::new() };
+        let text = |key: &str| {
+            let value = sheet.root()?.as_map()?.get(key)?;
+            Some(value.as_scalar()?.text().trim().to_owned())
+        };
+        if text("finished").is_some_and(|day| !day.is_empty()) {
+            return Vec::new();
+        }
+        let build = text("build").unwrap_or_else(|| super::Checked::nothing(record.source.name().to_string()).build);
+        self.parts_of(sheet, &record.source).into_iter().map(|taken| (taken.tag, build.clone())).collect()
+    }
+
     /// The files of the shelf that the parts of a build are in, each once.
     #[must_use]
     pub fn sources_of_parts(&self, record: &Record) -> Vec<&Source> {

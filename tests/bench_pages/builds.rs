@@ -106,11 +106,15 @@ fn what_changes_on_the_disk_changes_the_pages() {
 }
 
 fn post(workshop: &Workshop, fields: &[(&str, &str)]) -> Answer {
+    post_to(workshop, "/new", fields)
+}
+
+pub(super) fn post_to(workshop: &Workshop, target: &str, fields: &[(&str, &str)]) -> Answer {
     let body: Vec<String> = fields
         .iter()
         .map(|(name, value)| format!("{name}={}", value.bytes().map(|byte| format!("%{byte:02X}")).collect::<String>()))
         .collect();
-    answer(workshop, &Asked::new(Method::Post, "/new", body.join("&").into_bytes()).unwrap())
+    answer(workshop, &Asked::new(Method::Post, target, body.join("&").into_bytes()).unwrap())
 }
 
 #[test]
@@ -163,6 +167,35 @@ fn a_new_build_is_an_empty_record_of_its_own() {
     let taken = post(&workshop, &[("what", "build"), ("name", "K-0401"), ("generation", "light_2mm")]);
     assert_eq!(taken.status, 409);
     assert_eq!(std::fs::read(folder.path().join("builds/K-0401.yaml")).unwrap(), b"build: other\n");
+}
+
+#[test]
+fn a_new_build_says_what_is_known_of_it() {
+    let (folder, workshop) = kestrel();
+    let own = |name: &'static str| [("what", "build"), ("name", name), ("generation", "light_2mm")];
+    assert_eq!(post(&workshop, &own("K-0401")).status, 303);
+    let asked = [&own("K-0402")[..], &[("given", "duty=track"), ("given", ""), ("serial", "402")]].concat();
+    assert_eq!(post(&workshop, &asked).status, 303);
+    let written = |name: &str| std::fs::read_to_string(folder.path().join(format!("builds/{name}.yaml"))).unwrap();
+    let (bare, known) = (written("K-0401").replace("K-0401", "K-0402"), written("K-0402"));
+    // One line more, and one line with its value; the rest is as it was.
+    let changes: Vec<String> = similar::TextDiff::from_lines(&bare, &known)
+        .iter_all_changes()
+        .filter(|change| change.tag() != similar::ChangeTag::Equal)
+        .map(|change| change.to_string().trim().to_owned())
+        .collect();
+    assert!(changes.len() <= 4, "{changes:?}");
+    assert!(changes.iter().any(|line| line.starts_with("duty: track")), "{changes:?}");
+    assert!(changes.iter().any(|line| line.starts_with("serial:") && line.contains("402")), "{changes:?}");
+    assert_eq!(text(all(&page(&workshop, "/build/builds/K-0402.yaml"), "h1")[0]), "K-0402");
+    for (given, says) in [("duty=nowhere", "no duty"), ("no_such=yes", "no no such"), ("rotor.front=x", "rotor.front")]
+    {
+        let asked = [&own("K-0403")[..], &[("given", given)]].concat();
+        let answer = post(&workshop, &asked);
+        assert_eq!(answer.status, 422);
+        assert!(String::from_utf8(answer.body).unwrap().contains(says), "{given}");
+        assert!(!folder.path().join("builds/K-0403.yaml").exists());
+    }
 }
 
 #[test]

@@ -4,6 +4,7 @@
 mod browser;
 mod builds;
 mod shown;
+mod taken;
 
 use scraper::{ElementRef, Html, Selector};
 use std::path::{Path, PathBuf};

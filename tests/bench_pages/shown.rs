@@ -122,17 +122,16 @@ fn overdue_gauges_stand_first() {
     assert!(first(&day("2027-01-13"))[0].contains("overdue by 1 day2"));
 }
 
+/// What the program answers in a folder.
+pub(super) fn command(folder: &Path, arguments: &[&str]) -> std::process::Output {
+    assert_cmd::Command::cargo_bin("trochoid").unwrap().current_dir(folder).args(arguments).output().unwrap()
+}
+
 #[test]
 fn sets_and_plans_are_those_of_the_commands() {
     let (folder, workshop) = kestrel();
     let run = |arguments: &[&str]| -> serde_json::Value {
-        let output = assert_cmd::Command::cargo_bin("trochoid")
-            .unwrap()
-            .current_dir(folder.path())
-            .args(arguments)
-            .output()
-            .unwrap();
-        serde_json::from_slice(&output.stdout).unwrap()
+        serde_json::from_slice(&command(folder.path(), arguments).stdout).unwrap()
     };
     for (target, arguments) in [
         ("/match?generation=light_2mm&only=rotor", &["match", "light_2mm", "--only", "rotor"][..]),
@@ -141,8 +140,19 @@ fn sets_and_plans_are_those_of_the_commands() {
             &["match", "light_2mm", "--given", "duty=street", "--complete"],
         ),
         ("/match?generation=carbon_6mm", &["match", "carbon_6mm"]),
+        (
+            "/match?generation=light_2mm&only=rotor&with=R-018&without=R-022,%20R-011",
+            &["match", "light_2mm", "--only", "rotor", "--with", "R-018", "--without", "R-022", "--without", "R-011"],
+        ),
+        (
+            "/match?generation=light_2mm&only=rotor&machines=2",
+            &["match", "light_2mm", "--only", "rotor", "--builds", "2"],
+        ),
+        ("/match?generation=light_2mm&machines=all", &["match", "light_2mm", "--builds", "all"]),
     ] {
-        let found = run(&[arguments, &["--best", "3", "--format", "json"]].concat());
+        let several: &[&str] = if arguments.contains(&"--builds") { &[] } else { &["--best", "3"] };
+        let found = run(&[arguments, several, &["--format", "json"]].concat());
+        assert!(!found["sets"].is_null(), "{found}");
         let page = page(&workshop, target);
         let tags = |set: &serde_json::Value| -> Vec<String> {
             set["parts"].as_array().unwrap().iter().map(|part| part["tag"].as_str().unwrap().to_owned()).collect()
@@ -164,7 +174,15 @@ fn sets_and_plans_are_those_of_the_commands() {
         let shown: Vec<String> = all(&page, "section[aria-labelledby=left] dt").into_iter().map(text).collect();
         assert!(left.iter().all(|tag| shown.iter().any(|one| one == tag)), "{target}: {left:?}");
     }
-    assert!(text(all(&page(&workshop, "/match?generation=nothing"), ".refused")[0]).contains("nothing"));
+    for (target, says) in [
+        ("/match?generation=nothing", "no generation called nothing"),
+        ("/match?generation=light_2mm&with=R-999x", "R-999x"),
+        ("/match?generation=light_2mm&machines=0", "1 to 9 builds"),
+        ("/match?generation=light_2mm&machines=many", "1 to 9 builds"),
+    ] {
+        let refused = text(all(&page(&workshop, target), ".refused")[0]);
+        assert!(refused.contains(says), "{target}: {refused}");
+    }
     for name in ["builds/K-0143.yaml", "builds/K-0144.yaml", "builds/K-0141.yaml"] {
         let found = run(&["rework", name, "--format", "json"]);
         let page = page(&workshop, &format!("/rework/{name}"));

@@ -7,11 +7,13 @@ use crate::bench::{Answer, Asked, Workshop};
 use crate::bind::part_named;
 use crate::blank::{Blank, blank, blank_part};
 use crate::disk;
+use crate::record::Record;
 use crate::record::edit::{Change, Step, Written, by_list, edit};
 use crate::report::blank::{Head, write};
 use crate::report::html::bench::{Begun, address};
 use crate::shop::Shop;
 use crate::text::Source;
+use crate::worksheet::{Wish, changed, worksheet};
 use std::io::ErrorKind;
 use std::path::PathBuf;
 use std::sync::Arc;
@@ -36,6 +38,11 @@ pub(in crate::bench) fn begin(workshop: &Workshop, asked: &Asked) -> Answer {
         generation: value("generation"),
         serial: value("serial"),
         part: value("part"),
+        given: form
+            .iter()
+            .filter(|(name, value)| name == "given" && !value.is_empty())
+            .map(|(_, pair)| pair.clone())
+            .collect(),
         said: String::new(),
     };
     match written(workshop, &begun) {
@@ -48,31 +55,50 @@ pub(in crate::bench) fn begin(workshop: &Workshop, asked: &Asked) -> Answer {
 }
 
 /// Why nothing was written, with the status of the answer.
-type Refused = (u16, String);
+pub(super) type Refused = (u16, String);
 
 /// Writes the record, and gives the address of its page.
 fn written(workshop: &Workshop, begun: &Begun) -> Result<String, Refused> {
     let of_part = begun.what == "part";
+    let place = new_place(workshop, &begun.name, of_part)?;
+    if is_long(&begun.serial) {
+        return Err((422, words::NAME_TOO_LONG.to_owned()));
+    }
+    let text = if of_part { part_text(&place.shop, begun) } else { build_text(&place.shop, begun) };
+    let name = create(workshop, &place, &text.map_err(|said| (422, said))?)?;
+    Ok(if of_part { address::part(&name, &begun.name) } else { address::build(&name) })
+}
+
+/// Where a new record goes.
+pub(super) struct NewPlace {
+    /// The shop whose rules it will be judged by.
+    pub(super) shop: Arc<Shop>,
+    /// Its file below the shop's folder.
+    name: String,
+    path: PathBuf,
+}
+
+/// Where the record of a new build, or of a new loose part, goes; else why it cannot have this name.
+pub(super) fn new_place(workshop: &Workshop, called: &str, of_part: bool) -> Result<NewPlace, Refused> {
     let refused = |said: &str| Err((422, said.to_owned()));
     if workshop.is_read_only() {
         return Err((403, words::READ_ONLY.to_owned()));
     }
-    if begun.name.is_empty() {
+    if called.is_empty() {
         return refused(if of_part { words::TAG_MISSING } else { words::NAME_MISSING });
     }
-    let long = |text: &String| text.chars().count() > MOST_CHARACTERS || text.chars().any(char::is_control);
-    if long(&begun.name) || long(&begun.serial) {
+    if is_long(called) {
         return refused(words::NAME_TOO_LONG);
     }
     let records = records(workshop);
     for (file, record) in &records {
-        let same_build = record.build.as_ref().is_some_and(|build| build.build == begun.name);
-        if (!of_part && same_build) || (of_part && record.parts.iter().any(|part| part.tag == begun.name)) {
-            return Err((409, words::there_already(&begun.name, file)));
+        let same_build = record.build.as_ref().is_some_and(|build| build.build == called);
+        if (!of_part && same_build) || (of_part && record.parts.iter().any(|part| part.tag == called)) {
+            return Err((409, words::there_already(called, file)));
         }
     }
     let folder = folder(workshop, &records, of_part);
-    let file = format!("{}.yaml", disk::safe_name(&begun.name));
+    let file = format!("{}.yaml", disk::safe_name(called));
     if !disk::is_record_name(&file) {
         return refused(words::NAME_OF_THE_SHOPS_OWN);
     }
@@ -84,15 +110,23 @@ fn written(workshop: &Workshop, begun: &Begun) -> Result<String, Refused> {
     if !shop.is_sound() {
         return refused(words::BOOKS_WRONG);
     }
-    let text = if of_part { part_text(&shop, begun) } else { build_text(&shop, begun) };
-    let text = text.map_err(|said| (422, said))?;
     let name = if folder.is_empty() { file } else { format!("{folder}/{file}") };
-    disk::create_whole(&path, text.as_bytes()).map_err(|error| match error.kind() {
-        ErrorKind::AlreadyExists => (409, words::file_there(&name)),
-        _ => (500, words::not_written(&name, &error)),
+    Ok(NewPlace { shop, name, path })
+}
+
+/// Whether a text is too long for a label, or none that could be written on one.
+fn is_long(text: &str) -> bool {
+    text.chars().count() > MOST_CHARACTERS || text.chars().any(char::is_control)
+}
+
+/// Writes a record that is not there yet, and gives its name.
+pub(super) fn create(workshop: &Workshop, place: &NewPlace, text: &str) -> Result<String, Refused> {
+    disk::create_whole(&place.path, text.as_bytes()).map_err(|error| match error.kind() {
+        ErrorKind::AlreadyExists => (409, words::file_there(&place.name)),
+        _ => (500, words::not_written(&place.name, &error)),
     })?;
     workshop.look_again();
-    Ok(if of_part { address::part(&name, &begun.name) } else { address::build(&name) })
+    Ok(place.name.clone())
 }
 
 /// The records as judged, each with its name.
@@ -126,7 +160,7 @@ fn build_text(shop: &Shop, begun: &Begun) -> Result<String, String> {
     let id = book.generation(&begun.generation);
     let plan = id.and_then(|id| shop.plan(id)).ok_or_else(|| words::GENERATION_MISSING.to_owned())?;
     let blank = blank(book, plan, None, &[]);
-    let text = checked_text(&blank, &begun.name)?;
+    let text = with_given(shop, checked_text(&blank, &begun.name)?, &begun.given)?;
     if begun.serial.is_empty() {
         return Ok(text);
     }
@@ -136,6 +170,23 @@ fn build_text(shop: &Shop, begun: &Begun) -> Result<String, String> {
     let change = Change::Set { path: vec![Step::from("serial")], value: Written::from(begun.serial.as_str()) };
     let source = Source::new("a new record", text);
     edit(&source, &change, &order).map(|edited| edited.text).map_err(|_| words::SERIAL_REFUSED.to_owned())
+}
+
+/// An empty record with what is known of the machine already, each as `reading=value`.
+fn with_given(shop: &Shop, text: String, given: &[String]) -> Result<String, String> {
+    given.iter().filter_map(|pair| pair.split_once('=')).try_fold(text, |text, (reading, value)| {
+        let source = Source::new("a new record", text);
+        let sheet = worksheet(shop, &Record::of(source.clone()), None, None, None);
+        let wish =
+            Wish::Value { key: reading.to_owned(), item: 0, was: String::new(), text: value.to_owned(), says: None };
+        let edited = sheet.and_then(|sheet| changed(&shop.book, &source, &sheet, &wish).ok());
+        let text = edited.ok_or_else(|| words::no_such_reading(reading))?.text;
+        let record = Record::of(Source::new("a new record", text.as_str()));
+        let sheet = worksheet(shop, &record, None, None, None);
+        let is_read =
+            sheet.as_ref().and_then(|sheet| sheet.field(reading)).is_some_and(|field| field.findings.is_empty());
+        if is_read { Ok(text) } else { Err(words::no_such_reading(reading)) }
+    })
 }
 
 fn part_text(shop: &Shop, begun: &Begun) -> Result<String, String> {

@@ -2,7 +2,7 @@
 
 use super::{JudgedRecord, about};
 use crate::bench::{Answer, Asked, Workshop};
-use crate::book::Book;
+use crate::book::{Book, Kind, Origin};
 use crate::finding::Finding;
 use crate::report::html::bench::{self, Begun, BuildLine, Builds};
 use crate::shop::Shop;
@@ -32,6 +32,7 @@ pub(in crate::bench) fn builds(workshop: &Workshop, asked: &Asked, begun: Option
         builds: &lines,
         all,
         generations: &generations(&shop.book),
+        given: &depended_on(&shop.book),
         parts: &parts(&shop.book),
         begun: begun.or(linked.as_ref()),
         troubles: &troubles(&shop),
@@ -44,6 +45,27 @@ pub(in crate::bench) fn builds(workshop: &Workshop, asked: &Asked, begun: Option
 pub(super) fn generations(book: &Book) -> Vec<(String, String)> {
     let named = book.generations.iter().filter(|generation| !generation.basis);
     named.map(|generation| (generation.name.to_string(), generation.description.to_string())).collect()
+}
+
+/// The readings of the whole machine that some row's condition names, each with what it may be.
+pub(super) fn depended_on(book: &Book) -> Vec<(String, Vec<String>)> {
+    let rows = book.generations.iter().flat_map(|generation| &generation.rows);
+    let conditions: Vec<String> =
+        rows.filter_map(|row| row.condition.as_ref()).map(|condition| condition.words()).collect();
+    let is_named = |name: &str| {
+        let is_name = |letter: char| letter.is_alphanumeric() || letter == '_';
+        conditions.iter().any(|words| words.split(|letter| !is_name(letter)).any(|word| word == name))
+    };
+    let own = book.characteristics.iter().filter(|one| Some(one.part) == book.root());
+    let own = own.filter(|one| matches!(one.origin, Origin::Reading { .. }) && is_named(&one.name));
+    own.filter_map(|one| match one.kind {
+        Kind::Names(set) => {
+            Some((one.name.to_string(), book.sets.get(set).names.iter().map(ToString::to_string).collect()))
+        }
+        Kind::YesNo => Some((one.name.to_string(), vec!["yes".to_owned(), "no".to_owned()])),
+        Kind::Quantity(_) | Kind::Text => None,
+    })
+    .collect()
 }
 
 /// The parts that may lie loose, as a record names them.

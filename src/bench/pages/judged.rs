@@ -3,7 +3,7 @@
 
 use crate::bench::{RecordAt, Workshop};
 use crate::bind::{Readings, loose_parts};
-use crate::blank::taken;
+use crate::blank;
 use crate::book::Book;
 use crate::disk::{self, MOST_RECORD_BYTES, Stamp};
 use crate::handover::gauges;
@@ -45,6 +45,8 @@ pub(super) struct JudgedRecord {
     pub(super) parts: Vec<PartLine>,
     /// How many readings each gauge was used for.
     pub(super) gauges: Vec<(String, usize)>,
+    /// The parts that it takes while it is not finished, each with the build.
+    pub(super) taken: Vec<(String, String)>,
     /// Whether it takes parts of the shelf, so that the shelf decides too.
     takes_parts: bool,
 }
@@ -115,7 +117,13 @@ impl Kept {
 
 fn judge(shop: &Shop, at: &RecordAt, today: Option<Date>) -> JudgedRecord {
     let name = at.name.as_str();
-    let alone = |build| JudgedRecord { build: Some(build), parts: Vec::new(), gauges: Vec::new(), takes_parts: false };
+    let alone = |build| JudgedRecord {
+        build: Some(build),
+        parts: Vec::new(),
+        gauges: Vec::new(),
+        taken: Vec::new(),
+        takes_parts: false,
+    };
     if !shop.is_sound() {
         return alone(BuildLine::unsound(name));
     }
@@ -128,12 +136,13 @@ fn judge(shop: &Shop, at: &RecordAt, today: Option<Date>) -> JudgedRecord {
     checked.iter_mut().for_each(|one| one.hold_against(today));
     let parts = checked.iter().filter_map(|one| Some(PartLine::new(name, one, one.part.as_ref()?))).collect();
     let build = checked.first().filter(|one| one.part.is_none()).map(|checked| {
-        let far = shop.look(&record, None, |plan, readings, _| taken(&shop.book, plan, readings));
+        let far = shop.look(&record, None, |plan, readings, _| blank::taken(&shop.book, plan, readings));
         BuildLine::new(name, checked, far)
     });
     let sheet = record.sheet.as_ref();
     let takes_parts = sheet.is_some_and(|sheet| !shop.parts_of(sheet, &record.source).is_empty());
-    JudgedRecord { build, parts, gauges: used(shop, &record), takes_parts }
+    let taken = shop.taken_by_open_build(&record);
+    JudgedRecord { build, parts, gauges: used(shop, &record), taken, takes_parts }
 }
 
 /// How many readings each gauge was used for in a record.

@@ -17,7 +17,7 @@ pub(super) use builds::builds;
 pub(super) use gauges::gauges;
 pub(super) use judged::Judged;
 use judged::JudgedRecord;
-pub(super) use matching::matching;
+pub(super) use matching::{matching, take};
 pub(super) use rework::rework;
 pub(super) use rules::{rule_list, rules};
 pub(super) use sheet::sheet;

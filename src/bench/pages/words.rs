@@ -2,6 +2,7 @@
 
 use crate::finding::list;
 use crate::identify::Trouble;
+use crate::shop::NotTaken;
 use std::io::Error;
 
 /// An address that nothing is at.
@@ -21,6 +22,11 @@ pub(super) const GENERATION_MISSING: &str = "Choose the generation from the list
 pub(super) const PART_MISSING: &str = "Choose the kind of part from the list.";
 pub(super) const SERIAL_REFUSED: &str = "The serial number cannot be written into a record as it is.";
 pub(super) const NOTHING_TO_MEASURE: &str = "The rulebooks have nothing to measure there.";
+
+/// Something was said of a machine that its generation does not have.
+pub(super) fn no_such_reading(reading: &str) -> String {
+    format!("This generation has no {} to write down, or not with this value. Leave it out.", reading.replace('_', " "))
+}
 
 pub(super) fn there_already(name: &str, file: &str) -> String {
     format!("There is already a record called {name}, in {file}. Choose another name.")
@@ -66,6 +72,31 @@ pub(super) const NO_SHELF: &str =
     "This shop has no shelf. Name the folder of its loose parts in trochoid.yaml, such as `shelf: shelf/`.";
 pub(super) const NO_PLACES: &str =
     "There is nothing to choose: no part of these kinds is on the shelf, or no place is left.";
+pub(super) const ONE_BUILD: &str =
+    "A build that is begun is one build: choose for a new one, or for one build at a time.";
+pub(super) const PARTS_REFUSED: &str =
+    "The parts cannot be added to this record as it is written. Open its file and add them under `parts`.";
+
+pub(super) fn no_machines(most: usize) -> String {
+    format!("Choose for 1 to {most} builds at once, or for as many as the shelf gives.")
+}
+
+/// A part that was asked for and cannot be had.
+pub(super) fn not_taken(tag: &str, not: &NotTaken) -> String {
+    match (&not.because, &not.nearest) {
+        (Some(because), _) => format!("{tag} cannot be taken: {because}."),
+        (None, Some(near)) => {
+            format!("No part on the shelf that could be taken has the tag {tag}. Did you mean {near}?")
+        }
+        (None, None) => format!("No part on the shelf that could be taken has the tag {tag}."),
+    }
+}
+
+/// A part that does not go where it was to go.
+pub(super) fn not_there(tag: &str, place: &str) -> String {
+    format!("{tag} cannot be at {place} of this build. Find the best sets again.")
+}
+
 pub(super) const NO_LABELS: &str = "There is no loose part like that to print a label for.";
 pub(super) const ALL_PARTS: &str = "all parts";
 

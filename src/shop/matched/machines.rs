@@ -1,24 +1,32 @@
-//! Several machines at once for `trochoid match --builds`. Refuses to report what is in a set.
+//! Several machines at once from one shelf. Refuses to report what is in a set.
 
-use super::wording_match;
+use super::{MatchReport, Matched, Scored, wording};
 use crate::matching::{Found, Limits, NoMore, Score, Scores, most_machines, repeated, search};
-use crate::shop::{MatchReport, Matched, Scored};
 use std::time::{Duration, Instant};
 
+/// How many machines are to be built at once.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Machines {
+    /// As many as the shelf gives.
+    AsMany,
+    /// So many.
+    Number(usize),
+}
+
 impl MatchReport<'_> {
-    /// As many machines at once as were asked for, or as there can be. Gives the parts of each.
-    pub(super) fn machines(
+    /// As many machines at once as were asked for, or as there can be: the best if the time for it is left. Gives the parts of each.
+    pub fn machines(
         &self,
-        asked: &str,
+        asked: Machines,
         scores: &Scored<'_>,
         (go_on, left): (&dyn Fn() -> bool, &dyn Fn(Instant) -> Duration),
         matched: &mut Matched,
-    ) -> Result<Vec<Found>, String> {
+    ) -> Vec<Found> {
         matched.machines = true;
         let most = most_machines(self.one);
         let wanted: Vec<usize> = match asked {
-            "all" => (1..=most).rev().collect(),
-            number => vec![wording_match::number(number)?],
+            Machines::AsMany => (1..=most).rev().collect(),
+            Machines::Number(number) => vec![number],
         };
         let limits = Limits { best: 1, allow_out: false, allow_open: true };
         // One after the other, each the best of what is left: what there is to say if the search is broken off.
@@ -36,18 +44,18 @@ impl MatchReport<'_> {
             let known = first.get(..count).filter(|_| whole.is_err() && count > 0);
             let found = found.into_iter().next();
             if found.is_none() && whole.is_err() && matched.bound.is_none() && known.is_none() {
-                matched.bound = Some(wording_match::as_many(count));
+                matched.bound = Some(wording::as_many(count));
             }
             let better = known.filter(|known| found.as_ref().is_none_or(|found| cost(known) < found.score.cost()));
             if let (Some(machines), Err(NoMore { bound })) = (better, &whole) {
                 let all = machines.iter().fold(Score::NOTHING, |sum, one| sum.with(one.score));
-                matched.bound.get_or_insert_with(|| wording_match::bound(count, *bound, all));
+                matched.bound.get_or_insert_with(|| wording::bound(count, *bound, all));
                 matched.sets = machines.iter().map(|found| self.set(&found.parts, found.score)).collect();
-                return Ok(machines.to_vec());
+                return machines.to_vec();
             }
             let Some(found) = found else { continue };
             if let Err(NoMore { bound }) = whole {
-                matched.bound = Some(wording_match::bound(count, bound, found.score));
+                matched.bound = Some(wording::bound(count, bound, found.score));
             }
             let places = self.one.domains.len().max(1);
             let one = |parts: &[usize]| {
@@ -59,9 +67,9 @@ impl MatchReport<'_> {
             };
             let machines: Vec<Found> = found.parts.chunks(places).map(one).collect();
             matched.sets = machines.iter().map(|found| self.set(&found.parts, found.score)).collect();
-            return Ok(machines);
+            return machines;
         }
-        Ok(Vec::new())
+        Vec::new()
     }
 
     /// Machines one after the other, each the best that the parts left over give.

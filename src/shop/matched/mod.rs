@@ -2,9 +2,11 @@
 //! Refuses to know how it is printed.
 
 mod conflict;
+mod machines;
 mod sets;
 mod wording;
 
+pub use machines::Machines;
 pub use sets::{MatchReport, Scored};
 
 use super::{Choosing, Given, Planned, Prepared, Shop};
@@ -213,14 +215,8 @@ impl MatchReport<'_> {
     fn put_right(&self, choosing: &Choosing<'_>, set: &MatchSet) -> Option<Planned> {
         let name = set.parts.iter().map(|(_, tag)| tag.as_str()).collect::<Vec<_>>().join(" with ");
         let generation = &self.shop.book.generations.get(choosing.generation).name;
-        let mut text = record_of_set(&name, generation, choosing.build.map(|record| &record.source), set).ok()?;
-        let given: &Given = choosing.given;
-        for (name, value) in given {
-            // What lies deeper than the machine itself may stand in the record already.
-            if !name.contains('.') && choosing.build.is_none() {
-                text.push_str(&format!("{name}: {}\n", crate::record::scalar(value)));
-            }
-        }
+        let build = choosing.build.map(|record| &record.source);
+        let text = record_of_set(&name, (generation, choosing.given), build, &set.parts).ok()?;
         let record = Record::of(Source::new("the nearest miss", text));
         let (mut planned, _) = self.shop.rework_build(&record).ok()?;
         // Every part of the shelf was tried.
@@ -229,22 +225,30 @@ impl MatchReport<'_> {
     }
 }
 
-/// The record of a build that takes a set: a new one, or the text of the build with its parts added and nothing else changed.
+/// The record of a build that takes the parts of a set, each with its place: a new one with what is said about the machine, or the
+/// text of the build with its parts added and nothing else changed.
 ///
 /// # Errors
 /// Why the parts cannot be added.
 pub fn record_of_set(
     name: &str,
-    generation: &str,
+    (generation, given): (&str, &Given),
     build: Option<&Source>,
-    set: &MatchSet,
+    parts: &[(String, String)],
 ) -> Result<String, EditFault> {
-    let new = || Source::new(name, format!("build: {}\ngeneration: {generation}\n", crate::record::scalar(name)));
+    let new = || {
+        let mut text = format!("build: {}\ngeneration: {generation}\n", crate::record::scalar(name));
+        // What lies deeper than the machine itself may lie in one of the parts.
+        for (name, value) in given.iter().filter(|(name, _)| !name.contains('.')) {
+            text.push_str(&format!("{name}: {}\n", crate::record::scalar(value)));
+        }
+        Source::new(name, text)
+    };
     let mut source = build.cloned().unwrap_or_else(new);
     let order = |map: &[Step], keys: &[&str], new: &str| {
         if map.is_empty() { by_list(&HEAD_KEYS, keys, new) } else { keys.len() }
     };
-    for (place, tag) in &set.parts {
+    for (place, tag) in parts {
         let path = vec![Step::from("parts"), Step::from(place.as_str())];
         let change = Change::Set { path, value: Written::from(tag.as_str()) };
         let edited = edit(&source, &change, &order)?;

@@ -1,5 +1,6 @@
 //! The sentences about sets of parts. Refuses to know when they are said.
 
+use crate::finding::list;
 use crate::matching::{ROOM_STEPS, Score};
 use crate::quantity::Number;
 
@@ -42,4 +43,38 @@ pub(super) fn here(ends: &[Option<String>; 2], unit: Option<&str>) -> String {
         (None, Some(high)) => format!(" (here at most {high}{unit})"),
         (None, None) => String::new(),
     }
+}
+
+/// What is not known of so many machines at once.
+pub(super) fn as_many(machines: usize) -> String {
+    format!("no {machines} sets at once were found, and it is not proved that there are none")
+}
+
+/// What is proved of so many machines at once if the best is not.
+pub(super) fn bound(machines: usize, bound: Score, found: Score) -> String {
+    let number = match machines {
+        1 => "one".to_owned(),
+        2 => "two".to_owned(),
+        3 => "three".to_owned(),
+        4 => "four".to_owned(),
+        more => more.to_string(),
+    };
+    let percent = |room: i64| format!("{} %", room / (ROOM_STEPS / 100));
+    let mut can = Vec::new();
+    for (bound, found, one, several) in [
+        (bound.open, found.open, "row open", "rows open"),
+        (bound.worn, found.worn, "row worn", "rows worn"),
+        (bound.advisory, found.advisory, "unverified row not good", "unverified rows not good"),
+    ] {
+        if bound < found {
+            can.push(format!("fewer than {bound} {}", if bound == 1 { one } else { several }));
+        }
+    }
+    if can.is_empty() && bound.least_room > found.least_room && bound.least_room < i64::MAX {
+        can.push(format!("more than {} of room at the tightest row", percent(bound.least_room)));
+    }
+    if can.is_empty() {
+        return format!("no set of {number} is better but for the room in all: that alone is not proved");
+    }
+    format!("no set of {number} can have {}", list(can.iter().map(String::as_str), "or"))
 }

@@ -8,6 +8,7 @@ use super::words;
 use crate::finding::Finding;
 use crate::report::html::frame::said;
 use crate::report::html::sheet;
+use crate::report::html::words::capital;
 use maud::{Markup, html};
 
 /// What was typed into one of the forms that begin a record, and why nothing came of it.
@@ -23,6 +24,8 @@ pub struct Begun {
     pub serial: String,
     /// The kind of part.
     pub part: String,
+    /// What is said about the machine, as `reading=value`.
+    pub given: Vec<String>,
     /// What is wrong; empty if the form was only opened.
     pub said: String,
 }
@@ -40,6 +43,8 @@ pub struct Builds<'a> {
     pub all: usize,
     /// The generations with their descriptions.
     pub generations: &'a [(String, String)],
+    /// What rows depend on: a reading of the machine and what it may be.
+    pub given: &'a [(String, Vec<String>)],
     /// The kinds of parts, as a record names them.
     pub parts: &'a [String],
     /// What was typed, if a form came back.
@@ -150,6 +155,7 @@ fn new_build(page: &Builds<'_>) -> Markup {
                 (field("new-name", "name", words::NAME, &typed.name, true))
                 (generations("new-generation", page.generations, &typed.generation, None))
                 (field("new-serial", "serial", words::SERIAL, &typed.serial, false))
+                (given(page.given, &typed.given, words::NOBODY_KNOWS))
                 button class="first" { (words::BEGIN_BUILD) }
             }
         }
@@ -188,6 +194,25 @@ fn field(id: &str, name: &str, label: &str, value: &str, required: bool) -> Mark
         p class="field" {
             label for=(id) { (label) }
             input id=(id) name=(name) value=(value) required[required] maxlength="100" autocomplete="off" autocapitalize="characters" spellcheck="false";
+        }
+    }
+}
+
+/// A choice of what is said about the machine; `open` is the choice of saying nothing.
+pub(super) fn given(all: &[(String, Vec<String>)], chosen: &[String], open: &str) -> Markup {
+    html! {
+        @for (number, (reading, values)) in all.iter().enumerate() {
+            @let id = format!("given-{number}");
+            p class="field" {
+                label for=(id) { (said(&capital(&reading.replace('_', " ")))) }
+                select id=(id) name="given" {
+                    option value="" { (open) }
+                    @for value in values {
+                        @let pair = format!("{reading}={value}");
+                        option value=(pair) selected[chosen.contains(&pair)] { (said(&value.replace('_', " "))) }
+                    }
+                }
+            }
         }
     }
 }

@@ -24,8 +24,40 @@ pub struct MatchAsked {
     pub given: Vec<String>,
     /// The record of the build to complete; empty for a new one.
     pub build: String,
+    /// Tags of parts that must be in the set, as they were typed.
+    pub with: String,
+    /// Tags of parts that must not be in it, as they were typed.
+    pub without: String,
+    /// How many builds at once, or `all` for as many as there can be; empty for one.
+    pub machines: String,
     /// Whether sets that lack a reading are left out.
     pub complete: bool,
+}
+
+impl MatchAsked {
+    /// The address that asks the same.
+    fn address(&self) -> String {
+        let several = |name: &'static str, values: &'_ [String]| -> Vec<(&'static str, String)> {
+            values.iter().map(|value| (name, value.clone())).collect()
+        };
+        let mut query = several("only", &self.only);
+        query.extend(several("given", &self.given));
+        let single = [
+            ("generation", &self.generation),
+            ("build", &self.build),
+            ("with", &self.with),
+            ("without", &self.without),
+            ("machines", &self.machines),
+        ];
+        query.extend(
+            single.into_iter().filter(|(_, value)| !value.is_empty()).map(|(name, value)| (name, value.clone())),
+        );
+        if self.complete {
+            query.push(("complete", "yes".to_owned()));
+        }
+        let query: Vec<(&str, &str)> = query.iter().map(|(name, value)| (*name, value.as_str())).collect();
+        address::with_query("/match", &query)
+    }
 }
 
 /// What came of it.
@@ -58,6 +90,8 @@ pub struct Match<'a> {
     pub parts: &'a [&'a PartLine],
     /// What came of it.
     pub answer: &'a MatchAnswer,
+    /// Why the record of a set was not written, if it was to be.
+    pub not_written: Option<&'a str>,
     /// What to mind.
     pub cautions: &'a [Box<str>],
 }
@@ -68,6 +102,7 @@ pub fn write(page: &Match<'_>) -> String {
     let frame = BenchFrame { shop: page.shop, title: words::MATCH, here: Some(Here::Shelf), script: None };
     frame.page(&html! {
         h1 { (words::MATCH) }
+        @if let Some(why) = page.not_written { p class="refused" role="alert" { (said(why)) } }
         @match page.answer {
             MatchAnswer::None => { p { (words::MATCH_HOW) } },
             MatchAnswer::Refused(why) => { p class="refused" role="alert" { (said(why)) } },
@@ -95,19 +130,7 @@ fn form(page: &Match<'_>) -> Markup {
                         }
                     }
                 }
-                @for (number, (reading, values)) in page.given.iter().enumerate() {
-                    @let id = format!("given-{number}");
-                    p class="field" {
-                        label for=(id) { (said(&capital(&reading.replace('_', " ")))) }
-                        select id=(id) name="given" {
-                            option value="" { (words::NOT_SAID) }
-                            @for value in values {
-                                @let pair = format!("{reading}={value}");
-                                option value=(pair) selected[asked.given.contains(&pair)] { (said(&value.replace('_', " "))) }
-                            }
-                        }
-                    }
-                }
+                (builds::given(page.given, &asked.given, words::NOT_SAID))
                 p class="field" {
                     label for="build" { (words::MATCH_BUILD) }
                     select id="build" name="build" {
@@ -117,9 +140,27 @@ fn form(page: &Match<'_>) -> Markup {
                         }
                     }
                 }
+                p class="field" {
+                    label for="machines" { (words::MATCH_MACHINES) }
+                    select id="machines" name="machines" {
+                        @for (value, text) in words::MACHINES { option value=(value) selected[value == asked.machines] { (text) } }
+                    }
+                }
+                (tags("with", words::MATCH_WITH, &asked.with))
+                (tags("without", words::MATCH_WITHOUT, &asked.without))
                 label class="choice" { input type="checkbox" name="complete" value="yes" checked[asked.complete]; " " (words::MATCH_COMPLETE) }
                 p { button class="first" { (words::MATCH_BUTTON) } }
             }
+        }
+    }
+}
+
+/// Tags to type, with the shelf's own to choose from.
+fn tags(name: &str, label: &str, typed: &str) -> Markup {
+    html! {
+        p class="field" {
+            label for=(name) { (label) }
+            input id=(name) name=(name) value=(typed) maxlength="500" placeholder=(words::TAGS_EXAMPLE) autocomplete="off" autocapitalize="characters" spellcheck="false";
         }
     }
 }
@@ -134,8 +175,12 @@ fn found(page: &Match<'_>, matched: &Matched, more: usize) -> Markup {
             (said(&capital(&matching::last(matched)))) "."
         }
         @for (number, one) in matched.sets.iter().enumerate() {
-            @let heading = if matched.sets.len() > 1 { words::set(number + 1) } else { words::THE_SET.to_owned() };
-            (set(page, &format!("set-{number}"), &heading, one))
+            @let heading = match (matched.machines, matched.sets.len() > 1) {
+                (true, _) => words::machine(number + 1),
+                (false, true) => words::set(number + 1),
+                (false, false) => words::THE_SET.to_owned(),
+            };
+            (set(page, &format!("set-{number}"), &heading, one, true))
         }
         @if matched.sets.is_empty() {
             @if !matched.alone.is_empty() || matched.conflict.is_some() {
@@ -149,7 +194,7 @@ fn found(page: &Match<'_>, matched: &Matched, more: usize) -> Markup {
                     }
                 }
             }
-            @if let Some(nearest) = &matched.nearest { (set(page, "nearest", &capital(matching::NEAREST), nearest)) }
+            @if let Some(nearest) = &matched.nearest { (set(page, "nearest", &capital(matching::NEAREST), nearest, false)) }
             @if let Some(rework) = &matched.rework {
                 section aria-labelledby="right" { h2 id="right" { (words::REWORK) } (planned(matching::NEAREST, rework, true)) }
             }
@@ -161,7 +206,7 @@ fn found(page: &Match<'_>, matched: &Matched, more: usize) -> Markup {
     }
 }
 
-fn set(page: &Match<'_>, id: &str, heading: &str, one: &MatchSet) -> Markup {
+fn set(page: &Match<'_>, id: &str, heading: &str, one: &MatchSet, may_be_taken: bool) -> Markup {
     let [place, part] = words::SET_COLUMNS;
     html! {
         section aria-labelledby=(id) class="set" {
@@ -196,6 +241,28 @@ fn set(page: &Match<'_>, id: &str, heading: &str, one: &MatchSet) -> Markup {
                         li { (said(&format!("{} {}, {} % inside {}", tight.path, tight.value, matching::tenths(tight.permille), tight.range))) }
                     }
                 }
+            }
+            @if may_be_taken && !page.shop.read_only { (take(page, id, one)) }
+        }
+    }
+}
+
+/// The form that writes the record of a build with these parts.
+fn take(page: &Match<'_>, id: &str, one: &MatchSet) -> Markup {
+    let completes = page.builds.iter().find(|build| build.record == page.asked.build);
+    html! {
+        form action=(page.asked.address()) method="post" class="line take" {
+            @for (at, tag) in &one.parts { input type="hidden" name="part" value=(format!("{at}={tag}")); }
+            @match completes {
+                Some(build) => { p { button { (words::take_into(&build.build)) } } },
+                None => {
+                    @let id = format!("{id}-name");
+                    label for=(id) { (words::TAKE_AS) }
+                    span class="fields" {
+                        input id=(id) name="name" required maxlength="100" autocomplete="off" autocapitalize="characters" spellcheck="false";
+                        button { (words::TAKE) }
+                    }
+                },
             }
         }
     }

@@ -158,6 +158,21 @@ pub(super) const MATCH_ONLY_HOW: &str = "None ticked: all kinds on the shelf.";
 pub(super) const NOT_SAID: &str = "Not said: rows that depend on it wait";
 pub(super) const MATCH_BUILD: &str = "For";
 pub(super) const A_NEW_BUILD: &str = "A new build";
+pub(super) const MATCH_MACHINES: &str = "Builds at once";
+/// How many builds at once, each with the words for it.
+pub(super) const MACHINES: [(&str, &str); 6] = [
+    ("", "One: the best sets to choose from"),
+    ("2", "2"),
+    ("3", "3"),
+    ("4", "4"),
+    ("5", "5"),
+    ("all", "As many as the shelf gives"),
+];
+pub(super) const MATCH_WITH: &str = "With these parts";
+pub(super) const MATCH_WITHOUT: &str = "Without these parts";
+pub(super) const TAGS_EXAMPLE: &str = "Tags, with commas between them";
+pub(super) const TAKE_AS: &str = "Start a build with these parts, called";
+pub(super) const TAKE: &str = "Start it";
 pub(super) const MATCH_COMPLETE: &str = "Leave out sets that lack a reading";
 pub(super) const MATCH_BUTTON: &str = "Find the best sets";
 pub(super) const NOTHING: &str = "nothing";
@@ -175,6 +190,14 @@ pub(super) const UNREAD: &str = "The shelf could not be read whole, so this may 
 
 pub(super) fn set(number: usize) -> String {
     format!("Set {number}")
+}
+
+pub(super) fn machine(number: usize) -> String {
+    format!("Build {number}")
+}
+
+pub(super) fn take_into(build: &str) -> String {
+    format!("Write these parts into {build}")
 }
 
 pub(super) fn pass_alone(place: &str, pass: usize, all: usize) -> String {
