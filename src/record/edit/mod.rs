@@ -184,18 +184,18 @@ pub fn edit(source: &Source, change: &Change, order: Order<'_>) -> Result<Edited
         let place = finding.place.as_ref().map_or_else(|| at(0), |(place, _)| place.clone());
         fault(Why::Unreadable(finding.message.to_string()), place)
     })?;
-    if layout(source.text()).is_none() {
+    let Some(laid_out) = layout(source.text()) else {
         return Err(fault(Why::Unusual, at(0)));
-    }
+    };
     let list = strokes_of(&tree, change);
     let mut last = fault(Why::NotSafe(None), at(0));
     for manner in MANNERS {
-        let mut drawn = (source.text().to_owned(), tree.clone());
+        let mut drawn: Option<Drawn> = None;
         let result = list.iter().try_for_each(|stroke| {
-            drawn = draw(&drawn.0, &drawn.1, stroke, order, manner)?;
+            let before = drawn.as_ref().map_or((source.text(), &tree, &laid_out), Drawn::parts);
+            drawn = Some(draw(before, stroke, order, manner)?);
             Ok(())
         });
-        let (text, expected) = drawn;
         match result {
             Err((why @ Why::NotSafe(_), place)) => {
                 last = fault(why, at(place));
@@ -204,15 +204,21 @@ pub fn edit(source: &Source, change: &Change, order: Order<'_>) -> Result<Edited
             Err((why, place)) => return Err(fault(why, at(place))),
             Ok(()) => {}
         }
+        // Without a stroke it says what it is to say already.
+        let Drawn { text, tree: expected, layout } = drawn.unwrap_or_else(|| Drawn {
+            text: source.text().to_owned(),
+            tree: tree.clone(),
+            layout: laid_out.clone(),
+        });
         match right(source, text, &expected, &findings) {
             Ok(text) => {
-                let span = if matches!(change, Change::Set { .. }) { written_at(&text, path) } else { None };
+                let span = if matches!(change, Change::Set { .. }) { written_at(&layout, path) } else { None };
                 return Ok(Edited { text, span });
             }
             Err(said) => last = fault(Why::NotSafe(said), at(0)),
         }
     }
-    let place = layout(source.text()).and_then(|layout| nearest(&layout, path));
+    let place = nearest(&laid_out, path);
     last.place = source.place(place.unwrap_or_default());
     Err(last)
 }
@@ -260,16 +266,27 @@ const MANNERS: [Manner; 4] = [
     Manner { uncomments: false, quoted: true, close: true },
 ];
 
-/// A text and what it must hold, after one stroke.
+/// A text, what it must hold, and where everything stands in it.
+struct Drawn {
+    text: String,
+    tree: Tree,
+    layout: Layout,
+}
+
+impl Drawn {
+    fn parts(&self) -> (&str, &Tree, &Layout) {
+        (&self.text, &self.tree, &self.layout)
+    }
+}
+
+/// A text after one stroke.
 fn draw(
-    text: &str,
-    tree: &Tree,
+    (text, tree, before): (&str, &Tree, &Layout),
     stroke: &Stroke,
     order: Order<'_>,
     manner: Manner,
-) -> Result<(String, Tree), plan::Fault> {
-    let before = layout(text).ok_or((Why::NotSafe(None), 0))?;
-    let sketch = Sketch::new(text, &before, order, manner);
+) -> Result<Drawn, plan::Fault> {
+    let sketch = Sketch::new(text, before, order, manner);
     let mut tree = tree.clone();
     let (plan, fits) = match stroke {
         Stroke::Put { path, value, at } => {
@@ -280,15 +297,15 @@ fn draw(
         Stroke::Take { path } => (sketch.take(path)?, tree.take(path)),
     };
     let after = plan.applied(text).filter(|_| fits).ok_or((Why::NotSafe(None), 0))?;
-    if !keeps_comments(text, &before, &after, &plan) {
+    let layout = layout(&after).ok_or((Why::NotSafe(None), 0))?;
+    if !keeps_comments((text, before), (&after, &layout), &plan) {
         return Err((Why::NotSafe(None), 0));
     }
-    Ok((after, tree))
+    Ok(Drawn { text: after, tree, layout })
 }
 
 /// Whether every comment is still there, in order, but for the key that stood in one.
-fn keeps_comments(text: &str, before: &Layout, after: &str, plan: &Plan) -> bool {
-    let Some(laid_out) = layout(after) else { return false };
+fn keeps_comments((text, before): (&str, &Layout), (after, laid_out): (&str, &Layout), plan: &Plan) -> bool {
     let expected = before.comments.iter().enumerate().filter_map(|(number, comment)| {
         let cut = plan.uncommented.filter(|(cut, _)| *cut == number).map_or(0, |(_, length)| length);
         Some(lines::piece(text, comment.start + cut..comment.end)).filter(|comment| !comment.is_empty())
@@ -313,8 +330,7 @@ fn right(source: &Source, text: String, expected: &Tree, said: &[Finding]) -> Re
 }
 
 /// Where the value at a path stands.
-fn written_at(text: &str, path: &[Step]) -> Option<Span> {
-    let laid_out = layout(text)?;
+fn written_at(laid_out: &Layout, path: &[Step]) -> Option<Span> {
     let mut node = laid_out.root.as_ref()?;
     for step in path {
         node = &entry_of(node, step)?.value;
