@@ -4,6 +4,7 @@ mod bounds;
 mod ends;
 mod foreign;
 mod fuzzed;
+mod packed;
 mod pairing;
 mod paths;
 mod told;
