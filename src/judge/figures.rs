@@ -61,3 +61,10 @@ pub(super) struct Numbers {
     pub(super) end: Option<String>,
     pub(super) distance: Option<String>,
 }
+
+impl Numbers {
+    /// The reading as written, or the value where none is judged by itself.
+    pub(super) fn as_written(&self) -> &str {
+        self.written.as_deref().unwrap_or(&self.value)
+    }
+}

@@ -15,6 +15,7 @@ use crate::plan::{Check, CheckRange, Subject};
 use crate::quantity::slip::SlipKind;
 use crate::quantity::{Band, Number, Unit, Value, shown, shown_apart};
 use crate::text::Place;
+use std::cell::OnceCell;
 
 /// One ruling in words, for machine output and sheets.
 #[derive(Clone, Debug)]
@@ -83,6 +84,8 @@ pub(super) struct Telling<'a> {
     pub(super) weighing: Weighing<'a>,
     pub(super) check: &'a Check,
     pub(super) ruling: &'a Ruling,
+    /// Its numbers as text, once somebody asks: several sentences do.
+    pub(super) numbers: OnceCell<Option<Numbers>>,
 }
 
 impl<'a> Telling<'a> {
@@ -215,7 +218,11 @@ impl<'a> Telling<'a> {
     }
 
     /// The value, the end of the range it is outside of, and how far outside, as text in one unit.
-    pub(super) fn numbers(&self) -> Option<Numbers> {
+    pub(super) fn numbers(&self) -> Option<&Numbers> {
+        self.numbers.get_or_init(|| self.numbers_as_text()).as_ref()
+    }
+
+    fn numbers_as_text(&self) -> Option<Numbers> {
         let Some(Datum::Quantity(value)) = &self.ruling.value else { return None };
         let unit = self.unit();
         let band = self.tier().and_then(|(_, _, range)| self.band(range));
@@ -276,7 +283,7 @@ impl<'a> Telling<'a> {
     /// The value as one text: as written where it is a reading, in the book's unit where it is worked out.
     pub(super) fn value_text(&self) -> Option<String> {
         match self.ruling.value.as_ref()? {
-            Datum::Quantity(_) => self.numbers().map(|numbers| numbers.written.unwrap_or(numbers.value)),
+            Datum::Quantity(_) => self.numbers().map(|numbers| numbers.as_written().to_owned()),
             Datum::Name(number) => match self.characteristic().kind {
                 Kind::Names(set) => Some(self.book.sets.get(set).name_of(*number).to_string()),
                 _ => None,
@@ -367,7 +374,7 @@ pub(super) fn tell(telling: &Telling<'_>) -> Told {
     let row = telling.row();
     let texts = &row.texts;
     let text = |text: &Option<Box<str>>| text.as_deref().map(str::to_string);
-    let beyond = match (telling.numbers().and_then(|numbers| numbers.distance), ruling.found) {
+    let beyond = match (telling.numbers().and_then(|numbers| numbers.distance.as_ref()), ruling.found) {
         (Some(distance), Found::Outside { side: Side::Below, .. }) => Some(format!("{distance} under")),
         (Some(distance), Found::Outside { side: Side::Above, .. }) => Some(format!("{distance} over")),
         _ => None,
@@ -386,7 +393,7 @@ pub(super) fn tell(telling: &Telling<'_>) -> Told {
         outer: row.outer,
         never_excused: row.never_excused,
         value: telling.value_text(),
-        rounded: telling.numbers().and_then(|numbers| numbers.rounded),
+        rounded: telling.numbers().and_then(|numbers| numbers.rounded.clone()),
         standard: row.standard.as_ref().map(wording::range_text),
         limit: row.limit.as_ref().map(wording::range_text),
         beyond,

@@ -11,6 +11,7 @@ use crate::finding::{Finding, Severity};
 use crate::plan::{Plan, Subject};
 use crate::syntax::tree::RowWord;
 use rustc_hash::FxHashSet;
+use std::cell::OnceCell;
 
 /// For each check of a plan what it is about, in words that another edition of the books would use too:
 /// `smallest of rotor.front.apex_seal.1.height`. Several rows on one value have the same words.
@@ -69,7 +70,15 @@ impl<'a> Teller<'a> {
     pub(super) fn telling<'b>(&'b self, ruling: &'b Ruling) -> Option<Telling<'b>> {
         let check = self.plan.checks.get(ruling.check)?;
         let weighing = Weighing { book: self.book, bench: &self.bench, memory: &self.memory };
-        Some(Telling { book: self.book, readings: self.readings, bench: &self.bench, weighing, check, ruling })
+        Some(Telling {
+            book: self.book,
+            readings: self.readings,
+            bench: &self.bench,
+            weighing,
+            check,
+            ruling,
+            numbers: OnceCell::new(),
+        })
     }
 
     /// What a ruling is about, as a record's keys say it: `smallest of rotor.front.apex_seal.1.height`.
@@ -86,7 +95,7 @@ impl<'a> Teller<'a> {
 
     /// The value judged in the unit of the book, however the reading was written.
     pub(super) fn plain_value(&self, ruling: &Ruling) -> Option<String> {
-        self.telling(ruling)?.numbers().map(|numbers| numbers.value)
+        self.telling(ruling)?.numbers().map(|numbers| numbers.value.clone())
     }
 
     /// A ruling as a finding; none for a good one.

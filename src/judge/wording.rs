@@ -71,7 +71,7 @@ fn outside(telling: &Telling<'_>, limit: bool, side: Side) -> String {
             None => value,
         };
         let side = if side == Side::Below { "under" } else { "over" };
-        let distance = numbers.distance.unwrap_or_default();
+        let distance = numbers.distance.clone().unwrap_or_default();
         // The end is said in the book's unit where the range is written in another, or as an expression.
         let end = match &numbers.end {
             Some(end) if !range.fit && !range_text.split_whitespace().any(|word| same_number(word, end)) => {

@@ -37,6 +37,7 @@ use crate::book::Book;
 use crate::plan::{Check, CheckRange, Program, Subject};
 use crate::quantity::{Number, Value, function};
 use crate::statistics::coverage;
+use std::cell::OnceCell;
 
 /// How a value follows what is not known exactly: each influence once, in order, with the value's derivative by it.
 #[derive(Clone, PartialEq, Debug, Default)]
@@ -237,6 +238,6 @@ impl<'a> Weighing<'a> {
     pub(super) fn telling<'b>(&'b self, check: &'b Check, ruling: &'b Ruling) -> Telling<'b> {
         let Weighing { book, bench, memory } = *self;
         let weighing = Weighing { book, bench, memory };
-        Telling { book, readings: bench.readings, bench, weighing, check, ruling }
+        Telling { book, readings: bench.readings, bench, weighing, check, ruling, numbers: OnceCell::new() }
     }
 }
