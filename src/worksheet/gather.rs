@@ -4,13 +4,14 @@ use super::written::Held;
 use super::{DerivedLine, EntryKind, Field, Head, Line, ReadingLine, Section, Worksheet};
 use crate::bind;
 use crate::blank::{self, Blank, Entry, blank, blank_part};
-use crate::book::{Book, Characteristic, Kind, Origin};
+use crate::book::{Book, Characteristic, Id, Kind, Origin};
 use crate::finding::Finding;
 use crate::judge::{GradeSet, Told, ToldBefore};
 use crate::quantity::{Date, Unit};
 use crate::record::edit::Step;
 use crate::record::{Node, Record};
 use crate::shop::{Ask, Checked, Shop};
+use rustc_hash::FxHashMap;
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
@@ -54,11 +55,11 @@ pub fn worksheet(
         (checked, rulings, told)
     };
     checked.hold_against(today);
-    let (blank, at) = asked(shop, record, &checked, before)?;
-    let mut gathering = Gathering::new(&shop.book, record, &at, rulings);
+    let (asked_for, at) = asked(shop, record, &checked, before)?;
+    let mut gathering = Gathering::new((&shop.book, &asked_for), record, &at, rulings);
     gathering.findings = std::mem::take(&mut checked.findings);
     gathering.before = checked.part.as_ref().map_or_else(String::new, |part| format!("{}.", part.part));
-    Some(Worksheet { told, ..gathering.whole(shop, blank, at.clone(), checked) })
+    Some(Worksheet { told, ..gathering.whole(shop, asked_for.clone(), at.clone(), checked) })
 }
 
 /// What is asked for, and the way to it in the file.
@@ -67,7 +68,7 @@ fn asked(
     record: &Record,
     checked: &Checked,
     before: Option<&Worksheet>,
-) -> Option<(Arc<Blank>, Vec<Step>)> {
+) -> Option<(Arc<AskedFor>, Vec<Step>)> {
     let book = &shop.book;
     let generation = checked.generation.as_deref().and_then(|name| book.generation(name));
     let Some(part) = &checked.part else {
@@ -76,21 +77,52 @@ fn asked(
                 && (&before.checked.generation, before.checked.finished) == (&checked.generation, checked.finished)
         };
         if let Some(before) = before.filter(asks_the_same) {
-            return Some((before.blank.clone(), Vec::new()));
+            return Some((before.asked_for.clone(), Vec::new()));
         }
         let plan = shop.plan(generation?)?;
-        return Some((Arc::new(blank(book, plan, checked.finished, &[])), Vec::new()));
+        let blank = blank(book, plan, checked.finished, &[]);
+        return Some((Arc::new(AskedFor::new(book, blank)), Vec::new()));
     };
     let (parts, _) = bind::loose_parts(book, record.sheet.as_ref()?, &record.source);
     let loose = parts.iter().find(|one| Shop::part_name(record, one) == checked.build)?;
     let one = (part.alternatives.len() <= 1).then_some(generation).flatten();
     let blank = blank_part(book, loose.part, checked.finished, &shop.places_of(loose.part, one));
     let at = loose.number.map_or_else(Vec::new, |number| vec![Step::from("parts"), Step::Item(number)]);
-    Some((Arc::new(blank), at))
+    Some((Arc::new(AskedFor::new(book, blank)), at))
+}
+
+/// What a record is asked for, the same for every state of it.
+#[derive(Debug)]
+pub(super) struct AskedFor {
+    blank: Blank,
+    /// How each reading is entered.
+    entries: FxHashMap<Id<Characteristic>, EntryKind>,
+}
+
+impl AskedFor {
+    fn new(book: &Book, blank: Blank) -> AskedFor {
+        let mut entries = FxHashMap::default();
+        entry_kinds(book, &blank.entries, &mut entries);
+        AskedFor { blank, entries }
+    }
+}
+
+/// Adds how each reading is entered.
+fn entry_kinds(book: &Book, entries: &[Entry], all: &mut FxHashMap<Id<Characteristic>, EntryKind>) {
+    for entry in entries {
+        match entry {
+            Entry::Reading(reading) => {
+                all.entry(reading.id).or_insert_with(|| entry_kind(book, book.characteristics.get(reading.id)));
+            }
+            Entry::Part(part) => part.instances.iter().for_each(|(_, inner)| entry_kinds(book, inner, all)),
+            Entry::Derived(_) => {}
+        }
+    }
 }
 
 struct Gathering<'a> {
     book: &'a Book,
+    asked_for: &'a AskedFor,
     record: &'a Record,
     at: &'a [Step],
     /// The rulings that stand on no line yet, by their ways.
@@ -106,7 +138,12 @@ struct Gathering<'a> {
 }
 
 impl<'a> Gathering<'a> {
-    fn new(book: &'a Book, record: &'a Record, at: &'a [Step], rulings: Vec<Arc<Told>>) -> Gathering<'a> {
+    fn new(
+        (book, asked_for): (&'a Book, &'a AskedFor),
+        record: &'a Record,
+        at: &'a [Step],
+        rulings: Vec<Arc<Told>>,
+    ) -> Gathering<'a> {
         let mut told: BTreeMap<String, Vec<Arc<Told>>> = BTreeMap::new();
         for one in rulings {
             match told.get_mut(&one.path) {
@@ -116,6 +153,7 @@ impl<'a> Gathering<'a> {
         }
         Gathering {
             book,
+            asked_for,
             record,
             at,
             told,
@@ -132,13 +170,14 @@ impl<'a> Gathering<'a> {
         self.record.sheet.as_ref().and_then(|sheet| sheet.root())
     }
 
-    fn whole(mut self, shop: &Shop, blank: Arc<Blank>, at: Vec<Step>, checked: Checked) -> Worksheet {
+    fn whole(mut self, shop: &Shop, asked_for: Arc<AskedFor>, at: Vec<Step>, checked: Checked) -> Worksheet {
         if checked.part.is_none()
             && let Some(parts) = self.root().and_then(|root| root.as_map()?.get("parts")?.as_map())
         {
             let texts = parts.entries().filter_map(|(key, value)| Some((key, value.as_scalar()?)));
             self.from_shelf = texts.map(|(key, value)| (format!("{}.", key.text()), value.text().to_owned())).collect();
         }
+        let blank = &asked_for.blank;
         self.entries(String::new(), String::new(), None, &blank.entries, &[]);
         let heads = if checked.part.is_some() { &PART_HEADS[..] } else { &HEADS[..] };
         let heads = heads.iter().map(|key| self.head(key)).collect();
@@ -159,7 +198,7 @@ impl<'a> Gathering<'a> {
             concessions: concessions(self.record),
             at,
             cautions: blank.cautions.clone(),
-            blank,
+            asked_for: asked_for.clone(),
             told: None,
             checked: Checked { file: own, ..checked },
         }
@@ -242,7 +281,7 @@ impl<'a> Gathering<'a> {
             what: reading.what.clone(),
             measure: reading.measure.clone(),
             rows,
-            entry: entry_kind(self.book, characteristic),
+            entry: self.asked_for.entries.get(&reading.id).cloned().unwrap_or(EntryKind::Words),
             least,
             most,
             fields,

@@ -8,10 +8,10 @@ mod wording;
 mod written;
 
 pub use change::{NotWritten, Wish, changed};
+use gather::AskedFor;
 pub use gather::worksheet;
 pub use written::{Held, Item, SAYS};
 
-use crate::blank::Blank;
 use crate::finding::Finding;
 use crate::judge::{Told, ToldBefore};
 use crate::record::edit::Step;
@@ -46,7 +46,7 @@ pub struct Worksheet {
     /// What to mind.
     pub cautions: Vec<String>,
     /// What is asked for, to be used again for the next state of the record.
-    blank: Arc<Blank>,
+    asked_for: Arc<AskedFor>,
     /// What was told of a build, to be told again for its next state.
     told: Option<ToldBefore>,
 }
