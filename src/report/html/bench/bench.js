@@ -2,7 +2,7 @@
 // The page of one record: values are graded while they are typed and kept once they are meant.
 
 import { Queue } from "./queue.js";
-import { addBox, all, boxes, control, fieldAt, fieldOf, hush, nameOf, offerUnits, isTyped, room, saysOf, show, tell, textOf, unitOf, update } from "./fields.js";
+import { addBox, all, boxes, control, fieldAt, fieldOf, hush, nameOf, offerUnits, isTyped, room, saysOf, show, tell, textOf, toldAt, unitOf, update } from "./fields.js";
 import { besidePanel } from "./beside.js";
 
 const page = document.getElementById("record");
@@ -156,7 +156,7 @@ const keptMarkup = new Map();
 function preview(changed) {
   restore();
   for (const [key, markup] of Object.entries(changed || {})) {
-    const place = all(".told[data-told]").find((one) => one.dataset.told === key);
+    const place = toldAt(key);
     if (!place) continue;
     keptMarkup.set(place, place.innerHTML);
     place.innerHTML = markup;
@@ -170,7 +170,7 @@ function restore() {
 function verdicts(changed) {
   restore();
   for (const [key, markup] of Object.entries(changed || {})) {
-    const place = all(".told[data-told]").find((one) => one.dataset.told === key);
+    const place = toldAt(key);
     if (place && place.innerHTML !== markup) place.innerHTML = markup;
   }
 }
@@ -178,7 +178,7 @@ function verdicts(changed) {
 // The grade once, politely.
 function speak(wish) {
   if (!wish.value) return;
-  const place = all(".told[data-told]").find((one) => one.dataset.told === wish.value.key);
+  const place = toldAt(wish.value.key);
   if (!place) return;
   const field = fieldAt(wish.value.key);
   const rulings = all(".ruling", place).map((one) => {

@@ -7,7 +7,16 @@ export const all = (selector, within = document) => Array.from(within.querySelec
 // Those that can be reached: not the ones that are folded away.
 export const boxes = () => all(".field[data-key] > .value").filter((box) => !box.closest("details.folded:not([open])"));
 export const fieldOf = (box) => box.closest(".field");
-export const fieldAt = (key) => all(".field[data-key]").find((field) => field.dataset.key === key);
+// Where the verdicts on a reading stand; a page has hundreds, and each has its name.
+export function toldAt(key) {
+  const place = document.getElementById(`at-${key}`);
+  return place && place.dataset.told === key ? place : null;
+}
+export function fieldAt(key) {
+  const place = toldAt(key);
+  const field = place && place.parentElement;
+  return field && field.dataset.key === key ? field : undefined;
+}
 
 // A field in words, as its inputs are called.
 export function nameOf(field) {
