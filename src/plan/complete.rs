@@ -7,7 +7,6 @@ use crate::book::{
     RangeKind, Row, Selector,
 };
 use rustc_hash::FxHashMap;
-use std::collections::BTreeSet;
 use std::sync::Arc;
 
 /// For each generation of a book, in its order, whether it is certain to have every constant and every position that its rows
@@ -22,13 +21,13 @@ pub fn complete(book: &Book) -> Vec<bool> {
 /// What some expressions need besides the readings of a record.
 #[derive(Default)]
 struct Needs {
-    constants: BTreeSet<Id<Constant>>,
-    positions: BTreeSet<(Id<Part>, Wanted)>,
-    characteristics: BTreeSet<Id<Characteristic>>,
+    constants: Vec<Id<Constant>>,
+    positions: Vec<(Id<Part>, Wanted)>,
+    characteristics: Vec<Id<Characteristic>>,
 }
 
 /// Which positions of a part are needed.
-#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+#[derive(Clone, Copy, PartialEq, Eq)]
 enum Wanted {
     /// This one.
     At(u16),
@@ -82,7 +81,7 @@ impl Needs {
     fn of_row(book: &Book, row: &Row) -> Needs {
         let mut needs = Needs::default();
         let part = book.characteristics.get(row.subject.characteristic).part;
-        needs.characteristics.insert(row.subject.characteristic);
+        needs.characteristics.push(row.subject.characteristic);
         for Range { kind, .. } in [&row.standard, &row.limit].into_iter().flatten() {
             if let RangeKind::Band { low, high } = kind {
                 let ends = [low, high].into_iter().flatten();
@@ -108,12 +107,10 @@ impl Needs {
 
     fn add_nodes(&mut self, book: &Book, owner: Id<Part>, expression: &Expression, formulas: &mut Vec<Id<Formula>>) {
         walk(expression, &mut |node| match &node.kind {
-            ExpressionKind::Constant(id) => {
-                self.constants.insert(*id);
-            }
-            ExpressionKind::Formula(id, _) if !formulas.contains(id) => formulas.push(*id),
+            ExpressionKind::Constant(id) => note(&mut self.constants, *id),
+            ExpressionKind::Formula(id, _) => note(formulas, *id),
             ExpressionKind::Reach(reach) => {
-                self.characteristics.insert(reach.characteristic);
+                note(&mut self.characteristics, reach.characteristic);
                 let chain = &book.parts.get(book.characteristics.get(reach.characteristic).part).positioned;
                 for (part, selector) in chain.iter().zip(&reach.selectors) {
                     let wanted = match selector {
@@ -124,7 +121,9 @@ impl Needs {
                             same.filter(|same| *same != part).map(|same| Wanted::AllOf(*same))
                         }
                     };
-                    self.positions.extend(wanted.map(|wanted| (*part, wanted)));
+                    if let Some(wanted) = wanted {
+                        note(&mut self.positions, (*part, wanted));
+                    }
                 }
             }
             _ => {}
@@ -141,5 +140,12 @@ impl Needs {
             }
         };
         self.constants.iter().all(given) && self.positions.iter().all(fitted)
+    }
+}
+
+/// Takes one in that is not there yet; there are few of each.
+fn note<T: PartialEq>(all: &mut Vec<T>, one: T) {
+    if !all.contains(&one) {
+        all.push(one);
     }
 }
