@@ -5,8 +5,9 @@ use super::mutations::Dice;
 use std::fs;
 use std::path::{Path, PathBuf};
 use trochoid::book;
+use trochoid::finding::Finding;
 use trochoid::plan::{self, Plan};
-use trochoid::shop::{Shops, shipped};
+use trochoid::shop::{Shop, Shops, shipped};
 use trochoid::syntax::{self, Tree};
 use trochoid::text::Source;
 
@@ -111,7 +112,8 @@ fn shops() -> Vec<Vec<Source>> {
 /// nothing is what is to be shown.
 fn lacking(sources: &[Source]) -> (usize, usize) {
     let trees: Vec<Tree> = sources.iter().map(|source| syntax::parse(source).0).collect();
-    let (book, _) = book::compile(&trees);
+    let (book, mut all) = book::compile(&trees);
+    let sound = !all.iter().any(Finding::is_error);
     let complete = plan::complete(&book);
     assert_eq!(complete.len(), book.generations.len());
     let (mut unsure, mut said) = (0, 0);
@@ -124,6 +126,12 @@ fn lacking(sources: &[Source]) -> (usize, usize) {
         assert!(!complete || findings.is_empty(), "{}: {findings:?}", generation.name);
         unsure += usize::from(!complete);
         said += usize::from(!findings.is_empty());
+        all.extend(findings);
+    }
+    // The shop says what is to be said of all plans, in their order, before anybody asks for one.
+    if sound {
+        let told = |findings: &[Finding]| findings.iter().map(|finding| format!("{finding:?}")).collect::<Vec<_>>();
+        assert_eq!(told(Shop::of_sources(sources).findings()), told(&all));
     }
     (unsure, said)
 }
