@@ -16,6 +16,7 @@ mod generate;
 mod language_server;
 mod matching;
 mod scale;
+mod start;
 
 use criterion::{BatchSize, Criterion};
 use rayon::prelude::*;
@@ -255,6 +256,9 @@ fn main() {
     if asked("scale") {
         return scale::figures(smoke);
     }
+    if asked("start") {
+        return start::figures(smoke);
+    }
     if asked("match") {
         return matching::figures(smoke);
     }
@@ -273,6 +277,7 @@ fn main() {
         return;
     }
     compile::figures(smoke);
+    start::figures(smoke);
     language_server::figures(smoke);
     ratios(smoke);
     matching::figures(smoke);

@@ -45,6 +45,7 @@ mod rework;
 mod rework_shelf;
 mod slips;
 mod small_differences;
+mod start;
 mod tidy_house;
 mod told_again;
 mod tutorial;

@@ -1,14 +1,11 @@
 //! Generations: what each inherits, which positions it has, its constants and its rows.
 
 use super::compile::{Draft, Space};
-use super::{
-    Change, ChangeKind, Characteristic, Generation, GivenConstant, Id, Row, circles, plausible, rework, telltale,
-    wording,
-};
+use super::rows_on::RowsOn;
+use super::{Change, ChangeKind, Generation, GivenConstant, Id, Row, circles, plausible, rework, telltale, wording};
 use crate::quantity::Days;
 use crate::syntax::tree::{self, GenerationDeclaration, GenerationMember, Item, PositionName, Tree};
 use crate::text::{Place, Source};
-use rustc_hash::FxHashMap;
 use std::sync::Arc;
 
 /// A row of a generation being made, with what it takes to find it again.
@@ -107,7 +104,7 @@ impl Draft {
             let telltales = telltales.into_iter().map(|(telltale, _)| telltale);
             (generation.value_telltales, generation.telltales) =
                 telltales.partition(|telltale| telltale.tells.is_some());
-            self.check_ranges(&generation);
+            self.check_ranges(&generation, &generation.rows);
             self.check_telltales(&generation);
             self.check_plausible(&generation);
             self.check_reworks(&generation);
@@ -148,14 +145,11 @@ impl Draft {
                 | GenerationMember::Rework(_) => {}
             }
         }
-        // A row is looked for among those of its own characteristic, so that a book of ten thousand rows stays quick.
-        let mut of_characteristic: FxHashMap<Id<Characteristic>, Vec<usize>> = FxHashMap::default();
-        for (at, draft) in rows.iter().enumerate() {
-            of_characteristic.entry(draft.row.subject.characteristic).or_default().push(at);
-        }
+        let characteristics = self.book.characteristics.len();
+        let mut rows_on = RowsOn::new(characteristics, rows.iter().map(|draft| draft.row.subject.characteristic));
         for member in &declaration.members {
             if let GenerationMember::Row(row) = member {
-                self.row(&generation, &mut rows, &mut of_characteristic, row, source);
+                self.row(&generation, (&mut rows, &mut rows_on), row, source);
             }
         }
         (generation, rows)
@@ -225,8 +219,7 @@ impl Draft {
     fn row(
         &mut self,
         generation: &Generation,
-        rows: &mut Vec<DraftRow>,
-        of_characteristic: &mut FxHashMap<Id<Characteristic>, Vec<usize>>,
+        (rows, rows_on): (&mut Vec<DraftRow>, &mut RowsOn),
         row: &tree::Row,
         source: &Source,
     ) {
@@ -235,8 +228,7 @@ impl Draft {
         });
         let Some(checked) = self.checked_row(&generation.name, row, source, true) else { return };
         let same = |other: &DraftRow| other.row.is_on_same(&checked) && other.condition == condition;
-        let near = of_characteristic.entry(checked.subject.characteristic).or_default();
-        let existing = near.iter().copied().find(|at| rows.get(*at).is_some_and(same));
+        let existing = rows_on.of(checked.subject.characteristic).find(|at| rows.get(*at).is_some_and(same));
         let place = checked.place.clone();
         match (row.replace, existing.and_then(|at| rows.get_mut(at))) {
             (Some(_), Some(old)) => {
@@ -272,7 +264,7 @@ impl Draft {
                 self.say(finding);
             }
             (None, None) => {
-                near.push(rows.len());
+                rows_on.push(checked.subject.characteristic);
                 rows.push(DraftRow { row: Arc::new(checked), condition, inherited: false });
             }
         }

@@ -4,14 +4,14 @@
 use super::compile::Draft;
 use super::expression::{Expression, ExpressionKind};
 use super::rows::filled;
+use super::rows_on::RowsOn;
 use super::{
-    Change, ChangeKind, Characteristic, Generation, House, Id, Provenance, Row, Texts, overlay, satisfy, wording,
-    wording_house, wording_plausible,
+    Change, ChangeKind, Generation, House, Id, Provenance, Row, Texts, overlay, satisfy, wording, wording_house,
+    wording_plausible,
 };
 use crate::quantity::{Date, Days};
 use crate::syntax::tree::{ForDeclaration, HouseDeclaration, HouseMember, Item, Operator, Overlay, OverlayKind, Tree};
 use crate::text::{Place, Source};
-use rustc_hash::FxHashMap;
 use std::sync::Arc;
 
 /// A block of a house, with where it stands.
@@ -170,10 +170,8 @@ impl Draft {
         let mut changes: Vec<Vec<Amendment>> = generation.rows.iter().map(|_| Vec::new()).collect();
         let mut added: Vec<Arc<Row>> = Vec::new();
         // A large house over a large book: each change looks only among the rows on its own characteristic.
-        let mut rows_on: FxHashMap<Id<Characteristic>, Vec<usize>> = FxHashMap::default();
-        for (at, row) in generation.rows.iter().enumerate() {
-            rows_on.entry(row.subject.characteristic).or_default().push(at);
-        }
+        let characteristics = self.book.characteristics.len();
+        let rows_on = RowsOn::new(characteristics, generation.rows.iter().map(|row| row.subject.characteristic));
         for (number, block) in blocks {
             for overlay in &block.declaration.overlays {
                 let ranged = matches!(overlay.kind, OverlayKind::Tighten | OverlayKind::Loosen | OverlayKind::Add);
@@ -185,7 +183,7 @@ impl Draft {
                 if !self.words_fit(overlay, &row, block.source) {
                     continue;
                 }
-                let near = rows_on.get(&row.subject.characteristic).map_or(&[][..], Vec::as_slice);
+                let near: Vec<usize> = rows_on.of(row.subject.characteristic).collect();
                 if overlay.kind == OverlayKind::Add {
                     let row = added_row(row, block, condition);
                     let there = near.iter().filter_map(|at| generation.rows.get(*at)).chain(&added);
@@ -194,7 +192,7 @@ impl Draft {
                     }
                     continue;
                 }
-                let Some(target) = self.target((&generation, near), overlay, &row, block.source) else { continue };
+                let Some(target) = self.target((&generation, &near), overlay, &row, block.source) else { continue };
                 let Some(old) = generation.rows.get(target) else { continue };
                 let Some(amended) = changes.get_mut(target) else { continue };
                 let place = block.source.place(overlay.row.span);
@@ -222,15 +220,23 @@ impl Draft {
                 }
             }
         }
-        let mut rows = Vec::new();
+        let mut rows = Vec::with_capacity(generation.rows.len());
+        let mut changed: Vec<Arc<Row>> = Vec::new();
         for (old, amendments) in generation.rows.iter().zip(changes) {
+            if amendments.is_empty() {
+                rows.push(old.clone());
+                continue;
+            }
             self.conflicts(&generation, old, &amendments);
+            let before = rows.len();
             write_out(old, amendments, &mut rows);
+            changed.extend(rows.iter().skip(before).cloned());
         }
+        changed.extend(added.iter().cloned());
         rows.extend(added);
         self.book.generations.get_mut(id).rows = rows;
-        let changed = self.book.generations.get(id).clone();
-        self.check_ranges(&changed);
+        // All others were checked when the generation was made.
+        self.check_ranges(&generation, &changed);
     }
 
     /// The block's `where`, as seen from a row's part.
@@ -424,10 +430,6 @@ fn not(condition: &Arc<Expression>) -> Arc<Expression> {
 
 /// Writes a row and its changes out: the row itself on the days and builds that no change is for, then each change.
 fn write_out(old: &Arc<Row>, amendments: Vec<Amendment>, rows: &mut Vec<Arc<Row>>) {
-    if amendments.is_empty() {
-        rows.push(old.clone());
-        return;
-    }
     // The days fall into runs in which the same changes are in force.
     let mut starts: Vec<Option<Date>> = vec![None];
     for amendment in &amendments {

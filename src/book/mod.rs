@@ -21,6 +21,7 @@ mod rework;
 mod rounding;
 mod row;
 mod rows;
+mod rows_on;
 pub mod satisfy;
 mod scope;
 mod slots;

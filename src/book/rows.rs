@@ -108,25 +108,18 @@ impl Draft {
         })
     }
 
-    /// What can be proved of a generation's ranges without a record: none is empty, each standard lies in its limit,
-    /// every constant they need is given, and every position they name is fitted.
-    pub(super) fn check_ranges(&mut self, generation: &Generation) {
-        for row in &generation.rows {
-            let chain =
-                self.book.parts.get(self.book.characteristics.get(row.subject.characteristic).part).positioned.clone();
-            for (part, selector) in chain.iter().zip(&row.subject.selectors) {
-                if let Selector::At(position) = selector
-                    && !generation.has(*part, *position)
-                {
-                    let finding = wording::line_not_fitted(
-                        &self.book,
-                        (*part, *position),
-                        ("row", &row.path, &row.place),
-                        generation,
-                    );
-                    self.say(finding);
-                }
-            }
+    /// What can be proved of the ranges of some of a generation's rows without a record: none is empty, each standard lies in
+    /// its limit, every constant they need is given, and every position they name is fitted.
+    pub(super) fn check_ranges(&mut self, generation: &Generation, rows: &[Arc<Row>]) {
+        for row in rows {
+            let chain = &self.book.parts.get(self.book.characteristics.get(row.subject.characteristic).part).positioned;
+            let absent = chain.iter().zip(&row.subject.selectors).filter_map(|(part, selector)| match selector {
+                Selector::At(position) if !generation.has(*part, *position) => Some((*part, *position)),
+                _ => None,
+            });
+            let line = ("row", &*row.path, &row.place);
+            let absent = absent.map(|absent| wording::line_not_fitted(&self.book, absent, line, generation));
+            self.findings.extend(absent);
             let standard = row.standard.as_ref().and_then(|range| self.known_band(generation, &row.place, range));
             let limit = row.limit.as_ref().and_then(|range| self.known_band(generation, &row.place, range));
             for (range, band) in [(&row.standard, &standard), (&row.limit, &limit)] {

@@ -57,26 +57,28 @@ fn nearest_in(book: &Book, part: Id<Part>, name: &str) -> Result<Option<Found>, 
     let mut level = vec![part];
     while !level.is_empty() {
         let mut found = Vec::new();
-        let mut deeper = Vec::new();
-        for id in level {
-            let here = book.parts.get(id);
-            match here.member_by_name.get(name) {
+        for id in &level {
+            match book.parts.get(*id).member_by_name.get(name) {
                 Some(Member::Part(inner)) => found.push(Found::Part(*inner)),
                 Some(Member::Characteristic(inner)) => found.push(Found::Characteristic(*inner)),
                 None => {}
             }
-            deeper.extend(here.members.iter().filter_map(|(_, member)| match member {
-                Member::Part(inner) => Some(*inner),
-                Member::Characteristic(_) => None,
-            }));
         }
         match found.as_slice() {
-            [] => level = deeper,
+            [] => level = level.iter().flat_map(|id| parts_in(book, *id)).collect(),
             [one] => return Ok(Some(*one)),
             several => return Err(several.iter().map(|one| plain_path(book, *one)).collect()),
         }
     }
     Ok(None)
+}
+
+/// The parts directly in a part.
+fn parts_in(book: &Book, part: Id<Part>) -> impl Iterator<Item = Id<Part>> {
+    book.parts.get(part).members.iter().filter_map(|(_, member)| match member {
+        Member::Part(inner) => Some(*inner),
+        Member::Characteristic(_) => None,
+    })
 }
 
 /// The names from just below the whole machine to something, without positions: what a book would write.

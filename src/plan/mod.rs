@@ -1,6 +1,7 @@
 //! A book made ready to judge by: for one generation, every derivation and row written out for every position, as flat
 //! programs over numbered slots. Refuses to know what a record looks like.
 
+mod complete;
 mod gate;
 mod lower;
 mod only;
@@ -10,6 +11,7 @@ mod span;
 mod telling;
 mod wording;
 
+pub use complete::complete;
 pub use only::{Leaves, SlotSet};
 pub use plain::Plain;
 pub use plausible::{Agreeing, Bounds, PlausibleBand, PlausibleValues};

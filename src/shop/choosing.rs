@@ -159,7 +159,7 @@ impl Shop {
         let at = (Some(choosing.generation), positions.as_slice());
         let source = &part.record.source;
         let (readings, _) = bind::bind_part(&self.book, (sheet, source), &part.part, at, self.own_gauges());
-        judge::contradicted(&self.book, plan, || self.plans.iter().flatten(), &readings).map(|_| ())
+        judge::contradicted(&self.book, plan, || self.plans.all(), &readings).map(|_| ())
     }
 
     /// What is known of the machine without the parts to be chosen.

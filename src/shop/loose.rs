@@ -19,7 +19,7 @@ use std::sync::{Arc, Mutex, OnceLock, PoisonError};
 #[derive(Debug, Default)]
 pub(super) struct Views {
     books: Mutex<FxHashMap<Id<Part>, Arc<Book>>>,
-    leaves: OnceLock<Vec<Option<Leaves>>>,
+    leaves: OnceLock<Vec<OnceLock<Leaves>>>,
     scopes: Mutex<FxHashMap<Place, Arc<View>>>,
 }
 
@@ -217,7 +217,7 @@ impl Shop {
             readings.take_over(given);
         }
         if !part.generations.is_empty() {
-            let others = || self.plans.iter().flatten();
+            let others = || self.plans.all();
             findings.extend(judge::contradicted(book, plan, others, &readings));
         }
         findings.extend(judge::values_contradicted(book, plan, &readings));
@@ -369,9 +369,9 @@ impl Shop {
     }
 
     pub(super) fn leaves(&self, generation: Id<Generation>) -> Option<&Leaves> {
-        let leaves =
-            self.views.leaves.get_or_init(|| self.plans.iter().map(|plan| plan.as_ref().map(Leaves::new)).collect());
-        leaves.get(generation.index()).and_then(Option::as_ref)
+        let plan = self.plan(generation)?;
+        let leaves = self.views.leaves.get_or_init(|| self.book.generations.iter().map(|_| OnceLock::new()).collect());
+        Some(leaves.get(generation.index())?.get_or_init(|| Leaves::new(plan)))
     }
 
     fn view(&self, plan: &Plan, part: &LoosePart, positions: &[u16]) -> Option<Arc<View>> {

@@ -10,6 +10,7 @@ mod loose;
 mod matched;
 mod papers;
 mod places;
+mod plans;
 mod reworking;
 mod settings;
 mod shelf;
@@ -46,9 +47,9 @@ use crate::record::{Record, Sheet};
 use crate::syntax::Tree;
 use crate::text::Source;
 use gather::Gathering;
+use plans::Plans;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
-use together::together;
 
 /// One shop: its rulebooks compiled, every generation ready to judge by.
 #[derive(Debug)]
@@ -59,8 +60,7 @@ pub struct Shop {
     pub book: Arc<Book>,
     /// What its books were made of.
     trees: Arc<[Arc<Tree>]>,
-    /// One plan for each generation, in the book's order; none for a basis, which no record is judged by.
-    plans: Arc<[Option<Plan>]>,
+    plans: Arc<Plans>,
     findings: Arc<[Finding]>,
     /// The gauges its records may name besides those they list.
     gauges: Option<Arc<Listed>>,
@@ -127,22 +127,20 @@ impl Shop {
             said.retain(|finding| !follows_from_unread(finding.code));
         }
         findings.extend(said);
-        let mut plans = Vec::new();
+        let book = Arc::new(book);
         // A book with errors is never judged by, so its plans need not be made.
-        if !findings.iter().any(Finding::is_error) {
-            let generations: Vec<_> = book.generations.ids().collect();
-            let made = together(&generations, |id| (!book.generations.get(*id).basis).then(|| Plan::new(&book, *id)));
-            for made in made {
-                let (plan, said) = made.unzip();
-                findings.extend(said.unwrap_or_default());
-                plans.push(plan);
-            }
-        }
+        let plans = if findings.iter().any(Finding::is_error) {
+            Plans::none(book.clone())
+        } else {
+            let (plans, said) = Plans::new(book.clone());
+            findings.extend(said);
+            plans
+        };
         Shop {
             name,
-            book: Arc::new(book),
+            book,
             trees: trees.into(),
-            plans: plans.into(),
+            plans: Arc::new(plans),
             findings: findings.into(),
             gauges: None,
             views: Arc::default(),
@@ -252,15 +250,14 @@ impl Shop {
     #[must_use]
     pub fn readings_of_any(&self, sheet: &Sheet, source: &Source) -> (Readings, Vec<Finding>) {
         let (mut readings, _) = self.bind(sheet, source);
-        let plans: Vec<&Plan> = self.plans.iter().flatten().collect();
-        let findings = judge::screen_for_any(&self.book, &plans, &mut readings);
+        let findings = judge::screen_for_any(&self.book, &self.plans.all_together(), &mut readings);
         (readings, findings)
     }
 
     /// The plan of a generation; none for a basis, and none where the books have errors.
     #[must_use]
     pub fn plan(&self, generation: book::Id<book::Generation>) -> Option<&Plan> {
-        self.plans.get(generation.index()).and_then(Option::as_ref)
+        self.plans.of(generation)
     }
 
     /// Whether its books have no errors. A shop that is not sound judges nothing.
@@ -380,7 +377,7 @@ impl Shop {
         let judge = if all { judge::judge } else { judge::judge_for_faults };
         let verdict = judge(&self.book, plan, readings);
         // What the build is judged by comes first: if that is wrong, all that follows is.
-        let others = || self.plans.iter().flatten();
+        let others = || self.plans.all();
         if let Some(finding) = judge::contradicted(&self.book, plan, others, readings) {
             checked.contradicted = true;
             checked.record_errors += 1;

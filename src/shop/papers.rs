@@ -94,22 +94,26 @@ impl Papers {
 
     /// A shipped rulebook.
     pub(super) fn shipped(&self, name: &str) -> Option<ReadBook> {
-        shipped::book(name).map(|source| self.parsed(&source))
+        shipped::book(name).map(|source| self.read_by(&source, shipped::read))
     }
 
     /// Reads some shipped rulebooks at once: whoever asks for one of them then has it. What was read before is not read again.
     pub(super) fn read_ahead(&self, names: &[&str]) {
         let unread = |source: &Source| self.known(source).is_none();
         let sources: Vec<Source> = names.iter().filter_map(|name| shipped::book(name)).filter(unread).collect();
-        let books = together(&sources, ReadBook::new);
+        let books = together(&sources, shipped::read);
         self.read_books().extend(books.into_iter().map(|book| (book.tree.source.name().to_string(), book)));
     }
 
     fn parsed(&self, source: &Source) -> ReadBook {
+        self.read_by(source, ReadBook::new)
+    }
+
+    fn read_by(&self, source: &Source, read: fn(&Source) -> ReadBook) -> ReadBook {
         if let Some(known) = self.known(source) {
             return known;
         }
-        let book = ReadBook::new(source);
+        let book = read(source);
         self.read_books().insert(source.name().to_string(), book.clone());
         book
     }

@@ -204,7 +204,7 @@ impl Shop {
     fn may_be(&self, part: &ShelfPart, plan: &Plan) -> bool {
         let Some(readings) = self.readings_of_part(&part.record, &part.part) else { return false };
         self.generations_of(&part.record, &part.part).contains(&plan.generation)
-            && judge::contradicted(&self.book, plan, || self.plans.iter().flatten(), &readings).is_none()
+            && judge::contradicted(&self.book, plan, || self.plans.all(), &readings).is_none()
     }
 
     /// A part of the shelf in each place of a build that has such a part, if a row that is not good rests on it.

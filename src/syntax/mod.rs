@@ -14,6 +14,7 @@ mod house;
 mod instead;
 mod mend;
 mod next;
+mod packed;
 mod reader;
 mod rework;
 mod scan;
@@ -25,6 +26,7 @@ mod words;
 
 pub use again::{Glance, glance, parse_again};
 pub use next::{Next, next, next_in};
+pub use packed::{pack, unpack};
 pub use tree::{Item, Tree};
 
 use crate::finding::{Code, Finding};
