@@ -3,15 +3,18 @@
 
 mod collect;
 mod conditions;
+mod corners;
 mod coverage;
 mod force;
+mod fraction;
 mod input;
-mod interval;
 mod lookup;
+mod model;
 mod plausible;
 mod provenance;
 mod reach;
 mod runs;
+mod sharp;
 mod stack;
 mod stackup;
 pub mod telltale;

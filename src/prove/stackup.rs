@@ -74,7 +74,7 @@ pub(super) fn stack_ups(book: &Book, generation: &Generation) -> (Vec<StackUp>, 
             all.push(made(book, id, &worth, None, Outcome::NoRow));
         }
         for row in rows {
-            let under = Under { condition: row.condition.as_deref(), days: row.days, part: characteristic.part };
+            let under = Under::of(row, characteristic.part);
             let Some(worth) = stacks.of(id, Some(under)) else { continue };
             let (outcome, finding) = compared(book, generation, characteristic, row, &worth);
             findings.extend(finding);
