@@ -21,6 +21,7 @@ use proptest::prelude::*;
 use std::cmp::Ordering;
 
 mod sharp;
+mod witnesses;
 
 fn book_of(text: &str) -> Book {
     let (tree, mut findings) = parse(&Source::new("b.rulebook", text));
