@@ -6,6 +6,7 @@ mod evaluate;
 mod figures;
 mod grade;
 mod inputs;
+mod not_weighed;
 mod outside;
 mod paper;
 mod plausible;
@@ -30,6 +31,7 @@ mod wording_uncertainty;
 
 pub use contradicted::contradicted;
 pub use figures::Figures;
+pub use not_weighed::{NOT_WEIGHED, compares_quantities};
 pub use paper::{Conversion, conversions};
 pub use plausible::{screen, screen_for_any};
 pub use ranges::Ranges;
