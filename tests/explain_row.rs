@@ -3,6 +3,7 @@
 
 use assert_cmd::Command;
 use std::path::{Path, PathBuf};
+use trochoid::book::Origin;
 use trochoid::disk::{MOST_RECORD_BYTES, read_source, records_below};
 use trochoid::explain::explain_row;
 use trochoid::judge::{Grade, judge};
@@ -55,6 +56,47 @@ fn every_verdict_of_every_example_is_worked_out_again_to_the_same_value_and_grad
         }
     }
     assert!(compared > 1000 && excused > 0 && unapplied > 0, "{compared} {excused} {unapplied}");
+}
+
+#[test]
+fn every_value_is_explained_whether_or_not_a_row_judges_it() {
+    let shops = Shops::new(None);
+    let (mut judged, mut unjudged, mut derived) = (0, 0, 0);
+    for path in examples().into_iter().step_by(9) {
+        let shop = shops.of(&path);
+        let source = read_source(&path, MOST_RECORD_BYTES).unwrap();
+        let (sheet, _) = record::read(&source);
+        let (readings, _) = shop.bind(&sheet.unwrap(), &source);
+        let plan = shop.plan(readings.generation.unwrap()).unwrap();
+        let generation = shop.book.generations.get(plan.generation);
+        for (id, characteristic) in shop.book.characteristics.entries() {
+            let Some(positions) = shop.book.instances(characteristic.part, generation).into_iter().next() else {
+                continue;
+            };
+            let name = shop.book.path(id, &positions, None);
+            let said = explain_row(&shop.book, plan, &readings, &name)
+                .unwrap_or_else(|finding| panic!("{}: {name}: {finding:?}", path.display()));
+            if trochoid::explain::checks(&shop.book, plan, &name).is_empty() {
+                for verdict in &said.verdicts {
+                    unjudged += 1;
+                    assert_eq!(verdict.grade, None, "{name}");
+                    let last = &verdict.blocks.last().unwrap().title;
+                    let value = last.strip_suffix(": no row judges it").unwrap();
+                    // The judge's value stands in the last line; the steps before were worked out from the book's own text.
+                    if matches!(characteristic.origin, Origin::Derived(_)) && verdict.worked.is_some() {
+                        derived += 1;
+                        let lines = verdict.blocks.iter().flat_map(|block| &block.lines);
+                        let result = value.strip_prefix(&*verdict.path).unwrap();
+                        let ends = |text: &str| text.starts_with(&verdict.path) && text.ends_with(result);
+                        assert!(lines.into_iter().any(|line| ends(&line.text)), "{last}: {:?}", verdict.blocks);
+                    }
+                }
+            } else {
+                judged += said.verdicts.len();
+            }
+        }
+    }
+    assert!(judged > 100 && unjudged > 50 && derived > 5, "{judged} {unjudged} {derived}");
 }
 
 fn explained(arguments: &[&str]) -> (i32, String, String) {

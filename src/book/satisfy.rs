@@ -4,12 +4,15 @@
 //! Choices, classes, yes/no and numbers against known bounds are decided exactly: every value a condition asks about is an
 //! axis with finitely many cells (a name; below, at or above each bound), and the cells are tried. A bound that needs the
 //! record is compared on an axis of its own, so that `at least x` and `below x` exclude each other whatever `x` is.
-//! A derived value is taken to be free of the readings it is worked out from: that can make an answer
-//! [`Answer::Yes`] that is no record's, which [`Example::certain`] then says, and never a false [`Answer::No`].
+//! A yes/no value that is derived is written out first. Of a derived quantity it is asked whether what is chosen of the
+//! readings it is calculated from leaves it room, range by range: that can make an answer [`Answer::Yes`] that is no
+//! record's, which [`Example::certain`] then says, and never a false [`Answer::No`].
 
 mod axes;
+mod bounds;
+mod expand;
 
-use super::{Book, Expression, ExpressionKind, Generation, Kind, RangeKind, circles};
+use super::{Book, Datum, Expression, ExpressionKind, Generation, Kind, RangeKind, Reach, circles};
 use crate::syntax::tree::Operator;
 use axes::{Axes, Cells};
 
@@ -21,6 +24,9 @@ const MOST_TESTS: usize = 1_000;
 
 /// More partial assignments than this are not tried.
 const MOST_TRIES: usize = 1 << 16;
+
+/// Of more choices than this it is not asked whether derived values allow them.
+const MOST_LOOKS: usize = 2_000;
 
 /// Whether conditions can all be true at once.
 #[derive(Clone, Debug)]
@@ -42,12 +48,14 @@ impl Answer {
 }
 
 /// A case in which the conditions hold.
-#[derive(Clone, PartialEq, Eq, Debug)]
+#[derive(Clone, PartialEq, Debug)]
 pub struct Example {
     /// What is the case, each in words: `duty is race`, `boost above 0.5 bar`. Empty where anything will do.
     pub facts: Vec<String>,
     /// Whether a record can be like this for certain: all facts are of different readings against known bounds.
     pub certain: bool,
+    /// The same as values of readings, as far as the facts are about one plain value against known bounds.
+    pub picks: Vec<(Reach, Datum)>,
 }
 
 impl Example {
@@ -68,26 +76,37 @@ pub fn satisfiable(book: &Book, conditions: &[&Expression]) -> Answer {
 /// As [`satisfiable`], with the constants of a generation, and for each condition whether it is to be true.
 #[must_use]
 pub fn satisfiable_as(book: &Book, generation: Option<&Generation>, conditions: &[(&Expression, bool)]) -> Answer {
+    let mut written = Vec::new();
+    for (condition, _) in conditions.iter().take(MOST_TESTS) {
+        circles::walk(condition, &mut |node| written.push(node.place.clone()));
+    }
+    let expanded: Vec<(Expression, bool)> = conditions
+        .iter()
+        .take(MOST_TESTS + 1)
+        .map(|(condition, wanted)| (expand::expanded(book, condition), *wanted))
+        .collect();
+    let conditions: Vec<(&Expression, bool)> =
+        expanded.iter().map(|(condition, wanted)| (condition, *wanted)).collect();
     let mut tests = 0_usize;
-    for (condition, _) in conditions {
+    for (condition, _) in &conditions {
         circles::walk(condition, &mut |node| tests += usize::from(matches!(node.kind, ExpressionKind::Test { .. })));
     }
     if tests > MOST_TESTS || conditions.len() > MOST_TESTS {
         return Answer::NotDecided;
     }
-    let mut axes = Axes::new(book, generation);
-    for (condition, _) in conditions {
+    let mut axes = Axes::new(book, generation, written);
+    for (condition, _) in &conditions {
         axes.collect_points(condition);
     }
     let logic = Logic::All(conditions.iter().map(|(condition, wanted)| build(&mut axes, condition, *wanted)).collect());
     if axes.len() > MOST_AXES {
         return Answer::NotDecided;
     }
-    let mut search = Search { logic: &logic, axes: &axes, cells: vec![None; axes.len()], tries: 0 };
+    let mut search = Search { logic: &logic, axes: &axes, cells: vec![None; axes.len()], tries: 0, looks: 0 };
     match search.run(0) {
         Some(true) => {
             let cells = search.needed_only();
-            Answer::Yes(Example { facts: axes.facts(&cells), certain: axes.certain(&cells) })
+            Answer::Yes(Example { facts: axes.facts(&cells), certain: axes.certain(&cells), picks: axes.picks(&cells) })
         }
         Some(false) => Answer::No,
         None => Answer::NotDecided,
@@ -166,6 +185,7 @@ struct Search<'a> {
     axes: &'a Axes<'a>,
     cells: Vec<Option<usize>>,
     tries: usize,
+    looks: usize,
 }
 
 impl Search<'_> {
@@ -177,7 +197,8 @@ impl Search<'_> {
             return None;
         }
         if let Some(known) = self.logic.holds(&self.cells) {
-            return Some(known);
+            // What a few cells rule out, more cells rule out too.
+            return Some(known && self.can_be());
         }
         for cell in 0..self.axes.cells(axis) {
             self.choose(axis, Some(cell));
@@ -187,6 +208,12 @@ impl Search<'_> {
         }
         self.choose(axis, None);
         Some(false)
+    }
+
+    /// Whether the chosen cells are not known to rule each other out.
+    fn can_be(&mut self) -> bool {
+        self.looks += 1;
+        self.looks > MOST_LOOKS || self.axes.certain(&self.cells) || self.axes.leave_room(&self.cells)
     }
 
     fn choose(&mut self, axis: usize, cell: Option<usize>) {

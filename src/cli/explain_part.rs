@@ -51,6 +51,13 @@ pub(super) fn explain(
         return (None, findings);
     };
     findings.extend(at.findings.iter().cloned());
+    // What rows judge on the whole machine is not a value that none judges.
+    if checks(&book, &at.judged.plan, &row).is_empty()
+        && let Some(finding) = waits(shop, part, at, &row)
+    {
+        findings.push(finding);
+        return (None, findings);
+    }
     let generation = book.generations.get(at.generation);
     let mut explanation = Explanation {
         record: record.source.name().to_string(),

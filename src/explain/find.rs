@@ -1,6 +1,6 @@
 //! Which checks of a plan a path means. Refuses to know what they come to.
 
-use crate::book::Book;
+use crate::book::{Book, Characteristic, Id};
 use crate::plan::{Check, Plan, Subject, slots_of};
 use crate::syntax::tree::Collector;
 use std::collections::BTreeSet;
@@ -81,13 +81,37 @@ fn word_of(check: &Check) -> &'static str {
 /// The ways to what a check judges: one, but for a comparison of positions one for each.
 fn ways<'a>(book: &'a Book, check: &Check) -> Vec<Vec<Step<'a>>> {
     match &check.subject {
-        Subject::Group(slots) => slots.iter().map(|(_, positions)| way(book, check, positions)).collect(),
-        _ => vec![way(book, check, &check.positions)],
+        Subject::Group(slots) => slots.iter().map(|(_, positions)| way_of(book, check, positions)).collect(),
+        _ => vec![way_of(book, check, &check.positions)],
     }
 }
 
-fn way<'a>(book: &'a Book, check: &Check, positions: &[u16]) -> Vec<Step<'a>> {
-    let characteristic = book.characteristics.get(check.row.subject.characteristic);
+fn way_of<'a>(book: &'a Book, check: &Check, positions: &[u16]) -> Vec<Step<'a>> {
+    way(book, check.row.subject.characteristic, positions, station(check))
+}
+
+/// The characteristics that a path means at some place of a generation, whether or not a row judges them.
+pub(super) fn characteristics(book: &Book, plan: &Plan, asked: &str) -> Vec<Id<Characteristic>> {
+    let (_, path) = split_word(asked.trim());
+    let asked: Vec<&str> = path.split('.').collect();
+    let generation = book.generations.get(plan.generation);
+    let meant = |id: Id<Characteristic>, loosely: bool| {
+        let characteristic = book.characteristics.get(id);
+        let stations = characteristic.stations().iter().zip(0_u16..).map(|(_, station)| Some(station));
+        let stations: Vec<Option<u16>> = std::iter::once(None).chain(stations).collect();
+        let named = asked.contains(&&*characteristic.name);
+        named
+            && book.instances(characteristic.part, generation).iter().any(|positions| {
+                stations.iter().any(|station| leads(&way(book, id, positions, *station), &asked, loosely))
+            })
+    };
+    let all = |loosely| book.characteristics.ids().filter(|id| meant(*id, loosely)).collect::<Vec<_>>();
+    let strict = all(false);
+    if strict.is_empty() { all(true) } else { strict }
+}
+
+fn way<'a>(book: &'a Book, id: Id<Characteristic>, positions: &[u16], station: Option<u16>) -> Vec<Step<'a>> {
+    let characteristic = book.characteristics.get(id);
     let mut chain = Vec::new();
     let mut at = Some(characteristic.part);
     while let Some(id) = at {
@@ -106,7 +130,7 @@ fn way<'a>(book: &'a Book, check: &Check, positions: &[u16]) -> Vec<Step<'a>> {
         }
     }
     steps.push(Step { name: &characteristic.name, optional: false, characteristic: true });
-    if let Some(name) = station(check).and_then(|station| characteristic.stations().get(usize::from(station))) {
+    if let Some(name) = station.and_then(|station| characteristic.stations().get(usize::from(station))) {
         steps.push(Step { name, optional: true, characteristic: false });
     }
     steps

@@ -13,6 +13,7 @@ mod replaced;
 mod rounded;
 mod row;
 mod taken;
+mod unjudged;
 mod wording;
 mod working;
 
@@ -45,11 +46,11 @@ pub struct Verdict {
     pub path: String,
     /// What a loose part is taken to be, where that makes a difference: `front`, `light_2mm`.
     pub taken_as: Option<String>,
-    /// The check of the plan.
+    /// The check of the plan; of a value that no row judges, of a plan that has one more.
     pub check: usize,
     /// Which reading of several, where each is judged by itself.
     pub reading: Option<usize>,
-    /// The judge's grade; none where the row does not apply or is skipped.
+    /// The judge's grade; none where the row does not apply or is skipped, and where no row judges the value.
     pub grade: Option<Grade>,
     /// The grade this arithmetic comes to, before any concession.
     pub worked_grade: Option<Grade>,

@@ -2,23 +2,24 @@
 
 use super::wording::folded;
 use super::working::{Answer, Stand, Term, Working, result_of};
-use super::{Block, Explanation, Line, Verdict, find, measured, taken, wording};
+use super::{Block, Explanation, Line, Verdict, find, measured, taken, unjudged, wording};
 use crate::bind::{Readings, State};
-use crate::book::{Book, Datum, Origin, RangeKind};
+use crate::book::{Book, Datum, Kind, Origin, RangeKind};
 use crate::finding::Finding;
 use crate::judge::{self, Grade, Ruling, Teller};
 use crate::plan::{Check, CheckRange, Plan, Subject, slots_of};
 use crate::quantity::{Days, Number, Unit};
 
-/// Writes out every verdict that a path means: `rotor.front.side_clearance`, `rotor.side_clearance` for every rotor.
+/// Writes out every verdict that a path means: `rotor.front.side_clearance`, `rotor.side_clearance` for every rotor. A value
+/// that no row judges is written out without one.
 ///
 /// # Errors
-/// A finding where no row of the generation judges anything of this path.
+/// A finding where the generation has nothing of this path.
 pub fn explain_row(book: &Book, plan: &Plan, readings: &Readings, asked: &str) -> Result<Explanation, Box<Finding>> {
     let generation = book.generations.get(plan.generation);
     let checks = find::checks(book, plan, asked);
     if checks.is_empty() {
-        return Err(Box::new(wording::nothing_judges(book, generation, asked, &find::paths(book, plan))));
+        return unjudged::explain(book, plan, readings, asked);
     }
     let verdict = judge::judge(book, plan, readings);
     let teller = Teller::new(book, plan, readings);
@@ -137,7 +138,7 @@ fn row_words(check: &Check) -> String {
 }
 
 /// Every slot a check looks at: what it judges, its condition, its bounds.
-fn slots_behind(check: &Check) -> Vec<usize> {
+pub(super) fn slots_behind(check: &Check) -> Vec<usize> {
     let mut slots = match &check.subject {
         Subject::Slot { slot, .. } | Subject::Each { slot, .. } => vec![*slot],
         Subject::Made(program) => slots_of(program),
@@ -157,7 +158,7 @@ pub(super) fn slot_path(book: &Book, slot: usize) -> String {
 }
 
 /// The readings as they were taken, each converted to the unit of the book where it is written in another.
-fn taken_block(working: &Working<'_>, slots: &[usize], check: &Check) -> Block {
+pub(super) fn taken_block(working: &Working<'_>, slots: &[usize], check: &Check) -> Block {
     let mut block = Block::new("as taken", None);
     let (book, readings) = (working.book, working.readings);
     let mut gauges_said = Vec::new();
@@ -220,7 +221,7 @@ fn taken_block(working: &Working<'_>, slots: &[usize], check: &Check) -> Block {
 }
 
 /// One derived value, worked out and kept for those that need it.
-fn derived_block(working: &mut Working<'_>, slot: usize) -> Option<Block> {
+pub(super) fn derived_block(working: &mut Working<'_>, slot: usize) -> Option<Block> {
     let book = working.book;
     let (id, positions, _) = book.slot_owner(slot)?;
     let characteristic = book.characteristics.get(id);
@@ -259,6 +260,9 @@ fn derived_block(working: &mut Working<'_>, slot: usize) -> Option<Block> {
             term
         }
     };
+    if characteristic.kind == Kind::YesNo && working.readings.are_weighed() && judge::compares_quantities(book, id) {
+        working.say(judge::NOT_WEIGHED, None);
+    }
     working.values.insert(slot, ended);
     let mut block = Block::new(format!("{path} = {}", folded(body.place.text())), Some(body.place.clone()));
     block.lines = std::mem::take(&mut working.given);

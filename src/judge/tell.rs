@@ -4,6 +4,7 @@ use super::evaluate::Bench;
 use super::figures::{self, Figures, Numbers};
 use super::inputs::Trouble;
 use super::inputs::{self, Input};
+use super::not_weighed::{NOT_WEIGHED, compares_quantities};
 use super::slip;
 use super::uncertainty::Weighing;
 use super::weighed::{self, Weighed};
@@ -474,6 +475,12 @@ pub(super) fn finding(telling: &Telling<'_>) -> Option<Finding> {
     }
     if let Some(words) = warmth::behind(telling) {
         finding = finding.note(NoteKind::Remark, words);
+    }
+    if matches!(ruling.value, Some(Datum::YesNo(_)))
+        && readings.are_weighed()
+        && compares_quantities(book, telling.row().subject.characteristic)
+    {
+        finding = finding.note(NoteKind::Remark, NOT_WEIGHED.to_string());
     }
     let texts = &telling.row().texts;
     for (kind, text) in

@@ -55,17 +55,22 @@ fn said(telling: &Telling<'_>) -> String {
     }
 }
 
+/// A value as it was written, with what that is in the book's unit where it is written in another.
+pub(super) fn value_words(numbers: &super::figures::Numbers) -> String {
+    match &numbers.written {
+        Some(written) if same_number(written, &numbers.value) => written.clone(),
+        Some(written) => format!("{written} ({})", numbers.value),
+        None => numbers.value.clone(),
+    }
+}
+
 fn outside(telling: &Telling<'_>, limit: bool, side: Side) -> String {
     let Some((_, range, check)) = telling.tier() else { return "is outside its range".into() };
     let range_text = range_and_ends(telling, range, check);
     let tier = if limit { telling.row().limit_word() } else { "standard range" };
     let still = if limit || telling.row().limit.is_none() { "" } else { ", inside its limit" };
     if let Some(numbers) = telling.numbers() {
-        let value = match &numbers.written {
-            Some(written) if same_number(written, &numbers.value) => written.clone(),
-            Some(written) => format!("{written} ({})", numbers.value),
-            None => numbers.value.clone(),
-        };
+        let value = value_words(numbers);
         let value = match &numbers.rounded {
             Some(rounded) => format!("{value}, rounded to {rounded}"),
             None => value,

@@ -1,7 +1,7 @@
 //! What several values that vary freely of each other can come to: the smallest, the sum, the spread. Refuses to know
 //! which values they are.
 
-use super::interval::{add, hull, multiply, negate, point};
+use crate::book::interval::{add, hull, multiply, negate, point};
 use crate::quantity::{Band, End, Number, Value};
 use crate::syntax::tree::Collector;
 use std::cmp::Ordering;

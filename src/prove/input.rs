@@ -1,8 +1,8 @@
 //! The range a good reading lies in: what a generation's rows leave of it, as new where they say so. Refuses to know what
 //! the reading is used for.
 
-use super::interval::{hull, meet};
 use super::runs::runs;
+use crate::book::interval::{hull, meet};
 use crate::book::satisfy::satisfiable_as;
 use crate::book::{Book, Characteristic, Expression, Generation, Id, Kind, Range, RangeKind, Row, Selector, evaluate};
 use crate::quantity::{Band, Days, End, Number, Value};
@@ -21,14 +21,24 @@ pub(super) struct Input {
     pub cases: bool,
 }
 
-/// The range of a characteristic, at one of its stations or, without, at any, on the days in question. `under` is what is
-/// known to be the case.
+/// What is known to be the case where a reading is taken.
+#[derive(Clone, Copy)]
+pub(super) struct Known<'a> {
+    /// Conditions that hold.
+    pub conditions: &'a [&'a Expression],
+    /// The days in question.
+    pub days: Days,
+    /// The positions it is taken at, outermost first; `None` for any.
+    pub at: Option<&'a [u16]>,
+}
+
+/// The range of a characteristic, at one of its stations or, without, at any, where something is known to be the case.
 pub(super) fn input(
     book: &Book,
     generation: &Generation,
     id: Id<Characteristic>,
     station: Option<u16>,
-    (under, days): (Option<&Expression>, Days),
+    given: Known<'_>,
 ) -> Input {
     let rows: Vec<&Arc<Row>> = generation
         .rows
@@ -40,15 +50,19 @@ pub(super) fn input(
         })
         .collect();
     let pinned = |row: &Row| row.subject.selectors.iter().any(|selector| matches!(selector, Selector::At(_)));
-    let case = Case { book, generation, under };
+    let case = Case { book, generation, under: given.conditions };
     let mut all: Option<Input> = None;
-    for run in runs(rows.iter().map(|row| &***row), days) {
+    for run in runs(rows.iter().map(|row| &***row), given.days) {
         let rows: Vec<&Arc<Row>> = rows.iter().filter(|row| row.days.meets(run)).copied().collect();
         if !rows.iter().any(|row| pinned(row)) {
             all = Some(either(all, case.at(&rows)));
             continue;
         }
-        for positions in book.instances(book.characteristics.get(id).part, generation) {
+        let instances = match given.at {
+            Some(at) => vec![at.to_vec()],
+            None => book.instances(book.characteristics.get(id).part, generation),
+        };
+        for positions in instances {
             let here: Vec<&Arc<Row>> = rows
                 .iter()
                 .filter(|row| {
@@ -80,7 +94,7 @@ fn either(before: Option<Input>, found: Input) -> Input {
 struct Case<'a> {
     book: &'a Book,
     generation: &'a Generation,
-    under: Option<&'a Expression>,
+    under: &'a [&'a Expression],
 }
 
 impl Case<'_> {
@@ -99,8 +113,9 @@ impl Case<'_> {
                     found.cases |= gaps;
                 }
                 Some(condition) => {
-                    let possible: Vec<(&Expression, bool)> =
-                        self.under.iter().map(|under| (*under, true)).chain([(&**condition, true)]).collect();
+                    let mut possible: Vec<(&Expression, bool)> =
+                        self.under.iter().map(|under| (*under, true)).collect();
+                    possible.push((&**condition, true));
                     if !satisfiable_as(self.book, Some(self.generation), &possible).is_no() {
                         conditional.push((condition, band, new));
                     }

@@ -3,26 +3,32 @@
 
 mod collect;
 mod conditions;
+mod corners;
 mod coverage;
 mod force;
+mod fraction;
 mod input;
-mod interval;
 mod lookup;
+mod model;
 mod plausible;
 mod provenance;
 mod reach;
 mod runs;
+mod sharp;
 mod stack;
 mod stackup;
 pub mod telltale;
 mod trial;
+mod witness;
 mod wording;
 mod worth;
+mod written;
 
 pub use coverage::{Coverage, How};
 pub use provenance::Provenances;
 pub use stackup::{Outcome, StackUp};
 pub use trial::TrialProof;
+pub use witness::Witness;
 
 use crate::book::{Book, Generation, Id};
 use crate::finding::{Finding, Note, NoteKind};
@@ -72,7 +78,7 @@ pub fn prove(book: &Book, only: Option<Id<Generation>>) -> (Proof, Vec<Finding>)
         let (findings, undecided) = conditions::check(book, generation);
         found.take(name, findings);
         found.take(name, force::check(book, generation));
-        let (stack_ups, findings) = stackup::stack_ups(book, generation);
+        let (stack_ups, findings) = stackup::stack_ups(book, (id, generation));
         found.take(name, findings);
         let (coverage, findings) = coverage::coverage(book, generation);
         found.take(name, findings);

@@ -1,15 +1,22 @@
 //! Stack-up: what a derived value can come to while all it is made of is good. Refuses to know whether that is right.
 
 use super::collect::{Element, collect};
-use super::input::{input, is_countable};
-use super::interval::{Around, around, binary, call, negate, point, power};
+use super::input::{Known, input, is_countable};
 use super::lookup;
+use super::model::{Asked, Model};
+use super::sharp;
 use super::worth::{Loose, Pull, Worth};
+use crate::book::interval::{Around, around, binary, call, hull, meet, negate, point, power};
+use crate::book::wave;
 use crate::book::{
-    Book, Characteristic, Expression, ExpressionKind, Generation, Id, Origin, Part, Reach, Selector, circles, evaluate,
+    Book, Characteristic, Expression, ExpressionKind, Function, Generation, Id, Origin, Part, Reach, Row, Selector,
+    circles, evaluate,
 };
 use crate::quantity::{Band, Days};
 use crate::syntax::tree::{Collector, Operator};
+
+/// A value at more places than this is not looked at place by place.
+const MOST_PLACES: usize = 24;
 
 /// What is known to be the case, as seen from a part.
 #[derive(Clone, Copy)]
@@ -17,6 +24,23 @@ pub(super) struct Under<'a> {
     pub condition: Option<&'a Expression>,
     pub days: Days,
     pub part: Id<Part>,
+    /// Which positions of it are meant.
+    pub selectors: &'a [Selector],
+}
+
+impl<'a> Under<'a> {
+    /// Where a row on a part applies.
+    pub(super) fn of(row: &'a Row, part: Id<Part>) -> Under<'a> {
+        let selectors = &row.subject.selectors;
+        Under { condition: row.condition.as_deref(), days: row.days, part, selectors }
+    }
+
+    pub(super) fn means(&self, positions: &[u16]) -> bool {
+        self.selectors.iter().zip(positions).all(|(selector, position)| match selector {
+            Selector::At(at) => at == position,
+            Selector::All | Selector::Same(_) => true,
+        })
+    }
 }
 
 /// The derived values of one generation.
@@ -44,7 +68,38 @@ impl<'a> Stacks<'a> {
     pub(super) fn of(&self, id: Id<Characteristic>, under: Option<Under<'_>>) -> Option<Worth> {
         let characteristic = self.book.characteristics.get(id);
         let Origin::Derived(Some(body)) = &characteristic.origin else { return None };
-        is_countable(self.book, characteristic.kind).then(|| self.value(body, &[], under))
+        is_countable(self.book, characteristic.kind).then(|| {
+            let worth = self.value(body, &[], under);
+            self.sharper(id, worth, under)
+        })
+    }
+
+    /// The same with a sharper range, where readings stand in it more than once and it can be had.
+    fn sharper(&self, id: Id<Characteristic>, mut worth: Worth, under: Option<Under<'_>>) -> Worth {
+        if worth.looseness().is_none() || !worth.missing.is_empty() {
+            return worth;
+        }
+        let part = self.book.characteristics.get(id).part;
+        let asked = Asked { book: self.book, generation: self.generation, under, besides: &[] };
+        let meant = |positions: &Vec<u16>| under.is_none_or(|under| under.means(positions));
+        let places: Vec<Vec<u16>> = self.book.instances(part, self.generation).into_iter().filter(meant).collect();
+        let mut all: Option<(Band, bool)> = None;
+        for positions in places.iter().take(MOST_PLACES + 1) {
+            let Some(model) = Model::new(asked, id, positions) else { return worth };
+            let Some((band, exact)) = sharp::range(&model) else { return worth };
+            all = Some(match all {
+                None => (band, exact),
+                Some((before, so_far)) => (hull(&before, &band), so_far && exact),
+            });
+        }
+        match all {
+            Some((band, true)) if places.len() <= MOST_PLACES => Worth { band, sharp: true, ..worth },
+            Some((band, false)) if places.len() <= MOST_PLACES => {
+                worth.band = meet(&worth.band, &band);
+                worth
+            }
+            _ => worth,
+        }
     }
 
     fn value(&self, expression: &Expression, parameters: &[Worth], under: Option<Under<'_>>) -> Worth {
@@ -76,7 +131,8 @@ impl<'a> Stacks<'a> {
                 let bands: Vec<Band> = arguments.iter().map(|argument| argument.band.clone()).collect();
                 let (band, exact) = call(*function, &bands);
                 let first = bands.first().map_or(Around::Both, around);
-                let pull = move |pull: Pull| falls(*function, first, pull);
+                let rises = bands.first().and_then(|band| rises(*function, band));
+                let pull = move |pull: Pull| falls(*function, (first, rises), pull);
                 Worth::made(band, exact, arguments.into_iter().map(|argument| (argument, pull)).collect())
             }
             ExpressionKind::Formula(id, arguments) => {
@@ -121,9 +177,14 @@ impl<'a> Stacks<'a> {
         let characteristic = self.book.characteristics.get(reach.characteristic);
         let own = (0_u16..).zip(&reach.selectors).all(|(at, selector)| *selector == Selector::Same(at));
         let days = under.map_or(Days::ALWAYS, |under| under.days);
-        let under = under.filter(|under| own && under.part == characteristic.part);
-        let under = (under.and_then(|under| under.condition), days);
-        let found = input(self.book, self.generation, reach.characteristic, station, under);
+        // What is the case on the whole machine is so as seen from each of its parts.
+        let holds = |under: &Under<'_>, condition: &Expression| {
+            (own && under.part == characteristic.part) || is_of_the_whole(condition)
+        };
+        let condition = under.and_then(|under| under.condition.filter(|condition| holds(&under, condition)));
+        let conditions: Vec<&Expression> = condition.into_iter().collect();
+        let given = Known { conditions: &conditions, days, at: None };
+        let found = input(self.book, self.generation, reach.characteristic, station, given);
         if !is_countable(self.book, characteristic.kind) {
             return anything();
         }
@@ -191,6 +252,15 @@ impl<'a> Stacks<'a> {
     }
 }
 
+/// Whether a condition means the same from wherever it is looked up: nothing in it depends on a position.
+pub(super) fn is_of_the_whole(condition: &Expression) -> bool {
+    let mut whole = true;
+    circles::reaches(condition, &mut |reach, _| {
+        whole &= !reach.selectors.iter().any(|selector| matches!(selector, Selector::Same(_)));
+    });
+    whole
+}
+
 /// Nothing is known of it.
 fn anything() -> Worth {
     Worth { loose: Some(Loose::Bounded), ..Worth::of(Band::default()) }
@@ -212,13 +282,24 @@ fn two(operator: Operator, left: Worth, right: Worth) -> Worth {
     Worth::made(band.unwrap_or_default(), exact, vec![(left, first), (right, second)])
 }
 
-/// How a function of something on this side of zero passes a pull on.
-fn falls(function: crate::book::Function, side: Around, pull: Pull) -> Pull {
-    use crate::book::Function;
+/// Whether a function that turns only rises, or only falls, over a range.
+fn rises(function: Function, band: &Band) -> Option<bool> {
+    match function {
+        Function::Sine | Function::Cosine | Function::Tangent => wave::wave(function, band).rises,
+        _ => None,
+    }
+}
+
+/// How a function of something on this side of zero passes a pull on; `rises` as [`rises`] says.
+fn falls(function: Function, (side, rises): (Around, Option<bool>), pull: Pull) -> Pull {
     match function {
         Function::SquareRoot | Function::ArcSine | Function::ArcTangent | Function::Round | Function::Radians => pull,
         Function::ArcCosine => pull.turned(),
         Function::Absolute => pull.times(side),
-        Function::Sine | Function::Cosine | Function::Tangent => Pull::Mixed,
+        Function::Sine | Function::Cosine | Function::Tangent => match rises {
+            Some(true) => pull,
+            Some(false) => pull.turned(),
+            None => Pull::Mixed,
+        },
     }
 }

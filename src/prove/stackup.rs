@@ -2,6 +2,7 @@
 
 use super::input::{is_countable, let_through};
 use super::stack::{Stacks, Under};
+use super::witness::{Beyond, Witness, Witnesses};
 use super::wording;
 use super::worth::Worth;
 use crate::book::{Book, Characteristic, Generation, Id, Kind, Origin, Row};
@@ -33,6 +34,8 @@ pub struct StackUp {
     pub missing: Vec<String>,
     /// How that lies to the row.
     pub outcome: Outcome,
+    /// Parts that show it where the outcome is [`Outcome::Wider`], one set for each end that is shown.
+    pub witnesses: Vec<Witness>,
 }
 
 /// How what a derived value can come to lies to its row.
@@ -42,8 +45,10 @@ pub enum Outcome {
     NoRow,
     /// Whatever good parts come to is inside.
     Fits,
-    /// Good parts can come to more than this allows.
+    /// Good parts can come to more than this allows, and there are parts that do.
     Wider(String),
+    /// The ranges reach past what this allows, and no parts were found that do.
+    MayBeWider(String),
     /// No good parts come to what this allows.
     Impossible(String),
     /// A reading without a range leaves it open.
@@ -53,8 +58,12 @@ pub enum Outcome {
 }
 
 /// Every derived quantity of a generation.
-pub(super) fn stack_ups(book: &Book, generation: &Generation) -> (Vec<StackUp>, Vec<Finding>) {
+pub(super) fn stack_ups(
+    book: &Book,
+    (generation_id, generation): (Id<Generation>, &Generation),
+) -> (Vec<StackUp>, Vec<Finding>) {
     let stacks = Stacks::new(book, generation);
+    let shown = Witnesses::new(book, (generation_id, generation));
     let (mut all, mut findings) = (Vec::new(), Vec::new());
     for (id, characteristic) in book.characteristics.entries() {
         if !matches!(characteristic.origin, Origin::Derived(Some(_)))
@@ -71,20 +80,20 @@ pub(super) fn stack_ups(book: &Book, generation: &Generation) -> (Vec<StackUp>, 
         }
         if rows.is_empty() {
             let Some(worth) = stacks.of(id, None) else { continue };
-            all.push(made(book, id, &worth, None, Outcome::NoRow));
+            all.push(made(book, id, &worth, None, Compared::of(Outcome::NoRow)));
         }
         for row in rows {
-            let under = Under { condition: row.condition.as_deref(), days: row.days, part: characteristic.part };
+            let under = Under::of(row, characteristic.part);
             let Some(worth) = stacks.of(id, Some(under)) else { continue };
-            let (outcome, finding) = compared(book, generation, characteristic, row, &worth);
-            findings.extend(finding);
-            all.push(made(book, id, &worth, Some(row), outcome));
+            let mut compared = compared((book, generation, &shown), id, row, &worth);
+            findings.extend(compared.finding.take());
+            all.push(made(book, id, &worth, Some(row), compared));
         }
     }
     (all, findings)
 }
 
-fn made(book: &Book, id: Id<Characteristic>, worth: &Worth, row: Option<&Arc<Row>>, outcome: Outcome) -> StackUp {
+fn made(book: &Book, id: Id<Characteristic>, worth: &Worth, row: Option<&Arc<Row>>, compared: Compared) -> StackUp {
     let characteristic = book.characteristics.get(id);
     let path = |id: Id<Characteristic>, station: Option<u16>| wording::path(book, id, station);
     StackUp {
@@ -97,19 +106,33 @@ fn made(book: &Book, id: Id<Characteristic>, worth: &Worth, row: Option<&Arc<Row
         as_new: worth.as_new,
         loose: worth.looseness().map(|loose| wording::loose(book, &loose)),
         missing: worth.missing.iter().map(|(id, station)| path(*id, *station)).collect(),
-        outcome,
+        outcome: compared.outcome,
+        witnesses: compared.witnesses,
+    }
+}
+
+/// How a value lies to a row, what shows it, and what is to be said.
+struct Compared {
+    outcome: Outcome,
+    witnesses: Vec<Witness>,
+    finding: Option<Finding>,
+}
+
+impl Compared {
+    fn of(outcome: Outcome) -> Compared {
+        Compared { outcome, witnesses: Vec::new(), finding: None }
     }
 }
 
 fn compared(
-    book: &Book,
-    generation: &Generation,
-    characteristic: &Characteristic,
+    (book, generation, shown): (&Book, &Generation, &Witnesses<'_>),
+    id: Id<Characteristic>,
     row: &Row,
     worth: &Worth,
-) -> (Outcome, Option<Finding>) {
+) -> Compared {
+    let characteristic = book.characteristics.get(id);
     if !matches!(characteristic.kind, Kind::Quantity(_)) || worth.band.is_empty() {
-        return (Outcome::NotCompared, None);
+        return Compared::of(Outcome::NotCompared);
     }
     let unit = characteristic.unit.as_ref();
     let tiers = [(&row.standard, wording::STANDARD), (&row.limit, wording::LIMIT)];
@@ -120,21 +143,43 @@ fn compared(
         // Part of the row's range is enough to prove that nothing good reaches it: the whole is no larger.
         if worth.band.overlaps(&own) == Some(false) {
             let finding = wording::impossible(book, row, (tier, range, &own), worth, unit);
-            return (Outcome::Impossible(wording::band(&own, unit)), Some(finding));
+            let outcome = Outcome::Impossible(wording::band(&own, unit));
+            return Compared { finding: Some(finding), ..Compared::of(outcome) };
         }
         if outcome.is_some() {
             continue;
         }
         outcome = Some(match own.holds(&worth.band) {
-            _ if !whole => (Outcome::NotCompared, None),
-            Some(true) => (Outcome::Fits, None),
+            _ if !whole => Compared::of(Outcome::NotCompared),
+            Some(true) => Compared::of(Outcome::Fits),
             Some(false) if worth.missing.is_empty() => {
-                let finding = wording::wider(book, row, (tier, range, &own), worth, unit);
-                (Outcome::Wider(wording::band(&own, unit)), Some(finding))
+                let beyond = |above| Beyond { id, row, own: &own, standard: tier == wording::STANDARD, above };
+                let ends: Vec<bool> = beyond_ends(&own, &worth.band);
+                let witnesses: Vec<Witness> = ends.iter().filter_map(|above| shown.find(beyond(*above))).collect();
+                let all = witnesses.len() == ends.len();
+                let finding = wording::wider(book, row, (tier, range, &own), worth, (unit, &witnesses, all));
+                let own = wording::band(&own, unit);
+                let outcome = if witnesses.is_empty() && !worth.uses.is_empty() {
+                    Outcome::MayBeWider(own)
+                } else {
+                    Outcome::Wider(own)
+                };
+                Compared { outcome, witnesses, finding: Some(finding) }
             }
-            Some(false) => (Outcome::Open, None),
-            None => (Outcome::NotCompared, None),
+            Some(false) => Compared::of(Outcome::Open),
+            None => Compared::of(Outcome::NotCompared),
         });
     }
-    outcome.unwrap_or((Outcome::NotCompared, None))
+    outcome.unwrap_or(Compared::of(Outcome::NotCompared))
+}
+
+/// The ends of a band that a range does not hold: whether each is the upper one.
+fn beyond_ends(own: &Band, band: &Band) -> Vec<bool> {
+    let lower = Band { low: own.low.clone(), high: None };
+    let upper = Band { low: None, high: own.high.clone() };
+    [(lower, false), (upper, true)]
+        .into_iter()
+        .filter(|(half, _)| half.holds(band) == Some(false))
+        .map(|(_, above)| above)
+        .collect()
 }

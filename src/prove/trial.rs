@@ -2,17 +2,15 @@
 //! Refuses to judge by itself.
 
 use super::wording;
+use super::written::Written;
 use crate::bind;
-use crate::book::{Book, Expected, Given, Selector, Trial};
+use crate::book::{Book, Expected, Selector, Trial};
 use crate::explain::explain_row;
 use crate::finding::Finding;
 use crate::judge::{self, Ruling, Teller, Told};
 use crate::plan::{Check, Plan, Subject};
 use crate::record;
 use crate::text::{Place, Source};
-
-/// A path of more steps than this leads into no machine.
-const MOST_STEPS: usize = 40;
 
 /// One example, and whether it holds.
 #[derive(Clone, Debug)]
@@ -50,29 +48,22 @@ pub(super) fn trials(
 /// What is wrong with an example; nothing where it holds.
 fn run(book: &Book, trial: &Trial) -> Vec<Finding> {
     let mut findings = Vec::new();
-    let mut written = Written { text: String::new(), places: Vec::new() };
     let name = &book.generations.get(trial.generation).name;
-    written.text.push_str(&format!("generation: {}\n", quoted(name)));
-    if let Some(finished) = trial.finished {
-        written.text.push_str(&format!("finished: {finished}\n"));
-    }
-    let mut root = Vec::new();
-    for given in &trial.given {
-        if given.keys.len() > MOST_STEPS || !put(&mut root, given) {
-            findings.push(wording::given_in_the_way(&given.keys.join("."), given.place.clone()));
-        }
-    }
-    written.branches(&root, 0);
+    let mut head = vec![("generation", name.to_string())];
+    head.extend(trial.finished.map(|finished| ("finished", finished.to_string())));
+    let (written, in_the_way) = Written::new(&head, &trial.given);
+    let in_the_way = in_the_way.into_iter();
+    findings.extend(in_the_way.map(|given| wording::given_in_the_way(&given.keys.join("."), given.place.clone())));
     let source = Source::new("example", written.text.as_str());
     let (sheet, said) = record::read(&source);
-    findings.extend(said.into_iter().map(|finding| written.moved(finding, trial)));
+    findings.extend(said.into_iter().map(|finding| written.moved(finding, &trial.place)));
     let Some(sheet) = sheet else { return findings };
     let (mut readings, said) = bind::bind(book, &sheet, &source);
-    findings.extend(said.into_iter().map(|finding| written.moved(finding, trial)));
+    findings.extend(said.into_iter().map(|finding| written.moved(finding, &trial.place)));
     // A plan says what the generation lacks when the books are compiled.
     let (plan, _) = Plan::new(book, trial.generation);
     let said = judge::screen(book, &plan, &mut readings);
-    findings.extend(said.into_iter().map(|finding| written.moved(finding, trial)));
+    findings.extend(said.into_iter().map(|finding| written.moved(finding, &trial.place)));
     let verdict = judge::judge(book, &plan, &readings);
     let teller = Teller::new(book, &plan, &readings);
     for expected in &trial.expected {
@@ -140,106 +131,4 @@ fn is_meant(expected: &Expected, check: &Check) -> bool {
         && expected.outer == check.row.outer
         && expected.word.is_none_or(|word| check.row.word == Some(word))
         && (matches!(check.subject, Subject::Group(_)) || positions())
-}
-
-/// The readings of an example as the keys of a record.
-enum Branch<'a> {
-    Inner(Vec<(&'a str, Branch<'a>)>),
-    Leaf(&'a Given),
-}
-
-/// Puts a reading under its keys; false where another reading stands in the way.
-fn put<'a>(root: &mut Vec<(&'a str, Branch<'a>)>, given: &'a Given) -> bool {
-    let Some((last, before)) = given.keys.split_last() else { return false };
-    let mut here = root;
-    for key in before {
-        let at = match here.iter().position(|(name, _)| *name == &**key) {
-            Some(at) => at,
-            None => {
-                here.push((&**key, Branch::Inner(Vec::new())));
-                here.len() - 1
-            }
-        };
-        match here.get_mut(at) {
-            Some((_, Branch::Inner(inner))) => here = inner,
-            _ => return false,
-        }
-    }
-    if here.iter().any(|(name, _)| *name == &**last) {
-        return false;
-    }
-    here.push((&**last, Branch::Leaf(given)));
-    true
-}
-
-/// The first reading below some keys.
-fn first_leaf<'a>(branches: &[(&str, Branch<'a>)]) -> Option<&'a Given> {
-    let mut here = branches;
-    loop {
-        match here.first()? {
-            (_, Branch::Leaf(given)) => return Some(given),
-            (_, Branch::Inner(inner)) => here = inner,
-        }
-    }
-}
-
-/// A record as it is written, and which bytes of it stand for which place of the book.
-struct Written {
-    text: String,
-    places: Vec<(std::ops::Range<usize>, Place)>,
-}
-
-impl Written {
-    /// No deeper than [`MOST_STEPS`].
-    fn branches(&mut self, branches: &[(&str, Branch<'_>)], depth: usize) {
-        for (key, branch) in branches {
-            let start = self.text.len();
-            self.text.push_str(&format!("{}{}:", "  ".repeat(depth), quoted(key)));
-            match branch {
-                Branch::Inner(inner) => {
-                    if let Some(given) = first_leaf(inner) {
-                        self.places.push((start..self.text.len(), given.place.clone()));
-                    }
-                    self.text.push('\n');
-                    self.branches(inner, depth + 1);
-                }
-                Branch::Leaf(given) => {
-                    self.places.push((start..self.text.len(), given.place.clone()));
-                    self.text.push_str(if given.values.len() == 1 { " " } else { " [" });
-                    for (number, (value, place)) in given.values.iter().enumerate() {
-                        if number > 0 {
-                            self.text.push_str(", ");
-                        }
-                        let start = self.text.len();
-                        self.text.push_str(&quoted(value));
-                        self.places.push((start..self.text.len(), place.clone()));
-                    }
-                    self.text.push_str(if given.values.len() == 1 { "\n" } else { "]\n" });
-                }
-            }
-        }
-    }
-
-    /// What was said of the record, said of the book instead.
-    fn moved(&self, mut finding: Finding, trial: &Trial) -> Finding {
-        let of = |place: &Place| {
-            let start = place.span.start as usize;
-            let found = self.places.iter().find(|(range, _)| range.contains(&start));
-            found.map_or_else(|| trial.place.clone(), |(_, place)| place.clone())
-        };
-        if let Some((place, _)) = &mut finding.place {
-            *place = of(place);
-        }
-        for (place, _) in &mut finding.because {
-            if place.source.name() == "example" {
-                *place = of(place);
-            }
-        }
-        finding
-    }
-}
-
-/// A text as a YAML scalar that is never taken for anything else.
-fn quoted(text: &str) -> String {
-    format!("\"{}\"", text.replace('\\', "\\\\").replace('"', "\\\""))
 }

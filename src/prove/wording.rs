@@ -1,5 +1,6 @@
 //! Every sentence this room says. Refuses to know when it is said.
 
+use super::witness::Witness;
 use super::worth::{Loose, Worth};
 use crate::book::Kind;
 use crate::book::satisfy::Example;
@@ -133,21 +134,66 @@ fn let_through(row: &Row, tier: &str, own: &Band, unit: Option<&Unit>) -> String
     }
 }
 
+/// A value that good parts bring past a row. Only what witnesses show, or follows for certain from the ranges beside them,
+/// is said to be so.
 pub(super) fn wider(
     book: &Book,
     row: &Row,
     (tier, range, own): (&str, &Range, &Band),
     worth: &Worth,
-    unit: Option<&Unit>,
+    (unit, witnesses, all): (Option<&Unit>, &[Witness], bool),
 ) -> Finding {
-    let message = format!(
-        "{}: {} {}, wider than its {}",
-        path_of(row),
-        parts(worth),
-        band(&worth.band, unit),
-        let_through(row, tier, own, unit)
-    );
-    stacked(Finding::new(Code::StackUpWider, message).at(range.place.clone(), "narrower than parts"), book, worth)
+    let path = path_of(row);
+    let through = let_through(row, tier, own, unit);
+    let whole = band(&worth.band, unit);
+    let constants = worth.uses.is_empty();
+    let message = if constants || (all && worth.looseness().is_none()) {
+        format!("{path}: {} {whole}, wider than its {through}", parts(worth))
+    } else if witnesses.is_empty() {
+        let parts = if worth.as_new { "all parts as new" } else { "all parts good" };
+        format!("{path}: {parts} may give {whole}, wider than its {through}")
+    } else {
+        let reached: Vec<&str> = witnesses.iter().map(|witness| &*witness.gives.1).collect();
+        format!("{path}: {} {}, outside its {through}", parts(worth), list(reached.into_iter(), "and"))
+    };
+    let label = if constants || !witnesses.is_empty() { "narrower than parts" } else { "may be too narrow" };
+    let mut finding = stacked(Finding::new(Code::StackUpWider, message).at(range.place.clone(), label), book, worth);
+    for witness in witnesses {
+        finding = finding.note(NoteKind::Remark, shown_by(witness));
+    }
+    if witnesses.is_empty() && !constants {
+        let text = "no parts were found that are inside their own rows and give a value outside this one";
+        finding = finding.note(NoteKind::Remark, text.to_string());
+    }
+    finding
+}
+
+/// Several values of one reading: once where all are the same.
+fn in_one(values: &[String]) -> String {
+    match values.split_first() {
+        Some((first, rest)) if !rest.is_empty() && rest.iter().all(|value| value == first) => {
+            format!("{first} each time")
+        }
+        _ => values.join(" then "),
+    }
+}
+
+/// The parts that show it.
+fn shown_by(witness: &Witness) -> String {
+    /// More readings than this are counted.
+    const MOST_READINGS: usize = 6;
+    let mut told: Vec<String> = witness
+        .readings
+        .iter()
+        .take(MOST_READINGS)
+        .map(|(path, values)| format!("{path} {}", in_one(values)))
+        .collect();
+    let more = witness.readings.len().saturating_sub(MOST_READINGS);
+    if more > 0 {
+        told.push(format!("{more} more"));
+    }
+    let (path, value) = &witness.gives;
+    format!("for example {}: {path} is then {value}", list(told.iter().map(String::as_str), "and"))
 }
 
 pub(super) fn impossible(

@@ -4,8 +4,8 @@
 //! its occurrences pulls the same way (R. E. Moore, R. B. Kearfott, M. J. Cloud, Introduction to Interval Analysis, 2009,
 //! chapters 5 and 6); otherwise it only encloses.
 
-use super::interval::Around;
 use super::reach::meets;
+use crate::book::interval::Around;
 use crate::book::{Characteristic, Id, Reach, Selector};
 use crate::quantity::Band;
 
@@ -65,13 +65,15 @@ pub(super) struct Worth {
     pub as_new: bool,
     /// Whether it may be left out because a reading is.
     pub optional: bool,
+    /// Whether the ends of the range are proved to be reached, however the readings stand in it.
+    pub sharp: bool,
     /// Readings that no row gives a range.
     pub missing: Vec<(Id<Characteristic>, Option<u16>)>,
 }
 
 impl Worth {
     pub(super) fn of(band: Band) -> Worth {
-        Worth { band, uses: Vec::new(), loose: None, as_new: true, optional: false, missing: Vec::new() }
+        Worth { band, uses: Vec::new(), loose: None, as_new: true, optional: false, sharp: false, missing: Vec::new() }
     }
 
     /// Of these inputs, with a range of its own; `pulls` says how each of them pulls.
@@ -130,6 +132,9 @@ impl Worth {
 
     /// Why the range may be wider than what there can be; `None` where its ends are reached.
     pub(super) fn looseness(&self) -> Option<Loose> {
+        if self.sharp {
+            return None;
+        }
         if let Some(loose) = &self.loose {
             return Some(loose.clone());
         }

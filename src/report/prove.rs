@@ -8,12 +8,13 @@
 //! `path`, `optional`, `judged`: `row`, `derived`, `condition` or null, and `place`) and `stack_ups`. A **stack-up** has
 //! `path`, `row` (a place or null), `when`, `reaches` (what good parts can come to, as text), `as_new`,
 //! `exact`, `loose` (why it is not), `missing` (readings without a range), `outcome` (`no row`, `fits`, `wider`,
-//! `impossible`, `open`, `not compared`) and `allowed`.
+//! `may be wider`, `impossible`, `open`, `not compared`), `allowed`, and `witnesses` of what is wider: sets of parts, each inside
+//! its own rows, with `readings` (each `path` and `values`), the `path` and `value` they give, and whether that is `above` the row.
 
 use super::ink::{self, Ink, Look, clean};
 use super::{Format, json, plain, terminal, wording};
 use crate::finding::{Finding, Severity};
-use crate::prove::{GenerationProof, How, Outcome, Proof, StackUp, TrialProof};
+use crate::prove::{GenerationProof, How, Outcome, Proof, StackUp, TrialProof, Witness};
 use serde_json::{Value, json};
 
 /// Everything there is to put on paper.
@@ -118,7 +119,7 @@ fn numbers(generation: &GenerationProof) -> Numbers {
         fits: of(|outcome| *outcome == Outcome::Fits),
         wider: of(|outcome| matches!(outcome, Outcome::Wider(_))),
         never: of(|outcome| matches!(outcome, Outcome::Impossible(_))),
-        open: of(|outcome| matches!(outcome, Outcome::Open | Outcome::NotCompared)),
+        open: of(|outcome| matches!(outcome, Outcome::Open | Outcome::NotCompared | Outcome::MayBeWider(_))),
     }
 }
 
@@ -183,7 +184,8 @@ fn table(out: &mut String, generations: &[GenerationProof], look: Look, foot: bo
     }
     let mut foot =
         "not: required readings that no row judges; stack-ups: rows on calculated values beside what good parts add \
-                    up to; never: cannot be met; open: a part of it has no range, or the row depends on the record"
+                    up to; never: cannot be met; open: a part of it has no range, the row depends on the record, or no parts were \
+                    found that reach past it"
             .to_string();
     if optional {
         foot.push_str("; optional readings that no row judges are listed by --generation");
@@ -261,6 +263,7 @@ fn said(stack_up: &StackUp) -> String {
         Outcome::NoRow => format!("{new}{}; no row", stack_up.reaches),
         Outcome::Fits => format!("{new}{}, inside its row", stack_up.reaches),
         Outcome::Wider(own) => format!("{new}{}, wider than {own}", stack_up.reaches),
+        Outcome::MayBeWider(own) => format!("{new}{}, which may be wider than {own}", stack_up.reaches),
         Outcome::Impossible(own) => format!("{new}{}, never {own}", stack_up.reaches),
         Outcome::Open => format!("open, {}", stack_up.reaches),
         Outcome::NotCompared => format!("{new}{}; its row depends on the record", stack_up.reaches),
@@ -328,11 +331,19 @@ fn generation_value(generation: &GenerationProof) -> Value {
     })
 }
 
+fn witness_value(witness: &Witness) -> Value {
+    let readings: Vec<Value> =
+        witness.readings.iter().map(|(path, values)| json!({ "path": path, "values": values })).collect();
+    let (path, value) = &witness.gives;
+    json!({ "readings": readings, "path": path, "value": value, "above": witness.above })
+}
+
 fn stack_up_value(stack_up: &StackUp) -> Value {
     let (outcome, allowed) = match &stack_up.outcome {
         Outcome::NoRow => ("no row", None),
         Outcome::Fits => ("fits", None),
         Outcome::Wider(own) => ("wider", Some(own)),
+        Outcome::MayBeWider(own) => ("may be wider", Some(own)),
         Outcome::Impossible(own) => ("impossible", Some(own)),
         Outcome::Open => ("open", None),
         Outcome::NotCompared => ("not compared", None),
@@ -348,5 +359,6 @@ fn stack_up_value(stack_up: &StackUp) -> Value {
         "missing": stack_up.missing,
         "outcome": outcome,
         "allowed": allowed,
+        "witnesses": stack_up.witnesses.iter().map(witness_value).collect::<Vec<_>>(),
     })
 }

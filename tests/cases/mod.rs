@@ -112,6 +112,20 @@ fn every_situation_named_after_a_code_says_that_code_where_the_papers_point() {
     assert!(wrong.is_empty(), "{}", wrong.join("\n"));
 }
 
+/// What is in order is not remarked on, whatever was blessed.
+#[test]
+fn books_with_nothing_wrong_are_told_so() {
+    let folders = situations().into_iter().filter(|folder| {
+        let name = folder.file_name().unwrap().to_string_lossy().into_owned();
+        folder.parent().is_some_and(|room| room.ends_with("prove")) && name.starts_with("nothing-wrong")
+    });
+    let said: Vec<(PathBuf, String)> = folders.map(|folder| (folder.clone(), said(&folder))).collect();
+    assert!(said.len() >= 4, "only {} of them", said.len());
+    for (folder, said) in said {
+        assert!(said.ends_with("\nnothing is proved wrong\nexit status 0\n"), "{}: {said}", folder.display());
+    }
+}
+
 /// What the help says was done to the book beside it: where it is a mend, it mends.
 #[test]
 fn every_mended_book_has_nothing_left_to_mend() {

@@ -29,6 +29,7 @@ mod language_server;
 mod list;
 mod loose_in_editor;
 mod metamodel;
+mod near_limits;
 mod only;
 mod prove;
 mod questions;

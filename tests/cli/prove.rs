@@ -79,3 +79,77 @@ fn the_document_has_everything_and_its_places_lead_to_the_text() {
     let (start, end) = (&finding["place"]["start"], &finding["place"]["end"]);
     assert_eq!(&book[start.as_u64().unwrap() as usize..end.as_u64().unwrap() as usize], "0.05 to 0.10 mm");
 }
+
+/// Readings by path as a record: `gear.drive.width` is nested three deep.
+fn record_of(generation: &str, readings: &[Value]) -> String {
+    let mut root = serde_json::Map::new();
+    root.insert("generation".into(), generation.into());
+    for reading in readings {
+        let keys: Vec<&str> = reading["path"].as_str().unwrap().split('.').collect();
+        let (last, before) = keys.split_last().unwrap();
+        let mut here = &mut root;
+        for key in before {
+            here = here.entry(*key).or_insert_with(|| Value::Object(serde_json::Map::new())).as_object_mut().unwrap();
+        }
+        let values = reading["values"].as_array().unwrap();
+        here.insert((*last).into(), if let [one] = values.as_slice() { one.clone() } else { values.clone().into() });
+    }
+    // A record may be JSON, being YAML.
+    serde_json::to_string(&root).unwrap()
+}
+
+#[test]
+fn parts_that_are_shown_are_refused_when_they_are_checked() {
+    let cases = concat!(env!("CARGO_MANIFEST_DIR"), "/tests/cases/prove");
+    let sources = [
+        (Some("stack-up-wider"), 2),
+        (Some("stack-up-wider--rounded"), 2),
+        (Some("nothing-wrong--pump-rebuild"), 0),
+        (None, 8),
+    ];
+    for (case, least) in sources {
+        let papers = Papers::new();
+        let books = case.map(|case| std::fs::read_to_string(format!("{cases}/{case}/book.rulebook")).unwrap());
+        let mut prove = vec!["prove", "--format", "json"];
+        let mut check = vec!["check", "build.yaml", "--format", "json", "--books"];
+        let from = if let Some(book) = books {
+            papers.put("book.rulebook", book);
+            "book.rulebook"
+        } else {
+            concat!(env!("CARGO_MANIFEST_DIR"), "/specs")
+        };
+        prove.insert(1, from);
+        check.push(from);
+        let ran = papers.run(&prove);
+        let document: Value = serde_json::from_str(&ran.out).unwrap();
+        let mut shown = 0;
+        for generation in document["generations"].as_array().unwrap() {
+            for stack_up in generation["stack_ups"].as_array().unwrap() {
+                let witnesses = stack_up["witnesses"].as_array().unwrap();
+                assert_eq!(witnesses.is_empty(), stack_up["outcome"] != "wider", "{stack_up}");
+                for witness in witnesses {
+                    shown += 1;
+                    let readings = witness["readings"].as_array().unwrap();
+                    papers.put("build.yaml", record_of(generation["name"].as_str().unwrap(), readings));
+                    let ran = papers.run(&check);
+                    let document: Value = serde_json::from_str(&ran.out).unwrap();
+                    let rulings = document["records"][0]["rulings"].as_array().unwrap();
+                    let refused = rulings.iter().any(|ruling| {
+                        ruling["path"] == witness["path"]
+                            && ruling["value"] == witness["value"]
+                            && (ruling["grade"] == "out" || ruling["grade"] == "worn")
+                    });
+                    assert!(refused, "{witness}: {}", ran.out);
+                    for reading in readings {
+                        let path = reading["path"].as_str().unwrap();
+                        let on_it = |ruling: &&Value| ruling["path"] == path;
+                        for ruling in rulings.iter().filter(on_it) {
+                            assert_eq!(ruling["grade"], "good", "{ruling}");
+                        }
+                    }
+                }
+            }
+        }
+        assert!(shown >= least, "{case:?}: {shown}");
+    }
+}

@@ -2,9 +2,14 @@
 //! conditions are joined.
 
 use super::super::evaluate::evaluate;
-use super::super::{Book, Bound, Expression, ExpressionKind, Generation, Kind, Origin, RangeKind, circles};
+use super::super::interval::{add, negate};
+use super::super::{
+    Book, Bound, Datum, Expression, ExpressionKind, Generation, Kind, Origin, RangeKind, Reach, Selector, circles,
+};
+use super::bounds::Bounds;
 use super::{kind_of, same};
-use crate::quantity::{Unit, Value, shown};
+use crate::quantity::{Band, End, Number, Unit, Value, shown};
+use crate::text::Place;
 use std::cmp::Ordering;
 
 /// Places printed of a bound whose decimal does not end.
@@ -65,11 +70,13 @@ pub(super) struct Axes<'a> {
     book: &'a Book,
     generation: Option<&'a Generation>,
     axes: Vec<Axis<'a>>,
+    /// Where the conditions are written; what is written elsewhere was put in place of a derived value.
+    written: Vec<Place>,
 }
 
 impl<'a> Axes<'a> {
-    pub(super) fn new(book: &'a Book, generation: Option<&'a Generation>) -> Axes<'a> {
-        Axes { book, generation, axes: Vec::new() }
+    pub(super) fn new(book: &'a Book, generation: Option<&'a Generation>, written: Vec<Place>) -> Axes<'a> {
+        Axes { book, generation, axes: Vec::new(), written }
     }
 
     pub(super) fn len(&self) -> usize {
@@ -180,8 +187,17 @@ impl<'a> Axes<'a> {
                 });
             }
         }
+        // The same two the other way round are one comparison.
+        let turned = self.axes.iter().position(|axis| match axis.cut {
+            Cut::Against(other) => same(axis.subject, &bound.value) && same(other, subject),
+            _ => false,
+        });
+        let orders = [Ordering::Less, Ordering::Equal, Ordering::Greater].map(inside);
+        if let Some(axis) = turned {
+            return Err(Cells { axis, inside: orders.into_iter().rev().collect() });
+        }
         let axis = self.axis(subject, Cut::Against(&bound.value));
-        Err(Cells { axis, inside: vec![inside(Ordering::Less), inside(Ordering::Equal), inside(Ordering::Greater)] })
+        Err(Cells { axis, inside: orders.to_vec() })
     }
 
     /// The chosen cells in words, as the book writes their subjects.
@@ -190,7 +206,7 @@ impl<'a> Axes<'a> {
     }
 
     fn fact(&self, axis: &Axis<'_>, cell: usize) -> String {
-        let subject = axis.subject.place.text().split_whitespace().collect::<Vec<_>>().join(" ");
+        let subject = self.words(axis.subject);
         match &axis.cut {
             Cut::Names(_) => match kind_of(self.book, axis.subject) {
                 Some(Kind::Names(set)) => {
@@ -218,6 +234,52 @@ impl<'a> Axes<'a> {
         }
     }
 
+    /// What is asked about, as the condition has it; where it stands in a derivation, which may be another part's, with the
+    /// way to it.
+    fn words(&self, subject: &Expression) -> String {
+        if let ExpressionKind::Reach(reach) = &subject.kind
+            && !self.written.contains(&subject.place)
+        {
+            let positions: Option<Vec<u16>> = reach
+                .selectors
+                .iter()
+                .map(|selector| if let Selector::At(at) = selector { Some(*at) } else { None })
+                .collect();
+            return self.book.path(reach.characteristic, &positions.unwrap_or_default(), reach.station);
+        }
+        subject.place.text().split_whitespace().collect::<Vec<_>>().join(" ")
+    }
+
+    /// Whether each chosen cell can be while the others are; yes where that is not known.
+    pub(super) fn leave_room(&self, chosen: &[Option<usize>]) -> bool {
+        let picked = || self.axes.iter().zip(chosen).filter_map(|(axis, cell)| Some((axis, (*cell)?)));
+        let known: Vec<(&Expression, Band)> =
+            picked().filter_map(|(axis, cell)| Some((axis.subject, axis.cut.band(cell)?))).collect();
+        let bounds = Bounds { book: self.book, generation: self.generation, known };
+        let meets = |band: &Band, cell: &Band| !band.is_empty() && band.overlaps(cell) != Some(false);
+        picked().all(|(axis, cell)| match &axis.cut {
+            Cut::Against(bound) => {
+                let apart = add(&bounds.of(axis.subject), &negate(&bounds.of(bound)));
+                let wanted = match cell {
+                    0 => Band::below(Value::ZERO),
+                    1 => Band::exactly(Value::ZERO),
+                    _ => Band::above(Value::ZERO),
+                };
+                meets(&apart, &wanted)
+            }
+            cut => cut.band(cell).is_none_or(|band| meets(&bounds.calculated(axis.subject), &band)),
+        })
+    }
+
+    /// A value in each chosen cell whose subject is one plain reading.
+    pub(super) fn picks(&self, chosen: &[Option<usize>]) -> Vec<(Reach, Datum)> {
+        let pick = |(axis, cell): (&Axis<'_>, &Option<usize>)| {
+            let ExpressionKind::Reach(reach) = &axis.subject.kind else { return None };
+            Some((reach.clone(), axis.cut.value_in((*cell)?)?))
+        };
+        self.axes.iter().zip(chosen).filter_map(pick).collect()
+    }
+
     /// A bound in the unit it is written in; where it has none of its own, in that of what is compared with it.
     fn quantity(&self, subject: &Expression, Point { value, bound }: &Point<'_>) -> String {
         let literal = match &bound.kind {
@@ -234,7 +296,7 @@ impl<'a> Axes<'a> {
         };
         let unit = unit.unwrap_or_else(Unit::number);
         let number = unit.from_base(value);
-        let places = number.is_exact_rational().and_then(crate::quantity::Number::decimal_places);
+        let places = number.is_exact_rational().and_then(Number::decimal_places);
         shown(value, &unit, places.unwrap_or(MOST_PLACES).min(MOST_PLACES))
     }
 
@@ -254,6 +316,51 @@ impl<'a> Axes<'a> {
 }
 
 impl Cut<'_> {
+    /// A cell as a band; `None` of yes and no, and of what is compared with the record.
+    fn band(&self, cell: usize) -> Option<Band> {
+        match self {
+            Cut::Names(_) => Some(Band::exactly(Value::from(Number::from_integer(i64::try_from(cell).ok()?)))),
+            Cut::YesNo | Cut::Against(_) => None,
+            Cut::Line(points) => {
+                let point = |at: usize| points.get(at).map(|point| point.value.clone());
+                let beside = |at: usize| point(at).map(|value| End { value, closed: false });
+                if cell % 2 == 1 {
+                    return point(cell / 2).map(Band::exactly);
+                }
+                Some(Band { low: cell.checked_sub(2).and_then(|cell| beside(cell / 2)), high: beside(cell / 2) })
+            }
+        }
+    }
+
+    /// Some value inside a cell; `None` where that takes the record.
+    fn value_in(&self, cell: usize) -> Option<Datum> {
+        let number = |above, below| Number::ratio(above, below).map(Value::from);
+        match self {
+            Cut::Names(_) => u16::try_from(cell).ok().map(Datum::Name),
+            Cut::YesNo => Some(Datum::YesNo(cell == 1)),
+            Cut::Against(_) => None,
+            Cut::Line(points) => {
+                let point = |at: usize| points.get(at).map(|point| &point.value);
+                if cell % 2 == 1 {
+                    return point(cell / 2).cloned().map(Datum::Quantity);
+                }
+                let beside = |end: &Value, sign: i64| {
+                    // A hundredth of the bound further on; beside nothing, a hundredth of the base unit.
+                    let far = if *end == Value::ZERO { Value::ONE } else { end.absolute() };
+                    Some(end.add(&far.multiply(&number(sign, 100)?)))
+                };
+                let below = cell.checked_sub(2).and_then(|cell| point(cell / 2));
+                match (below, point(cell / 2)) {
+                    (Some(low), Some(high)) => Some(low.add(high).multiply(&number(1, 2)?)),
+                    (None, Some(high)) => beside(high, -1),
+                    (Some(low), None) => beside(low, 1),
+                    (None, None) => None,
+                }
+                .map(Datum::Quantity)
+            }
+        }
+    }
+
     fn cells(&self) -> usize {
         match self {
             Cut::Names(count) => *count,

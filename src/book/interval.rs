@@ -1,18 +1,19 @@
 //! Arithmetic on ranges: everything an operation can give over two ranges, with exact ends, open or closed. Refuses to
 //! know what varies.
 
-use crate::book::{Function, evaluate};
+use super::wave;
+use super::{Function, evaluate};
 use crate::quantity::{Band, End, Value};
 use crate::syntax::tree::Operator;
 use std::cmp::Ordering;
 
 /// A range that is one value.
-pub(super) fn point(value: Value) -> Band {
+pub(crate) fn point(value: Value) -> Band {
     Band::exactly(value)
 }
 
 /// The value of a range that is one.
-pub(super) fn only(band: &Band) -> Option<&Value> {
+pub(crate) fn only(band: &Band) -> Option<&Value> {
     match (&band.low, &band.high) {
         (Some(low), Some(high)) if low.value == high.value => Some(&low.value),
         _ => None,
@@ -21,13 +22,13 @@ pub(super) fn only(band: &Band) -> Option<&Value> {
 
 /// On which side of zero a range lies: above or on it, below or on it, or not known.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
-pub(super) enum Around {
+pub(crate) enum Around {
     Above,
     Below,
     Both,
 }
 
-pub(super) fn around(band: &Band) -> Around {
+pub(crate) fn around(band: &Band) -> Around {
     let past = |end: &Option<End>, outward: Ordering| {
         end.as_ref().and_then(|end| end.value.compare(&Value::ZERO)).is_some_and(|order| order != outward)
     };
@@ -45,18 +46,18 @@ fn joined(one: &Option<End>, other: &Option<End>, work: impl Fn(&Value, &Value) 
     Some(End { value: work(&one.value, &other.value), closed: one.closed && other.closed })
 }
 
-pub(super) fn add(one: &Band, other: &Band) -> Band {
+pub(crate) fn add(one: &Band, other: &Band) -> Band {
     Band { low: joined(&one.low, &other.low, Value::add), high: joined(&one.high, &other.high, Value::add) }
 }
 
-pub(super) fn negate(band: &Band) -> Band {
+pub(crate) fn negate(band: &Band) -> Band {
     let turned = |end: &Option<End>| end.as_ref().map(|end| End { value: end.value.negate(), closed: end.closed });
     Band { low: turned(&band.high), high: turned(&band.low) }
 }
 
 /// The end that reaches further down (or up) of several, open only where none that reaches as far is closed. `None`,
 /// an end without limit, wins.
-fn furthest(ends: &[Option<End>], outward: Ordering) -> Option<End> {
+pub(crate) fn furthest(ends: &[Option<End>], outward: Ordering) -> Option<End> {
     let ends: Vec<&End> = ends.iter().map(Option::as_ref).collect::<Option<_>>()?;
     let values: Vec<Value> = ends.iter().map(|end| end.value.clone()).collect();
     let value = if outward == Ordering::Less { Value::smallest(&values) } else { Value::largest(&values) }?;
@@ -65,7 +66,7 @@ fn furthest(ends: &[Option<End>], outward: Ordering) -> Option<End> {
 }
 
 /// The smallest range that holds both.
-pub(super) fn hull(one: &Band, other: &Band) -> Band {
+pub(crate) fn hull(one: &Band, other: &Band) -> Band {
     Band {
         low: furthest(&[one.low.clone(), other.low.clone()], Ordering::Less),
         high: furthest(&[one.high.clone(), other.high.clone()], Ordering::Greater),
@@ -73,7 +74,7 @@ pub(super) fn hull(one: &Band, other: &Band) -> Band {
 }
 
 /// What is inside both.
-pub(super) fn meet(one: &Band, other: &Band) -> Band {
+pub(crate) fn meet(one: &Band, other: &Band) -> Band {
     let inner = |one: &Option<End>, other: &Option<End>, inward: Ordering| match (one, other) {
         (None, end) | (end, None) => end.clone(),
         (Some(one), Some(other)) => match one.value.compare(&other.value) {
@@ -112,7 +113,7 @@ fn product(one: (&Option<End>, bool), other: (&Option<End>, bool)) -> Option<Pro
     }
 }
 
-pub(super) fn multiply(one: &Band, other: &Band) -> Band {
+pub(crate) fn multiply(one: &Band, other: &Band) -> Band {
     if let (Some(first), Some(second)) = (only(one), only(other)) {
         return point(first.multiply(second));
     }
@@ -136,7 +137,7 @@ pub(super) fn multiply(one: &Band, other: &Band) -> Band {
 
 /// One over it. `None` where zero may be among the divisors' inner values; a divisor's end at zero is left out, since
 /// there is no quotient there.
-pub(super) fn reciprocal(band: &Band) -> Option<Band> {
+pub(crate) fn reciprocal(band: &Band) -> Option<Band> {
     if let Some(value) = only(band) {
         return Value::ONE.divide(value).map(point);
     }
@@ -151,7 +152,7 @@ pub(super) fn reciprocal(band: &Band) -> Option<Band> {
     }
 }
 
-pub(super) fn absolute(band: &Band) -> Band {
+pub(crate) fn absolute(band: &Band) -> Band {
     match around(band) {
         Around::Above => band.clone(),
         Around::Below => negate(band),
@@ -165,7 +166,7 @@ pub(super) fn absolute(band: &Band) -> Band {
     }
 }
 
-pub(super) fn power(band: &Band, exponent: u8) -> Band {
+pub(crate) fn power(band: &Band, exponent: u8) -> Band {
     let Ok(signed) = i8::try_from(exponent) else { return Band::default() };
     if exponent == 0 {
         return point(Value::ONE);
@@ -187,7 +188,7 @@ fn rising(band: &Band, work: impl Fn(&Value) -> Option<Value>) -> Band {
 }
 
 /// A function over ranges, and whether it is exactly what it can give rather than something around it.
-pub(super) fn call(function: Function, arguments: &[Band]) -> (Band, bool) {
+pub(crate) fn call(function: Function, arguments: &[Band]) -> (Band, bool) {
     let values: Option<Vec<Value>> = arguments.iter().map(|band| only(band).cloned()).collect();
     if let Some(values) = values {
         return evaluate::call(function, &values).map_or((Band::default(), false), |value| (point(value), true));
@@ -207,8 +208,10 @@ pub(super) fn call(function: Function, arguments: &[Band]) -> (Band, bool) {
             let whole = turned.low.is_some() == first.high.is_some() && turned.high.is_some() == first.low.is_some();
             (turned, whole)
         }
-        Function::Sine | Function::Cosine => (Band::between(Value::ONE.negate(), Value::ONE), false),
-        Function::Tangent => (Band::default(), false),
+        Function::Sine | Function::Cosine | Function::Tangent => {
+            let wave = wave::wave(function, first);
+            (wave.band, wave.exact)
+        }
         Function::Round => match arguments.get(1).and_then(only) {
             // Every value from end to end rounds to a multiple between the two.
             Some(step) => {
@@ -224,7 +227,7 @@ pub(super) fn call(function: Function, arguments: &[Band]) -> (Band, bool) {
 }
 
 /// Arithmetic over ranges that vary freely of each other; `None` where zero may divide.
-pub(super) fn binary(operator: Operator, left: &Band, right: &Band) -> Option<Band> {
+pub(crate) fn binary(operator: Operator, left: &Band, right: &Band) -> Option<Band> {
     match operator {
         Operator::Add => Some(add(left, right)),
         Operator::Subtract => Some(add(left, &negate(right))),
