@@ -61,6 +61,10 @@ pub(super) const MOST_EVENTS_WAITING: usize = 8;
 /// write waits for the disk. Common practice.
 pub(super) const MOST_HANDLERS: usize = 8;
 
+/// Values that are graded at once, if the machine does not say how many cores it has: with no more than that, whoever came first
+/// is answered first, and nobody waits for those who came later. Common practice.
+pub(super) const USUAL_GRADERS: usize = 2;
+
 /// So many threads mind the connections, which only ever wait. Common practice.
 pub(super) const WORKERS: usize = 2;
 

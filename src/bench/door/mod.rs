@@ -27,13 +27,14 @@ use hyper::server::conn::http1;
 use hyper_util::rt::{TokioIo, TokioTimer};
 use limits::{
     AFTER_FAULT, END_WITHIN, HEAD_WITHIN, MOST_BODY_BYTES_AT_ONCE, MOST_CONNECTIONS, MOST_HANDLERS, MOST_HEAD_BYTES,
-    MOST_HEADERS, MOST_LOOKS, MOST_STREAMS, TAKEN_WITHIN, WORKERS,
+    MOST_HEADERS, MOST_LOOKS, MOST_STREAMS, TAKEN_WITHIN, USUAL_GRADERS, WORKERS,
 };
 use listen::Listening;
 use pairing::Pairing;
 use std::convert::Infallible;
 use std::io::{self, BufRead};
 use std::net::{IpAddr, SocketAddr};
+use std::num::NonZero;
 use std::pin::pin;
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 use std::time::{Duration, Instant, SystemTime};
@@ -99,6 +100,7 @@ struct Door {
     crowd: Arc<Crowd>,
     streams: Arc<Crowd>,
     handlers: Arc<Semaphore>,
+    graders: Arc<Semaphore>,
     looks: Semaphore,
     body_bytes: Semaphore,
     ends: watch::Sender<bool>,
@@ -117,6 +119,7 @@ impl Door {
             crowd: Crowd::new(MOST_CONNECTIONS),
             streams: Crowd::new(MOST_STREAMS),
             handlers: Arc::new(Semaphore::new(MOST_HANDLERS)),
+            graders: Arc::new(Semaphore::new(graders())),
             looks: Semaphore::new(MOST_LOOKS),
             body_bytes: Semaphore::new(MOST_BODY_BYTES_AT_ONCE),
             ends: watch::Sender::new(false),
@@ -167,12 +170,17 @@ pub fn serve(
 ) -> Result<(), NoDoor> {
     let runtime = tokio::runtime::Builder::new_multi_thread()
         .worker_threads(WORKERS)
-        .max_blocking_threads(MOST_HANDLERS + MOST_LOOKS)
+        .max_blocking_threads(MOST_HANDLERS + MOST_LOOKS + graders())
         .enable_all()
         .build()
         .map_err(NoDoor::System)?;
     // Dropping the runtime waits for whatever is being written.
     runtime.block_on(run(workshop, options, keys, Box::new(tell)))
+}
+
+/// So many values are graded at once.
+fn graders() -> usize {
+    std::thread::available_parallelism().map_or(USUAL_GRADERS, NonZero::get)
 }
 
 async fn run(

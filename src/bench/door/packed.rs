@@ -4,7 +4,6 @@
 
 use super::response::Reply;
 use crate::bench::{Answer, Kind};
-use flate2::Compression;
 use flate2::write::GzEncoder;
 use hyper::header::ACCEPT_ENCODING;
 use hyper::http::request::Parts;
@@ -35,7 +34,7 @@ pub(super) fn packed(answer: Answer) -> Reply {
     if matches!(answer.kind, Kind::Picture(_)) || answer.body.len() < LEAST_BYTES {
         return answer.into();
     }
-    let mut encoder = GzEncoder::new(Vec::with_capacity(answer.body.len() / 8), Compression::fast());
+    let mut encoder = GzEncoder::new(Vec::with_capacity(answer.body.len() / 8), Default::default());
     match encoder.write_all(&answer.body).and_then(|()| encoder.finish()) {
         Ok(body) if body.len() < answer.body.len() => Reply::from(Answer { body, ..answer }).packed(),
         // Into memory nothing fails.

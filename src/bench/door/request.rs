@@ -17,6 +17,7 @@ use hyper::header::{EXPECT, IF_NONE_MATCH};
 use hyper::http::request::Parts;
 use hyper::{Request, Response};
 use std::sync::Arc;
+use tokio::sync::Semaphore;
 
 /// What is answered: something whole, or a stream of events.
 enum Outcome {
@@ -69,7 +70,10 @@ async fn outcome(door: &Arc<Door>, guest: &Guest, ends: &Ends, head: &Parts, bod
                         let answer = answer(&door.workshop, &asked);
                         if takes_packed { packed(answer) } else { answer.into() }
                     };
-                    Outcome::Whole(handled(door, answered).await)
+                    // Grades are waited for while somebody types: no page that is being made holds them up.
+                    let is_grade = head.method == hyper::Method::POST && head.uri.path() == "/grade";
+                    let places = if is_grade { &door.graders } else { &door.handlers };
+                    Outcome::Whole(handled((door, places), answered).await)
                 }
             }
         }
@@ -154,17 +158,20 @@ async fn read_away(body: Incoming) {
 }
 
 /// Answers on a thread that may wait. A fault of the program there is an answer like others, and the bench goes on.
-async fn handled(door: &Arc<Door>, handler: impl FnOnce(&Door) -> Reply + Send + 'static) -> Reply {
-    on_a_thread(door, handler).await.unwrap_or_else(|| sentence(500, words::FAILED).into())
+async fn handled(
+    (door, places): (&Arc<Door>, &Arc<Semaphore>),
+    handler: impl FnOnce(&Door) -> Reply + Send + 'static,
+) -> Reply {
+    on_a_thread((door, places), handler).await.unwrap_or_else(|| sentence(500, words::FAILED).into())
 }
 
 /// What a function gives on a thread that may wait; `None` if it panicked. Once begun it is finished, even if whoever asked is
 /// gone.
 async fn on_a_thread<T: Send + 'static>(
-    door: &Arc<Door>,
+    (door, places): (&Arc<Door>, &Arc<Semaphore>),
     function: impl FnOnce(&Door) -> T + Send + 'static,
 ) -> Option<T> {
-    let permit = door.handlers.clone().acquire_owned().await.ok()?;
+    let permit = places.clone().acquire_owned().await.ok()?;
     let door = door.clone();
     let task = tokio::task::spawn_blocking(move || {
         let _permit = permit;
@@ -178,7 +185,7 @@ async fn events(door: &Arc<Door>, head: &Parts, asked: Asked) -> Outcome {
     if head.method == hyper::Method::HEAD {
         return Outcome::Whole(sentence(405, words::METHODS).into());
     }
-    match on_a_thread(door, move |door| Watching::new(&door.workshop, &asked)).await {
+    match on_a_thread((door, &door.handlers), move |door| Watching::new(&door.workshop, &asked)).await {
         Some(Some(watching)) => Outcome::Stream(watching),
         Some(None) => Outcome::Whole(sentence(404, words::NO_PAGE).into()),
         None => Outcome::Whole(sentence(500, words::FAILED).into()),
@@ -207,10 +214,10 @@ mod tests {
         runtime.block_on(async {
             // More often than there are places for handlers: none is lost.
             for _ in 0..20 {
-                let answer = handled(&door, |_| panic!("a fault")).await.answer;
+                let answer = handled((&door, &door.handlers), |_| panic!("a fault")).await.answer;
                 assert_eq!((answer.status, answer.body), (500, words::FAILED.as_bytes().to_vec()));
             }
-            assert_eq!(handled(&door, |_| sentence(200, "well").into()).await.answer.status, 200);
+            assert_eq!(handled((&door, &door.handlers), |_| sentence(200, "well").into()).await.answer.status, 200);
         });
     }
 
@@ -223,7 +230,7 @@ mod tests {
         let (begun, has_begun) = std::sync::mpsc::channel();
         let written = is_written.clone();
         let asked = runtime.spawn(async move {
-            let answer = handled(&door, move |_| {
+            let answer = handled((&door, &door.handlers), move |_| {
                 begun.send(()).unwrap();
                 std::thread::sleep(Duration::from_millis(300));
                 written.store(true, Ordering::SeqCst);
