@@ -95,7 +95,7 @@ fn killed_at_any_moment_it_loses_no_value_that_was_kept() {
 }
 
 #[test]
-#[ignore = "takes minutes: run it when how a record is written changes"]
+#[ignore = "a minute: .ci/run runs it beside the others"]
 fn lasting_killed_a_thousand_times_it_loses_no_value_that_was_kept() {
     killed_so_often(1_000);
 }
