@@ -213,10 +213,11 @@ fn answer(workshop: &Workshop, asked: &Asked, writes: bool) -> Answer {
         return said(422, &json!({ "kept": false, "reason": kind, "why": why }));
     }
     let text = after.record.source.text();
-    if writes && text != before.record.source.text() {
-        if let Err((status, reason, why)) = write_over(workshop, &at, (before.record.source.text(), text)) {
-            return refused(status, reason, &why);
-        }
+    if writes
+        && text != before.record.source.text()
+        && let Err((status, reason, why)) = write_over(workshop, &at, (before.record.source.text(), text))
+    {
+        return refused(status, reason, &why);
     }
     let after = Arc::new(after);
     if writes {

@@ -19,11 +19,13 @@ pub struct ToldBefore {
 
 impl ToldBefore {
     /// Everything told, in the order of the rulings.
-    #[must_use]
     pub fn told(&self) -> impl Iterator<Item = &Arc<Told>> {
         self.rulings.iter().map(|(_, told)| told)
     }
 }
+
+/// What was told, by its check and by which reading of several.
+type ByCheck<'a> = FxHashMap<(usize, Option<usize>), &'a (Ruling, Arc<Told>)>;
 
 impl Teller<'_> {
     /// Every ruling in words, as [`Teller::tell`] says it but for the place of the reading. `before` is a state of the same record,
@@ -75,7 +77,7 @@ impl ToldBefore {
         changed
     }
 
-    fn by_check(&self) -> FxHashMap<(usize, Option<usize>), &(Ruling, Arc<Told>)> {
+    fn by_check(&self) -> ByCheck<'_> {
         self.rulings.iter().map(|one| ((one.0.check, one.0.reading), one)).collect()
     }
 }

@@ -18,7 +18,7 @@ pub(super) fn expanded(uncertainty: &Uncertainty, unit: &Unit) -> String {
 /// "is 0.098 mm ± 0.006 mm, too near an end of its limit of at least 0.10 mm to be settled by guard band 1 U", or "is
 /// 0.121 mm ± 0.003 mm, inside its limit; good or worn: too near an end of its standard range of … to tell by guard band 1 U".
 pub(super) fn guarded(telling: &Telling<'_>) -> String {
-    let value = telling.numbers().map_or_else(String::new, |numbers| wording::value_words(numbers));
+    let value = telling.numbers().map_or_else(String::new, wording::value_words);
     let doubt = weighed::uncertainty(telling)
         .map(|uncertainty| format!(" ± {}", expanded(&uncertainty, &telling.unit().difference())))
         .unwrap_or_default();
