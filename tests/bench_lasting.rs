@@ -173,7 +173,7 @@ fn a_disk_that_takes_nothing_costs_no_value_and_is_said() {
     let (status, said) = post(served.port, "/keep", &wish("gap", "0.01 mm", "0.06 mm")).unwrap();
     assert_eq!(status, 507, "{said}");
     let why = said["why"].as_str().unwrap();
-    assert!(why.starts_with("the disk did not take it, so the file is as it was: "), "{why}");
+    assert!(why.starts_with("the disk refused it, so the file is unchanged: "), "{why}");
     assert_eq!(std::fs::read_to_string(&record).unwrap(), long);
     let names = std::fs::read_dir(papers.path().join("builds")).unwrap().count();
     assert_eq!(names, 1, "nothing is left beside the record");

@@ -190,7 +190,7 @@ fn an_empty_record_of_a_part_asks_for_what_the_part_has() {
     assert!(text.contains("# generation:"), "{text}");
     for (arguments, said) in [
         (&["blank", "geer", "--tag", "G-9"][..], "there is no part called `geer`; did you mean `gear`?"),
-        (&["blank", "gear", "--generation", "smal"], "no generation is called `smal`"),
+        (&["blank", "gear", "--generation", "smal"], "there is no generation called `smal`"),
     ] {
         let (_, error, status) = ran(shop.path(), arguments);
         assert!(error.contains(said), "{error}");
@@ -273,13 +273,13 @@ fn what_is_wrong_with_a_table_of_parts_is_said_of_parts() {
     let shop = shop();
     std::fs::create_dir(shop.path().join("to")).unwrap();
     for (table, said) in [
-        ("width,mass\n20 mm,1 g\n", "no column is the tag"),
+        ("width,mass\n20 mm,1 g\n", "there is no column for the tag"),
         ("tag,mass\nG-1,1 g\nG-1,2 g\n", "part G-1: another line is about a part of that tag"),
         ("tag,mass\n,1 g\n", "this line does not say its tag"),
-        ("tag,mas\nG-1,1 g\n", "no reading is called `mas`"),
-        ("tag,mass,generation\nG-1,,small\n", "part G-1: nothing of it was measured"),
+        ("tag,mas\nG-1,1 g\n", "there is no reading called `mas`"),
+        ("tag,mass,generation\nG-1,,small\n", "part G-1: it has no readings"),
         ("tag,mass,generation\nG-1,1 mm,small\n", "mm"),
-        ("tag,path,value\nG-1,mas,1 g\n", "no reading of the part is called `mas`"),
+        ("tag,path,value\nG-1,mas,1 g\n", "there is no reading of the part called `mas`"),
     ] {
         std::fs::write(shop.path().join("table.csv"), table).unwrap();
         let (text, error, status) =

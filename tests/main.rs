@@ -38,6 +38,7 @@ mod other_rebuild;
 mod outside;
 mod pages;
 mod paper_runs;
+mod plain_words;
 mod plausible;
 mod ranges_as_written;
 mod reference;

@@ -88,7 +88,8 @@ fn a_book_with_one_token_spoilt_is_never_the_end_of_the_program() {
     )
     .unwrap();
     let mut noticed = 0;
-    for round in 0..160 {
+    let rounds = if std::env::var_os("PROPTEST_CASES").is_some() { 160 } else { 64 };
+    for round in 0..rounds {
         let mut books = sound.clone();
         let spoil = round % books.len();
         books[spoil] = Source::new(names[spoil], spoilt(sound[spoil].text(), &mut dice));
@@ -102,7 +103,10 @@ fn a_book_with_one_token_spoilt_is_never_the_end_of_the_program() {
         // What still compiles still judges.
         let _ = shop.check_source(&Source::new("K-0142.yaml", record.as_str()), &ASK);
     }
-    assert!(noticed > 120, "only {noticed} of 160 were noticed; one number for another may pass unseen");
+    assert!(
+        noticed * 4 > rounds * 3,
+        "only {noticed} of {rounds} were noticed; one number for another may pass unseen"
+    );
 }
 
 #[test]
@@ -112,7 +116,7 @@ fn a_record_with_one_token_spoilt_is_judged_or_refused() {
     let folder = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("examples/kestrel/builds");
     for name in ["K-0142.yaml", "K-0144.yaml", "K-0145.yaml", "K-0146.yaml"] {
         let text = std::fs::read_to_string(folder.join(name)).unwrap();
-        for _ in 0..150 {
+        for _ in 0..if std::env::var_os("PROPTEST_CASES").is_some() { 150 } else { 60 } {
             let source = Source::new(name, spoilt(&text, &mut dice));
             let checked = shop.check_source(&source, &ASK);
             assert!(checked.grade.is_some() || checked.record_errors > 0, "{}", source.text());
@@ -327,7 +331,7 @@ fn leads_to(finding: &Finding, book: &str, spoilt: &std::ops::Range<usize>, name
 
 #[test]
 fn a_slip_in_one_line_of_a_book_is_told_where_it_is() {
-    let cases: usize = std::env::var("PROPTEST_CASES").ok().and_then(|text| text.parse().ok()).unwrap_or(360);
+    let cases: usize = std::env::var("PROPTEST_CASES").ok().and_then(|text| text.parse().ok()).unwrap_or(180);
     let mut dice = Dice(0x5851_f42d_4c95_7f2d);
     let shelves = shelves();
     let outlines: Vec<Vec<Vec<Member>>> = shelves.iter().map(|books| books.iter().map(members).collect()).collect();

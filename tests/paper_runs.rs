@@ -320,7 +320,9 @@ fn the_guides_gauges_are_reported_as_they_say() {
     assert!(line.ends_with(&format!(": {}", shown.trim_end())), "{line}");
     assert!(!said.contains("gauge-unknown") && !said.contains("gauge-range"), "{said}");
     // Every key the tables name is one, and no other.
-    for (head, keys) in [("| key of a reading |", "a reading may say "), ("| key of a gauge |", "a gauge may say ")] {
+    for (head, keys) in
+        [("| key of a reading |", "the keys of a reading are "), ("| key of a gauge |", "the keys of a gauge are ")]
+    {
         let table = guides.split_once(head).unwrap().1.split_once("\n\n").unwrap().0;
         let mut named: Vec<&str> = table
             .lines()

@@ -120,7 +120,7 @@ fn a_minus_that_touches_a_name_is_asked_about() {
     };
     let shop = with("2 mm-pin");
     let finding = shop.findings().iter().find(|finding| finding.code == Code::UnitUnknown).unwrap();
-    assert_eq!(finding.help.as_deref(), Some("put blanks around a minus: `mm - pin`"));
+    assert_eq!(finding.help.as_deref(), Some("put spaces around a minus: `mm - pin`"));
     for sound in ["2 mm - pin", "2 mm-1 mm", "2 mm-abs(pin)", "pin-2 mm", "2 mm-pump.pin"] {
         let shop = with(sound);
         assert!(

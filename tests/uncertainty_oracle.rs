@@ -11,7 +11,7 @@ mod warm;
 
 use crate::outside::weighing::{budgets, float, judged, near, only, readings, shop, verdict};
 use derivation::{By, Derivation, REPEATS, Reading, SINGLES, Which};
-use draws::{BLOCK, Calibrations, DRAWS, Pool, Spread, deviation, tolerance};
+use draws::{BLOCK, Calibrations, Pool, Spread, deviation, draws, tolerance};
 use proptest::prelude::*;
 use std::collections::BTreeMap;
 use trochoid::judge::uncertainty::Influence;
@@ -50,7 +50,7 @@ const EVERYTHING: [&str; 19] = [
 const SEED: u64 = 20_080_101;
 
 #[test]
-fn a_million_draws_have_the_standard_uncertainty_of_the_law_of_propagation() {
+fn as_many_draws_have_the_standard_uncertainty_of_the_law_of_propagation() {
     let derivations: Vec<Derivation> = (FIRST..FIRST + DERIVATIONS).map(Derivation::random).collect();
     let books: String = derivations.iter().map(Derivation::book).collect();
     let derived: String = books.lines().filter(|line| line.contains("derive")).collect();
@@ -61,7 +61,7 @@ fn a_million_draws_have_the_standard_uncertainty_of_the_law_of_propagation() {
         derivations.iter().map(|derivation| derivation.values(&derivation.nominal()).last().unwrap()[0]).collect();
     let mut pool = Pool::new(SEED);
     let mut spreads = vec![Spread::default(); derivations.len()];
-    for _ in 0..DRAWS / BLOCK {
+    for _ in 0..draws() / BLOCK {
         pool.draw(Calibrations::Shared);
         for ((derivation, about), spread) in derivations.iter().zip(&nominal).zip(&mut spreads) {
             let values = derivation.values(&pool.columns(derivation, Calibrations::Shared));

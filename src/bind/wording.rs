@@ -125,9 +125,9 @@ pub(super) fn part_shape(binder: &Binder<'_>, part: Id<Part>, key: ScalarNode<'_
     } else {
         list(part.positions.iter().map(|name| &**name).take(12), "and")
     };
-    Finding::new(Code::ShapeWrong, format!("{}: it is a part, and holds keys of its own", key.text()))
+    Finding::new(Code::ShapeWrong, format!("{} is a part, and has keys of its own", key.text()))
         .at(place, "not a part")
-        .help(format!("indent below it what it has: {inside}"))
+        .help(format!("write what it has below it, indented: {inside}"))
 }
 
 pub(super) fn place_unknown(binder: &Binder<'_>, part: Id<Part>, name: &str, place: Place) -> Finding {
@@ -135,7 +135,7 @@ pub(super) fn place_unknown(binder: &Binder<'_>, part: Id<Part>, name: &str, pla
     let positions = part.positions.iter().map(|name| &**name);
     let member = part.member_by_name.contains_key(name);
     let help = if member {
-        format!("say first which {}: {}", part.name, list(positions, "or"))
+        format!("say which {}: {}", part.name, list(positions, "or"))
     } else {
         did_you_mean(nearest(name, positions.clone())).unwrap_or_else(|| format!("it has {}", list(positions, "and")))
     };
@@ -167,7 +167,7 @@ pub(super) fn stations_shape(binder: &Binder<'_>, characteristic: &Characteristi
     let stations = list(characteristic.stations().iter().map(|name| &**name), "and");
     Finding::new(
         Code::ShapeWrong,
-        format!("{} is taken at {stations}, each by itself", subject(binder, characteristic, None)),
+        format!("{} is taken separately at {stations}", subject(binder, characteristic, None)),
     )
     .at(place, "which station?")
     .since(characteristic.place.clone(), "declared here")
@@ -231,10 +231,11 @@ pub(super) fn no_value(binder: &Binder<'_>, characteristic: &Characteristic, pla
 }
 
 pub(super) fn reading_key(binder: &Binder<'_>, characteristic: &Characteristic, key: &str, place: Place) -> Finding {
-    let help = did_you_mean(nearest(key, KEYS)).unwrap_or_else(|| format!("a reading may say {}", list(KEYS, "and")));
+    let help =
+        did_you_mean(nearest(key, KEYS)).unwrap_or_else(|| format!("the keys of a reading are {}", list(KEYS, "and")));
     Finding::new(
         Code::KeyUnknown,
-        format!("{}: a reading does not say `{}`", subject(binder, characteristic, None), short(key)),
+        format!("{}: a reading has no key `{}`", subject(binder, characteristic, None), short(key)),
     )
     .at(place, "unknown key")
     .help(help)
@@ -260,9 +261,9 @@ pub(super) fn no_uncertainty(binder: &Binder<'_>, characteristic: &Characteristi
 }
 
 pub(super) fn below_zero(what: &str, text: &str, place: Place) -> Finding {
-    Finding::new(Code::NumberUnreadable, format!("{what} is never below zero, and `{}` is", short(text)))
+    Finding::new(Code::NumberUnreadable, format!("{what} cannot be negative: `{}`", short(text)))
         .at(place, "below zero")
-        .help("write it without the minus: it holds to both sides")
+        .help("write it without the minus: it applies to both sides")
 }
 
 pub(super) fn readings_count(
@@ -287,7 +288,7 @@ pub(super) fn readings_count(
     if given < usize::from(asked.least) {
         finding.help("take it again and write the readings as a list: `[…, …]`")
     } else if asked == Count::ONE {
-        finding.help("write the one reading that counts; until then it is taken as not measured")
+        finding.help("write the one reading that counts; until then it counts as not measured")
     } else {
         finding.help("leave out those that do not count")
     }
@@ -398,8 +399,8 @@ pub(super) fn concessions_shape(place: Place) -> Finding {
 pub(super) fn concession_key(key: &str, place: Place) -> Finding {
     const CONCESSION_KEYS: [&str; 4] = ["row", "because", "by", "until"];
     let help = did_you_mean(nearest(key, CONCESSION_KEYS))
-        .unwrap_or_else(|| format!("a concession says {}", list(CONCESSION_KEYS, "and")));
-    Finding::new(Code::KeyUnknown, format!("a concession does not say `{}`", short(key)))
+        .unwrap_or_else(|| format!("the keys of a concession are {}", list(CONCESSION_KEYS, "and")));
+    Finding::new(Code::KeyUnknown, format!("a concession has no key `{}`", short(key)))
         .at(place, "unknown key")
         .help(help)
 }
@@ -417,7 +418,7 @@ pub(super) fn concession_unknown(binder: &Binder<'_>, path: &str, place: Place) 
     let near = nearest(path, paths.iter().map(|(path, _)| path.as_str()));
     let finding = Finding::new(
         Code::ConcessionUnknown,
-        format!("the concession is for `{}`, and there is nothing of that name", short(path)),
+        format!("the concession is for `{}`, but nothing has that name", short(path)),
     )
     .at(place, "leads nowhere");
     // A concession for another position than the one meant would let the wrong part through.

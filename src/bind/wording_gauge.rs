@@ -14,7 +14,7 @@ use crate::text::Place;
 pub(super) const AS_TAKEN: &str = "the reading is judged as taken, and not brought to 20 °C";
 
 /// What becomes of the figures of a gauge one of which cannot be read.
-pub(super) const NOTHING_KNOWN: &str = "until it is mended, the uncertainty of this gauge counts as not known";
+pub(super) const NOTHING_KNOWN: &str = "until it is corrected, the uncertainty of this gauge counts as not known";
 
 fn readings(count: usize) -> String {
     if count == 1 { "1 reading was taken with it".into() } else { format!("{count} readings were taken with it") }
@@ -51,18 +51,15 @@ pub(super) fn gauges_shape(shops: bool, place: Place) -> Finding {
 }
 
 pub(super) fn names_at_the_top(place: Place) -> Finding {
-    Finding::new(Code::ShapeWrong, "a shop's list of gauges begins with their names, and not with `gauges`")
+    Finding::new(Code::ShapeWrong, "a shop's list of gauges begins with their names, not with `gauges`")
         .at(place, "not a gauge")
-        .help("take `gauges:` away and move what is below it to the left; until then it is read as if that were done")
+        .help("remove `gauges:` and move the lines below it to the left; until then the list is read as if you had")
 }
 
 pub(super) fn calibration_undated(name: &str, place: Place) -> Finding {
-    Finding::new(
-        Code::ShapeWrong,
-        format!("gauge {} has several calibrations, and this one does not say its day", short(name)),
-    )
-    .at(place, "which day?")
-    .help("add `calibrated: DATE`: a build is measured by the last one before it was finished")
+    Finding::new(Code::ShapeWrong, format!("gauge {} has several calibrations, and this one has no date", short(name)))
+        .at(place, "no date")
+        .help("add `calibrated: DATE`: the last calibration before the build was finished counts")
 }
 
 pub(super) fn range_shape(place: Place) -> Finding {
@@ -73,9 +70,9 @@ pub(super) fn range_shape(place: Place) -> Finding {
 
 pub(super) fn gauge_key(key: &str, place: Place) -> Finding {
     let near = nearest(key, GAUGE_KEYS);
-    Finding::new(Code::KeyUnknown, format!("a gauge does not say `{}`", short(key)))
+    Finding::new(Code::KeyUnknown, format!("a gauge has no key `{}`", short(key)))
         .at(place, "unknown key")
-        .help(did_you_mean(near).unwrap_or_else(|| format!("a gauge may say {}", list(GAUGE_KEYS, "and"))))
+        .help(did_you_mean(near).unwrap_or_else(|| format!("the keys of a gauge are {}", list(GAUGE_KEYS, "and"))))
 }
 
 pub(super) fn degrees_of_freedom(text: &str, place: Place) -> Finding {
@@ -90,24 +87,24 @@ pub(super) fn degrees_of_freedom(text: &str, place: Place) -> Finding {
 pub(super) fn expansion_alone(text: &str, place: Place) -> Finding {
     Finding::new(
         Code::ShapeWrong,
-        format!("a gauge's expansion says how far the true one may lie from it, and `{}` does not", short(text.trim())),
+        format!("a gauge's expansion needs its uncertainty, and `{}` has none", short(text.trim())),
     )
-    .at(place, "how sure?")
+    .at(place, "no uncertainty")
     .help("write both: `expansion: 11.5 um/m/K ± 1 um/m/K`")
     .note(NoteKind::Remark, NOTHING_KNOWN)
 }
 
 pub(super) fn expansion_below_zero(text: &str, place: Place) -> Finding {
-    Finding::new(Code::NumberUnreadable, format!("a gauge's expansion is never below zero, and `{}` is", short(text)))
+    Finding::new(Code::NumberUnreadable, format!("a gauge's expansion cannot be negative: `{}`", short(text)))
         .at(place, "below zero")
         .help("write it without the minus: `11.5 um/m/K ± 1 um/m/K`")
         .note(NoteKind::Remark, NOTHING_KNOWN)
 }
 
 pub(super) fn below_absolute_zero(what: &str, text: &str, place: Place) -> Finding {
-    Finding::new(Code::NumberUnreadable, format!("{what}: nothing is as cold as `{}`", short(text.trim())))
-        .at(place, "below absolute zero")
-        .help("check the sign and the unit: the least there is is -273.15 degC")
+    Finding::new(Code::NumberUnreadable, format!("{what}: `{}` is below absolute zero", short(text.trim())))
+        .at(place, "too cold")
+        .help("check the sign and the unit: absolute zero is -273.15 degC")
 }
 
 pub(super) fn gauge_at_alone(
@@ -144,7 +141,7 @@ pub(super) fn figures_differ(
     )
     .at(place, format!("its {what}"))
     .since(first_place, format!("its {first}"))
-    .help("check the units: what a gauge says of itself is in units of what it measures")
+    .help("check the units: a gauge's figures are in units of what it measures")
     .note(NoteKind::Remark, NOTHING_KNOWN)
 }
 
@@ -171,7 +168,7 @@ pub(super) fn measures_else(
     )
     .at(place, "measures something else")
     .since(gauge.place.clone(), "listed here")
-    .help("name the gauge it was measured with, or mend the units of the gauge")
+    .help("name the gauge it was measured with, or correct the units of the gauge")
     .note(NoteKind::Remark, "the uncertainty of the reading counts as not known")
 }
 
@@ -275,13 +272,13 @@ pub(super) fn left_warm(name: &str, listed: &Place, place: Place) -> Finding {
     Finding::new(
         Code::ExpansionMissing,
         format!(
-            "what the list says of gauge {} cannot be read, so lengths measured with it away from 20 °C are judged as taken",
+            "the entry of gauge {} in the list cannot be read, so lengths measured with it away from 20 °C are judged as taken",
             short(name)
         ),
     )
     .at(place, "the first")
     .since(listed.clone(), "listed here")
-    .help("mend what is listed of the gauge")
+    .help("correct the gauge's entry in the list")
 }
 
 pub(super) fn no_length_left(

@@ -202,10 +202,10 @@ fn told(
                 NumberErrorKind::Empty => "there is no number",
                 NumberErrorKind::TooLong => "it has more digits than anything is measured to",
                 NumberErrorKind::Exponent => "numbers are written out, without an exponent",
-                NumberErrorKind::Hexadecimal => "numbers are written in tens",
+                NumberErrorKind::Hexadecimal => "numbers are written in decimal",
                 NumberErrorKind::Separator => "digits are written without separators",
                 NumberErrorKind::DecimalComma => "the decimal sign is a point",
-                NumberErrorKind::FullWidth => "its digits are full-width letters",
+                NumberErrorKind::FullWidth => "its digits are full-width characters",
                 NumberErrorKind::PointTwice => "it has two decimal points",
                 NumberErrorKind::NotANumber => "it does not begin with a number",
             };
@@ -247,7 +247,7 @@ fn told(
             let part = unit.get(error.part.clone()).unwrap_or(unit);
             let near = error.nearest.as_deref().or_else(|| nearest(part, units.names()));
             let place = from(at + error.part.start, error.part.len());
-            let finding = Finding::new(Code::UnitUnknown, format!("{what}: no unit is called `{}`", short(part)))
+            let finding = Finding::new(Code::UnitUnknown, format!("{what}: there is no unit called `{}`", short(part)))
                 .at(place, "not a unit");
             if error.point {
                 return finding.help("a scale such as degC cannot be part of a larger unit; a difference is in K");
@@ -258,8 +258,7 @@ fn told(
             let number = text.get(..at).unwrap_or("").trim();
             if let Some(first) = words_after(units, needed, unit) {
                 let number = short(number);
-                return finding
-                    .help(format!("write `{number} {first}` alone; what else there is to say goes in `note`"));
+                return finding.help(format!("write only `{number} {first}`; anything else goes in `note`"));
             }
             if unit.contains(' ') && unit.contains(|letter: char| letter.is_ascii_digit()) {
                 return finding.help("one value is one number and one unit; several readings go in a list: `[…, …]`");

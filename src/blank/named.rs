@@ -15,7 +15,7 @@ pub struct Unnamed {
 }
 
 /// The parts of these names, each once, in the order asked for. A name may be that of one or of many: `rotor`, `rotors`.
-/// Where no part is called so, a word of a part's name means every part with that word in it: `seals`, `irons`.
+/// Where there is no part called so, a word of a part's name means every part with that word in it: `seals`, `irons`.
 ///
 /// # Errors
 ///

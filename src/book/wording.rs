@@ -55,7 +55,7 @@ pub(super) fn name_unknown(
     let help = unit.or(bound).or_else(|| did_you_mean(near)).or_else(|| {
         elsewhere.map(|_| format!("`{0}` is a name to choose; to test for it write `… is {0}`", name.text))
     });
-    Finding::new(Code::NameUnknown, format!("nothing is called `{}` here", name.text))
+    Finding::new(Code::NameUnknown, format!("there is nothing called `{}` here", name.text))
         .at(source.place(name.span), "not declared")
         .maybe_help(
             help.or_else(|| {
@@ -82,7 +82,7 @@ pub(super) fn lost(book: &Book, from: Option<Id<Part>>, path: &Path, lead: Lead,
                 (!inside.is_empty() && inside.len() <= 12)
                     .then(|| format!("a {} has {}", part.name, list(inside, "and")))
             });
-            Finding::new(Code::NameUnknown, format!("{}: nothing in it is called `{}`", part.name, text(number)))
+            Finding::new(Code::NameUnknown, format!("{} has nothing called `{}`", part.name, text(number)))
                 .at(place(number), "not declared")
                 .since(part.place.clone(), "the part")
                 .maybe_help(help)
@@ -298,15 +298,15 @@ pub(super) fn function_unknown(book: &Book, name: &Name, source: &Source) -> Fin
         _ => None,
     };
     if let Some(word) = collector {
-        return Finding::new(Code::NameUnknown, format!("no formula or function is called `{}`", name.text))
+        return Finding::new(Code::NameUnknown, format!("there is no formula or function called `{}`", name.text))
             .at(source.place(name.span), "not declared")
             .help(format!("write `{word} of (…)`, or `{word} of` and the name of what is taken several times"));
     }
-    Finding::new(Code::NameUnknown, format!("no formula or function is called `{}`", name.text))
+    Finding::new(Code::NameUnknown, format!("there is no formula or function called `{}`", name.text))
         .at(source.place(name.span), "not declared")
         .maybe_help(did_you_mean(near).or_else(|| {
             Some(format!(
-                "declare it with `formula {}(…) : … = …`; known without declaring: {}",
+                "declare it with `formula {}(…) : … = …`; built in: {}",
                 name.text,
                 list(Function::ALL.iter().map(|(name, _, _)| *name), "and")
             ))
@@ -430,7 +430,7 @@ pub(super) fn not_in_set(book: &Book, set: Id<NameSet>, name: &str, place: Place
 
 pub(super) fn source_unknown(book: &Book, name: &str, place: Place) -> Finding {
     let near = nearest(name, book.citations.iter().map(|citation| &*citation.name));
-    Finding::new(Code::NameUnknown, format!("no source is called `{name}`")).at(place, "not declared").maybe_help(
+    Finding::new(Code::NameUnknown, format!("there is no source called `{name}`")).at(place, "not declared").maybe_help(
         did_you_mean(near).or_else(|| {
             Some(format!("declare it: `source {name} \"Author, Title, edition, clause\"`, or write `from memory`"))
         }),
@@ -439,14 +439,14 @@ pub(super) fn source_unknown(book: &Book, name: &str, place: Place) -> Finding {
 
 pub(super) fn generation_unknown(names: &[String], name: &str, place: Place) -> Finding {
     let near = nearest(name, names.iter().map(|name| &**name));
-    Finding::new(Code::NameUnknown, format!("no generation is called `{name}`")).at(place, "not declared").maybe_help(
-        did_you_mean(near).or_else(|| {
+    Finding::new(Code::NameUnknown, format!("there is no generation called `{name}`"))
+        .at(place, "not declared")
+        .maybe_help(did_you_mean(near).or_else(|| {
             let known = names.iter().map(|name| &**name).filter(|known| *known != name);
             let known = list(known.take(8), "and");
             Some(match known.is_empty() {
                 true => "no other generation is declared: is its book missing from `use`?".into(),
                 false => format!("declared are {known}; is its book missing from `use`?"),
             })
-        }),
-    )
+        }))
 }

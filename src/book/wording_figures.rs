@@ -14,7 +14,7 @@ pub(super) fn table_order(name: &str, place: Place, before: Place) -> Finding {
 }
 
 pub(super) fn table_too_short(name: &str, place: Place) -> Finding {
-    Finding::new(Code::TableOrder, format!("table {name}: one point makes no line"))
+    Finding::new(Code::TableOrder, format!("table {name}: one point does not make a line"))
         .at(place, "the only point")
         .help("give it at least two points: `X: Y, X: Y`")
 }
@@ -59,7 +59,7 @@ pub(super) fn telltale_silent(telltale: &Telltale, generation: &str, old: &Tellt
     let path = &telltale.path;
     Finding::new(
         Code::OverrideSilent,
-        format!("{path}: generation {generation} inherits this telltale and says it again"),
+        format!("{path}: generation {generation} inherits this telltale and declares it again"),
     )
     .at(telltale.place.clone(), "changes it silently")
     .since(old.place.clone(), "inherited from here")
@@ -82,7 +82,7 @@ pub(super) fn telltale_tells_no_value(place: Place) -> Finding {
 pub(super) fn telltale_empty(telltale: &Telltale) -> Finding {
     Finding::new(Code::RangeEmpty, format!("{}: nothing can be in this range", telltale.path))
         .at(telltale.range.place.clone(), "empty")
-        .help("the smaller value comes first; a value below and above the same number is none")
+        .help("the smaller value comes first; no value is both below and above the same number")
 }
 
 pub(super) fn pair_not_plain(place: Place) -> Finding {
@@ -107,7 +107,7 @@ pub(super) fn pair_sides((range, also): (Place, Place), (low, high): (bool, bool
             folded(&range)
         ),
     )
-    .at(also, "other sides")
+    .at(also, "different ends")
     .since(range, side)
     .help("look the pair up in its source and correct one of the two, or leave `also` out and say why in `from`")
 }
@@ -149,17 +149,17 @@ pub(super) fn expansion_dimension(found: Dimension, place: Place) -> Finding {
     let found = if found.is_number() { "a plain number".into() } else { found.words() };
     Finding::new(
         Code::DimensionMismatch,
-        format!("an expansion is a length for each length and kelvin, and this is {found}"),
+        format!("an expansion is a length per length and kelvin, and this is {found}"),
     )
     .at(place, "not per kelvin")
-    .help("write it as tables print it: `expansion 11.5 um/m/K ± 1 um/m/K`; 0.0000115 for each kelvin is 11.5 um/m/K")
+    .help("write it as tables print it: `expansion 11.5 um/m/K ± 1 um/m/K`; 0.0000115 per kelvin is 11.5 um/m/K")
 }
 
 pub(super) fn expansion_twice(place: Place, first: &Place) -> Finding {
-    Finding::new(Code::NameTaken, "the expansion of a part is said twice")
+    Finding::new(Code::NameTaken, "the expansion of a part is declared twice")
         .at(place, "said again")
         .since(first.clone(), "said first")
-        .help("leave one of the two")
+        .help("keep one of the two")
 }
 
 pub(super) fn rounding_of_words(place: Place) -> Finding {
@@ -179,7 +179,7 @@ pub(super) fn range_between_steps(path: &str, range: Place, rounding: &Rounding)
     let step = folded(&rounding.place);
     Finding::new(
         Code::RangeEmpty,
-        format!("{path}: nothing rounded to {step} can be in this range, for no multiple of {step} lies in it"),
+        format!("{path}: nothing rounded to {step} can be in this range, because no multiple of {step} lies in it"),
     )
     .at(range, "between two steps")
     .since(rounding.place.clone(), "the step")
@@ -206,7 +206,7 @@ pub(super) fn rounding_dimension(found: Dimension, judged: Dimension, place: Pla
 }
 
 pub(super) fn rounding_to_nothing(place: Place) -> Finding {
-    Finding::new(Code::RangeEmpty, "nothing can be rounded to steps of nought")
+    Finding::new(Code::RangeEmpty, "the step a row rounds to must be above zero")
         .at(place, "no step")
         .help("write the last digit that counts, such as `rounded to 0.01 mm`, or take it out")
 }

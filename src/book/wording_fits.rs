@@ -25,12 +25,12 @@ pub(super) fn fits_count(name: &str, figures: usize, sizes: usize, place: Place)
         Code::FitsTable,
         format!("{name} has {figures} figure{}, and there are {sizes} size{}", s(figures), s(sizes)),
     )
-    .at(place, "one a size")
+    .at(place, "one per size")
     .help("write one figure for each size; where the source has wider steps, repeat its figure")
 }
 
 pub(super) fn fits_sizes(place: Place) -> Finding {
-    Finding::new(Code::FitsTable, "the sizes of a table of fits rise from above nothing")
+    Finding::new(Code::FitsTable, "the sizes of a table of fits must rise, all above zero")
         .at(place, "not larger")
         .help("give the upper end of each step of sizes, from the smallest to the largest")
 }
@@ -42,7 +42,7 @@ pub(super) fn fits_without_sizes(place: Place) -> Finding {
 }
 
 pub(super) fn fits_width(name: &str, place: Place) -> Finding {
-    Finding::new(Code::FitsTable, format!("the width of {name} is more than nothing")).at(place, "no width")
+    Finding::new(Code::FitsTable, format!("the width of {name} must be above zero")).at(place, "no width")
 }
 
 pub(super) fn fits_letters(hole: bool, letters: &str, place: Place) -> Finding {

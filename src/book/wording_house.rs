@@ -14,35 +14,35 @@ pub(super) fn house_two(name: &str, place: Place, first: &House) -> Finding {
 }
 
 pub(super) fn decision_twice(place: Place, first: &Place) -> Finding {
-    Finding::new(Code::DecisionTwice, "the decision rule is said twice")
+    Finding::new(Code::DecisionTwice, "the decision rule is given twice")
         .at(place, "second time")
         .since(first.clone(), "the first one")
         .help("keep one `judge by`")
 }
 
 pub(super) fn gauges_twice(place: Place, first: &Place) -> Finding {
-    Finding::new(Code::DecisionTwice, "how fine gauges must be is said twice")
+    Finding::new(Code::DecisionTwice, "`gauges at least` is given twice")
         .at(place, "said again")
         .since(first.clone(), "said first")
-        .help("leave one of the two lines; it holds for the whole shop")
+        .help("keep one of the two lines; it holds for the whole shop")
 }
 
 pub(super) fn ratio_of_nothing(place: Place) -> Finding {
-    Finding::new(Code::DecisionUnknown, "a range must be some times as wide as the uncertainty, not nought times")
-        .at(place, "nothing is too coarse")
+    Finding::new(Code::DecisionUnknown, "the ratio of `gauges at least` must be above zero")
+        .at(place, "not above zero")
         .help("write `gauges at least 4 : 1`, or how many times you want")
 }
 
 pub(super) fn guard_of_nothing(place: Place) -> Finding {
-    Finding::new(Code::DecisionUnknown, "a guard band of nought times the uncertainty guards nothing")
+    Finding::new(Code::DecisionUnknown, "a guard band of zero times the uncertainty guards nothing")
         .at(place, "no band")
-        .help("write `judge by simple acceptance`, which is what it comes to, or a factor above nought: `judge by guard band 1 U`")
+        .help("write `judge by simple acceptance`, which does the same, or a factor above zero: `judge by guard band 1 U`")
 }
 
 pub(super) fn days_backwards(from: Date, to: Date, place: Place) -> Finding {
-    Finding::new(Code::ScopeEmpty, format!("from {from} to {to} there is no day: the last comes before the first"))
+    Finding::new(Code::ScopeEmpty, format!("there is no day from {from} to {to}: the last comes before the first"))
         .at(place, "runs backwards")
-        .help(format!("write `from {to} to {from}`, if that is what is meant"))
+        .help(format!("write `from {to} to {from}`, if that is what you mean"))
 }
 
 pub(super) fn basis_alone(generation: &Generation, place: Place) -> Finding {
@@ -56,11 +56,11 @@ pub(super) fn advice_of_binding(row: &Row, place: Place) -> Finding {
     Finding::new(Code::ForceContradicted, format!("{}: the row binds, and a shop cannot make it advice", row.path))
         .at(place, "binding already")
         .since(row.place.clone(), "the row")
-        .help("take `advisory` out; a row the shop does not judge by is retired, with the reason: `retire`")
+        .help("take `advisory` out; to stop judging by the row, `retire` it and give the reason")
 }
 
 pub(super) fn rounded_here(kind: OverlayKind, place: Place) -> Finding {
-    Finding::new(Code::OverlayWord, format!("`{}` leaves what a row rounds to as it was", kind.word()))
+    Finding::new(Code::OverlayWord, format!("`{}` cannot change the step a row rounds to", kind.word()))
         .at(place, "not here")
         .help("take `rounded to` and its step out; to judge in other steps, `retire` the row and `add` one")
 }
@@ -101,7 +101,7 @@ pub(super) fn nothing_there(
     }
     let help = match near.first() {
         Some(other) if other.word != row.word => format!("name the row as it is declared: `{}`", other.path),
-        Some(_) => "say the same `where` as the row has, or none".into(),
+        Some(_) => "write the row's own `where`, or none if the row has none".into(),
         None if matches!(kind, OverlayKind::Retire | OverlayKind::Adopt) => {
             "take the line out, or name the row as its generation does".into()
         }
@@ -156,7 +156,7 @@ pub(super) fn unproved(kind: OverlayKind, row: &Row, tier: &str, before: &Range,
     .at(after.place.clone(), "cannot be proved")
     .since(before.place.clone(), "what it was")
     .help(format!(
-        "write bounds that numbers and constants give; or `retire {0} for …` with its reason, and in another `for` `add {0} …`",
+        "write bounds made of numbers and constants; or `retire {0} for …` with its reason, and in another `for` `add {0} …`",
         row.path
     ))
 }

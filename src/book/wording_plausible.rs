@@ -41,7 +41,7 @@ pub(super) fn narrowed_twice(range: &Plausible, first: &Plausible) -> Finding {
 pub(super) fn empty(path: &str, place: Place) -> Finding {
     Finding::new(Code::RangeEmpty, format!("{path}: nothing can be in this range"))
         .at(place, "empty")
-        .help("the smaller value comes first; a value below and above the same number is none")
+        .help("the smaller value comes first; no value is both below and above the same number")
 }
 
 pub(super) fn not_a_measurement(name: &str, derived: bool, place: Place) -> Finding {

@@ -19,7 +19,7 @@ pub(super) fn second_root(name: &str, place: Place, first: &Place) -> Finding {
 }
 
 pub(super) fn root_with_positions(name: &str, place: Place) -> Finding {
-    Finding::new(Code::RootPart, format!("`{name}` is the whole machine, and a record is about one of it"))
+    Finding::new(Code::RootPart, format!("`{name}` is the whole machine, and a record is about one machine"))
         .at(place, "no positions here")
         .help("remove the positions; give them to the parts inside")
 }
@@ -34,7 +34,7 @@ pub(super) fn position_run(first: u16, last: u16, place: Place) -> Finding {
 }
 
 pub(super) fn position_twice(name: &str, place: Place) -> Finding {
-    Finding::new(Code::NameTaken, format!("the position `{name}` is there already"))
+    Finding::new(Code::NameTaken, format!("the position `{name}` is declared twice"))
         .at(place, "second time")
         .help("name each position once")
 }
@@ -43,7 +43,7 @@ pub(super) fn position_unknown(book: &Book, part: Id<Part>, name: &str, place: P
     let part = book.parts.get(part);
     let positions = part.positions.iter().map(|name| &**name);
     let help = if part.positions.is_empty() {
-        format!("there is one {} only: it has no positions", part.name)
+        format!("there is only one {}: it has no positions", part.name)
     } else {
         match nearest(name, positions.clone()) {
             Some(near) => format!("did you mean `{near}`?"),
@@ -81,7 +81,7 @@ pub(super) fn constant_missing(book: &Book, id: Id<Constant>, generation: Option
     let name = &constant.name;
     match generation {
         Some(generation) => {
-            Finding::new(Code::ConstantMissing, format!("generation {generation} does not say its {name}"))
+            Finding::new(Code::ConstantMissing, format!("generation {generation} has no value for {name}"))
                 .at(place, format!("needs {name}"))
                 .since(constant.place.clone(), "the constant")
                 .help(format!("add `constant {name} = …` to generation {generation}"))
@@ -110,7 +110,7 @@ pub(super) fn all_the_same_in_condition(place: Place) -> Finding {
 pub(super) fn text_judged(place: Place) -> Finding {
     Finding::new(Code::KindMismatch, "free words cannot be judged")
         .at(place, "nothing to compare")
-        .help("declare the reading as a choice if there are only so many answers")
+        .help("declare the reading as a choice if there are only a few answers")
 }
 
 pub(super) fn range_not_yes_no(place: Place) -> Finding {
@@ -203,7 +203,7 @@ pub(super) fn line_not_fitted(
 
 pub(super) fn range_empty(path: &str, place: Place, generation: &Generation, row: &Row) -> Finding {
     let help = turned(place.text()).map_or_else(
-        || "the smaller value comes first; a value below and above the same number is none".to_string(),
+        || "the smaller value comes first; no value is both below and above the same number".to_string(),
         |turned| format!("the smaller value comes first: `{turned}`"),
     );
     let finding =
@@ -311,7 +311,7 @@ pub(super) fn force_contradicted(path: &str, word: &str, advisory: Place, bindin
     let help = if word == "outer limit" {
         "take `advisory` out; the row beside the outer limit is the one that may advise"
     } else {
-        "take one of the two out: an advisory row fails no build, so nothing of it needs to be excused"
+        "take one of the two out: an advisory row fails no build, so there is nothing to excuse"
     };
     Finding::new(Code::ForceContradicted, format!("{path}: `{word}` binds, so the row cannot be `advisory` as well"))
         .at(advisory, "contradicts")
@@ -333,10 +333,13 @@ pub(super) fn replace_nothing(path: &str, others: &[&Row], word: Place, place: P
 }
 
 pub(super) fn override_silent(path: &str, generation: &str, old: &Row, place: Place) -> Finding {
-    Finding::new(Code::OverrideSilent, format!("{path}: generation {generation} inherits this row and says it again"))
-        .at(place, "changes it silently")
-        .since(old.place.clone(), "inherited from here")
-        .help(format!("write `replace {path} …` if it is meant to differ, or remove the row"))
+    Finding::new(
+        Code::OverrideSilent,
+        format!("{path}: generation {generation} inherits this row and declares it again"),
+    )
+    .at(place, "changes it silently")
+    .since(old.place.clone(), "inherited from here")
+    .help(format!("write `replace {path} …` if it is meant to differ, or remove the row"))
 }
 
 pub(super) fn row_twice(path: &str, place: Place, first: &Place) -> Finding {

@@ -18,12 +18,12 @@ pub(super) fn unit_unknown(book: &Book, text: &str, error: &UnitError, source: &
     }
     let minus = unknown.split_once('-').filter(|(unit, _)| book.units.find(unit).is_some());
     if let Some((unit, rest)) = minus.filter(|(_, rest)| book.units.find(rest).is_none()) {
-        return Finding::new(Code::UnitUnknown, format!("no unit is called `{unknown}`"))
+        return Finding::new(Code::UnitUnknown, format!("there is no unit called `{unknown}`"))
             .at(source.place(part), "not a unit")
-            .help(format!("put blanks around a minus: `{unit} - {rest}`"));
+            .help(format!("put spaces around a minus: `{unit} - {rest}`"));
     }
     let near = near_unit(book, unknown, error.nearest.as_deref());
-    Finding::new(Code::UnitUnknown, format!("no unit is called `{unknown}`"))
+    Finding::new(Code::UnitUnknown, format!("there is no unit called `{unknown}`"))
         .at(source.place(part), "not a unit")
         .maybe_help(did_you_mean(near).or_else(|| Some(declare_help(unknown))))
 }
@@ -66,7 +66,7 @@ pub(super) fn type_not_quantity(place: Place) -> Finding {
 }
 
 pub(super) fn unit_size(place: Place) -> Finding {
-    Finding::new(Code::ArithmeticImpossible, "the size of a unit is more than zero, and no point on a scale")
+    Finding::new(Code::ArithmeticImpossible, "the size of a unit must be above zero, and cannot be a point on a scale")
         .at(place, "not a size")
 }
 
@@ -82,12 +82,9 @@ pub(super) fn unit_built_in(name: &str, place: Place) -> Finding {
 }
 
 pub(super) fn formula_too_complex(name: &str, place: Place) -> Finding {
-    Finding::new(
-        Code::BookTooComplex,
-        format!("formula {name} unfolds into more steps than this program works through"),
-    )
-    .at(place, "too much work")
-    .help("work the repeated part out once, as a derived value or a constant")
+    Finding::new(Code::BookTooComplex, format!("formula {name} unfolds into more steps than this program calculates"))
+        .at(place, "too much work")
+        .help("calculate the repeated part once, as a derived value or a constant")
 }
 
 pub(super) fn constant_dimension(constant: &Constant, found: Dimension, place: Place) -> Finding {

@@ -16,10 +16,10 @@ pub(super) fn not_ours(path: &Path) -> String {
 }
 
 pub(super) fn unwritten(path: &Path, why: &str) -> String {
-    format!("the cache {} takes nothing more: {why}; {SAFE}", path.display())
+    format!("nothing more is written to the cache {}: {why}; {SAFE}", path.display())
 }
 
 pub(super) fn damaged(path: &Path, count: usize) -> String {
     let (entries, are) = if count == 1 { ("entry", "is") } else { ("entries", "are") };
-    format!("the cache {}: {count} {entries} {are} not as written and {are} not used; {SAFE}", path.display())
+    format!("the cache {}: {count} {entries} {are} damaged and {are} not used; {SAFE}", path.display())
 }

@@ -17,14 +17,14 @@ use std::path::PathBuf;
     disable_help_subcommand = true,
     after_help = "Examples:\n  trochoid blank light_2mm          print an empty record to fill in\n  \
                   trochoid bench SHOP               enter readings in a browser, graded as they are typed\n  \
-                  trochoid import readings.csv      make records of a spreadsheet's table\n  \
+                  trochoid import readings.csv      make records from a spreadsheet's table\n  \
                   trochoid check builds/            judge every record below a folder\n  \
                   trochoid explain row-out          say what the code of a finding means\n  \
                   trochoid explain K-1.yaml rotor.front.side_clearance\n  \
-                  trochoid identify rotor.pocket=machined           say which generation it is of\n  \
-                  trochoid list readings rotor      every name there is, so that none need be guessed\n  \
+                  trochoid identify rotor.pocket=machined           say which generation it belongs to\n  \
+                  trochoid list readings rotor      every name there is, so that you need not guess\n  \
                   trochoid audit builds/ --before old-books/        say what changed rules mean for them\n  \
-                  trochoid prove books/             say what can be proved of rulebooks alone\n  \
+                  trochoid prove books/             say what can be proved about rulebooks alone\n  \
                   trochoid report builds/ --to sheets/              build sheets to hand over and to print\n  \
                   trochoid rework K-1.yaml          say what would put it right\n  \
                   trochoid tidy --check books/      say whether they are in their layout\n  \
@@ -83,7 +83,7 @@ Examples:
   trochoid check builds/ --format csv > verdicts.csv
   trochoid check builds/ --format junit > verdicts.xml
   trochoid check builds/ --format jsonl | jq -c 'select(.passes == false) | .build'
-  trochoid check builds/ --sheets signed/ write what was found of each build into a folder
+  trochoid check builds/ --sheets signed/ write what was found about each build into a folder
 
 Exit status:
   0  every build and every part passes: its grade is good, worn or excused
@@ -125,7 +125,8 @@ pub(super) struct Check {
     #[arg(long, value_name = "DATE", value_parser = day)]
     pub(super) as_of: Option<Date>,
 
-    /// Say something about the machine that loose parts go into, as in `duty=street`; else rows that depend on it are judged both ways
+    /// Say something about the machine that loose parts go into, as in `duty=street`; otherwise rows that depend on it
+    /// are judged both ways
     #[arg(long, value_name = "READING=VALUE", value_parser = super::question::given)]
     pub(super) given: Vec<(String, String)>,
 
@@ -137,7 +138,8 @@ pub(super) struct Check {
     #[arg(long, value_name = "NAME")]
     pub(super) gauge: Option<String>,
 
-    /// Name the values that pass this near an end of their range: a share of its width, or of its one end's size
+    /// Name the values that pass this near to an end of their range: a share of its width, or of the end itself if it
+    /// has only one
     #[arg(long, value_name = "SHARE", value_parser = super::question::share)]
     pub(super) within: Option<u16>,
 
@@ -166,8 +168,8 @@ pub(super) struct Check {
     #[arg(long, requires = "sheets")]
     pub(super) replace: bool,
 
-    /// Use this as today: a build finished later is an error [default: TROCHOID_TODAY of the environment, else by this
-    /// machine's clock]
+    /// Use this as today: a build finished later is an error [default: TROCHOID_TODAY in the environment, otherwise
+    /// this machine's clock]
     #[arg(long, value_name = "DATE", value_parser = day)]
     pub(super) today: Option<Date>,
 
@@ -232,17 +234,17 @@ fn only_words() -> impl TypedValueParser<Value = Only> {
 pub(super) enum CheckFormatName {
     /// Drawn, with the text that each finding is about
     Graphic,
-    /// One line a finding: `file:line:column: severity[code]: message`
+    /// One line per finding: `file:line:column: severity[code]: message`
     Plain,
     /// One JSON document with every ruling
     Json,
-    /// JSON Lines: a record a line as soon as it is judged, the numbers of the run last
+    /// JSON Lines: one line per record as soon as it is judged, the totals of the run last
     Jsonl,
     /// One SARIF 2.1.0 document with every finding, for code hosts and viewers
     Sarif,
     /// Comma-separated text with every ruling, for spreadsheets
     Csv,
-    /// JUnit XML with a test case for every ruling, for whatever shows the tests of a program
+    /// JUnit XML with a test case for every ruling, for programs that show test results
     Junit,
 }
 
@@ -270,7 +272,7 @@ impl CheckFormatName {
 pub(super) enum FormatName {
     /// Drawn, with the text that each finding is about
     Graphic,
-    /// One line a finding: `file:line:column: severity[code]: message`
+    /// One line per finding: `file:line:column: severity[code]: message`
     Plain,
     /// One JSON document with every ruling
     Json,
@@ -291,8 +293,8 @@ impl FormatName {
 pub(super) struct Work {
     /// Keep results in this file, and reuse the results that are in it
     ///
-    /// Everything is kept by a digest of all it rests on (record, rulebooks, gauges, this program, what is asked), so nothing
-    /// taken from it is out of date. The file is made where there is none, and may be removed at any time.
+    /// Each result is kept under a digest of all it rests on (record, rulebooks, gauges, this program, flags), so no
+    /// result taken from it is out of date. The file is created if it does not exist, and may be removed at any time.
     #[arg(long, value_name = "FILE")]
     pub(super) cache: Option<PathBuf>,
 

@@ -70,7 +70,7 @@ pub(super) struct Audit {
     #[arg(long, value_name = "BOOKS")]
     after: Option<PathBuf>,
 
-    /// Judge by the rows after as if the last of them had always been in force
+    /// Judge by the newest of the rows after, as if they had always been in force
     #[arg(long)]
     ignore_dates: bool,
 

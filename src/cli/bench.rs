@@ -27,7 +27,7 @@ Examples:
   trochoid bench --network                also for phones and tablets of the shop
   trochoid bench --network=192.0.2.7      the same, only at this address of this machine
 
-It goes on until Ctrl-C is pressed. What is being written then is written whole.
+It runs until Ctrl-C is pressed. What is being written then is finished first.
 
 With --network, type a key and Enter: d lists the paired devices, a number drops that device,
 n makes a new code, q stops. A device stays paired for 16 hours. What devices send is not
@@ -46,7 +46,7 @@ pub(super) struct Bench {
     /// Listen on this port, 0 for one that the system chooses [default: 8654, or the next that is free]
     #[arg(long, value_name = "PORT")]
     port: Option<u16>,
-    /// Let phones and tablets of the network in, each paired with a code; at this address of this machine, or at all of IPv4
+    /// Let phones and tablets on the network in, each paired with a code; at this address of this machine, or at all of IPv4
     // With a blank before the address the shop's folder would be taken for one.
     #[arg(long, value_name = "ADDRESS", num_args = 0..=1, require_equals = true, default_missing_value = "0.0.0.0", value_parser = address)]
     network: Option<IpAddr>,

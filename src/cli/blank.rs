@@ -18,8 +18,9 @@ use std::path::{Path, PathBuf};
 
 /// Print an empty record: every reading the rulebooks ask for, ready to be filled in
 ///
-/// Of a generation, or of one loose part. In the order the rulebooks declare the parts, which is that of the bench, with unit, range and station as comments beside
-/// each. Readings that may be left out stand there as comments too. `trochoid check` on a half-filled record says what remains.
+/// It is for a generation, or for one loose part. Its readings are in the order the rulebooks declare the parts, which
+/// is that of the bench, with unit, range and station as comments beside each. Readings that may be left out are
+/// comments too. `trochoid check` on a half-filled record says what remains.
 #[derive(Args, Debug)]
 #[command(
     arg_required_else_help = true,
@@ -39,10 +40,10 @@ new record or the nearest above it, else the shipped ones.
 
 Exit status:
   0  the record is printed, or written
-  2  it is not: no such generation or part, a rulebook with errors, a file that is there already"
+  2  it is not: no such generation or part, a rulebook with errors, a file that already exists"
 )]
 pub(super) struct Blank {
-    /// The generation, as a record says it; or a part, for the record of a loose one
+    /// The generation, as records name it; or a part, for the record of a loose one
     #[arg(value_name = "GENERATION|PART")]
     what: String,
 
@@ -62,7 +63,7 @@ pub(super) struct Blank {
     #[arg(long, value_name = "PARTS", value_delimiter = ',')]
     only: Vec<String>,
 
-    /// By this rulebook, or by every rulebook in this folder
+    /// Use this rulebook, or every rulebook in this folder
     #[arg(long, value_name = "PATH")]
     books: Option<PathBuf>,
 
@@ -86,7 +87,7 @@ pub(super) struct Blank {
     #[arg(long, value_name = "SIZE", value_enum, default_value_t = Paper::A4)]
     paper: Paper,
 
-    /// Write to this file, which must not be there yet [default: standard output]
+    /// Write to this file, which must not exist yet [default: standard output]
     #[arg(long, short, value_name = "FILE")]
     output: Option<PathBuf>,
 }

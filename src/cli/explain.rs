@@ -14,8 +14,9 @@ use std::path::PathBuf;
 
 /// Explain the code of a finding, or write out the whole arithmetic of one verdict
 ///
-/// Of a code: what it means, what to do, an example that is wrong and one that is right. Of a record and a row: the
-/// readings as taken, every conversion, every step, the range and where it comes from, to be done again on paper.
+/// For a code: what it means, what to do, an example that is wrong and one that is right. For a record and a row: the
+/// readings as taken, every conversion, every step, the range and where it comes from, so that you can do it again on
+/// paper.
 #[derive(Args, Debug)]
 #[command(
     arg_required_else_help = true,
@@ -32,14 +33,14 @@ Examples:
 Exit status:
   0  it is explained, whatever the grade
   1  the record has errors, or says no generation
-  2  it could not be done: nothing of that name, a rulebook with errors, a file that cannot be read"
+  2  it could not be done: there is no such name, a rulebook with errors, a file that cannot be read"
 )]
 pub(super) struct Explain {
     /// The code of a finding, such as `row-out`; or a record
     #[arg(value_name = "CODE|RECORD", required_unless_present = "list")]
     what: Option<PathBuf>,
 
-    /// What is judged, as the record's keys say it; positions may be left out
+    /// What is judged, as the record's keys name it; positions may be left out
     #[arg(value_name = "ROW", conflicts_with = "list")]
     row: Option<String>,
 

@@ -15,7 +15,7 @@ use std::path::Path;
 pub(super) struct ExplainRow<'a> {
     /// The record.
     pub(super) record: &'a Path,
-    /// What is judged, as the record's keys say it; positions may be left out.
+    /// What is judged, as the record's keys name it; positions may be left out.
     pub(super) row: &'a str,
     /// Which part of a file of several is meant.
     pub(super) tag: Option<&'a str>,

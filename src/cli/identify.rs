@@ -23,10 +23,10 @@ const MOST_TRIES: usize = 3;
 /// Bytes of one answer that are read.
 const MOST_ANSWER_BYTES: u64 = 4096;
 
-/// Say which generation an engine is of, from what is seen of it
+/// Say which generation an engine belongs to, from what can be seen
 ///
-/// What is seen is in records, or said in words, or answered. Says which generations it fits, what rules out the others, and
-/// what to look at next; and whether the parts of one record belong together.
+/// What is seen comes from records, from words you type, or from your answers. Says which generations it fits, what
+/// rules out the others, and what to look at next; and whether the parts of one record belong together.
 #[derive(Args, Debug)]
 #[command(after_help = "\
 Examples:
@@ -43,11 +43,11 @@ Exit status:
   2  not everything could be done: a word that means nothing, a file that cannot be read,
      a rulebook with errors")]
 pub(super) struct Identify {
-    /// Records or folders of them, features as FEATURE=VALUE, or the part that the features after it are of
+    /// Records or folders of them, features as FEATURE=VALUE, or the part that the features after it belong to
     #[arg(value_name = "SEEN")]
     seen: Vec<String>,
 
-    /// Ask on standard input for what would tell the generations left from each other
+    /// Ask on standard input for what would tell the remaining generations apart
     #[arg(long)]
     ask: bool,
 

@@ -14,10 +14,11 @@ use clap::{Args, ValueEnum};
 use std::io::{self, ErrorKind, Write};
 use std::path::{Path, PathBuf};
 
-/// Make records of a table of readings, as a spreadsheet saves it (CSV)
+/// Make records from a table of readings, as a spreadsheet saves it (CSV)
 ///
-/// A table has a build or a loose part a line, with a column for each reading, or a reading a line, with the columns build, path, value and
-/// perhaps unit and gauge. Numbers stay as they were typed; a cell that a spreadsheet made over is refused, and so is its build.
+/// A table has one build or one loose part per line, with a column for each reading, or one reading per line, with the
+/// columns build, path, value and perhaps unit and gauge. Numbers stay as they were typed; a cell that the spreadsheet
+/// has changed is refused, and so is its build.
 #[derive(Args, Debug)]
 #[command(
     arg_required_else_help = true,
@@ -30,7 +31,7 @@ Examples:
   trochoid import liste.csv --generation light_2mm --decimal-comma
   trochoid import rotors.csv --part rotor --to shelf/        loose parts, a line for each tag
 
-Without --to nothing is written, and what would be is said. The rulebooks are those of --books, else
+Without --to nothing is written; it only says what would be. The rulebooks are those of --books, else
 those of the `trochoid.yaml` in the folder of the records or the nearest above it, else the shipped ones.
 
 Exit status:
@@ -42,7 +43,7 @@ pub(super) struct Import {
     #[arg(value_name = "FILE", required_unless_present = "columns_for")]
     file: Option<PathBuf>,
 
-    /// The generation of builds whose line says none
+    /// The generation of builds whose line names none
     #[arg(long, short, value_name = "NAME")]
     generation: Option<String>,
 
@@ -50,7 +51,7 @@ pub(super) struct Import {
     #[arg(long, value_name = "PART")]
     part: Option<String>,
 
-    /// What the columns are, where their headings do not say it: a YAML file with a heading a key
+    /// What the columns are, if their headings do not say it: a YAML file with the headings as keys
     #[arg(long, value_name = "FILE")]
     columns: Option<PathBuf>,
 
@@ -62,7 +63,7 @@ pub(super) struct Import {
     #[arg(long, requires = "to")]
     replace: bool,
 
-    /// What parts the cells [default: what parts the headings]
+    /// What separates the cells [default: what separates the headings]
     #[arg(long, value_name = "SIGN", value_enum)]
     separator: Option<Sign>,
 

@@ -10,9 +10,9 @@ use clap_mangen::Man;
 use std::io::{self, Write};
 use std::path::PathBuf;
 
-/// Print what makes a shell complete the commands and flags of this program
+/// Print the script that makes a shell complete this program's commands and flags
 ///
-/// Where it goes is for the shell to say; for bash a file in ~/.local/share/bash-completion/completions.
+/// Your shell's manual says where to put it; for bash it is a file in ~/.local/share/bash-completion/completions.
 #[derive(Args, Debug)]
 #[command(after_help = "\
 Examples:

@@ -4,10 +4,10 @@ use crate::lsp;
 use clap::Args;
 use std::io;
 
-/// Answer an editor while rulebooks and records are written
+/// Serve an editor while rulebooks and records are written
 ///
 /// Speaks the Language Server Protocol, version 3.17, over standard input and output: what is wrong as it is typed, what a
-/// name means, what may stand next, where a row comes from, mends, and the grade beside each reading.
+/// name means, what may stand next, where a row comes from, corrections, and the grade beside each reading.
 #[derive(Args, Debug)]
 #[command(after_help = "\
 An editor starts it; there is nothing to type. It takes *.rulebook files, and the YAML and JSON records,
@@ -18,7 +18,7 @@ Exit status:
   1  the editor went away without saying so
   2  what it sent could not be read as messages")]
 pub(super) struct LanguageServer {
-    /// Over standard input and output: the only way there is, for editors that insist on saying so
+    /// Use standard input and output: the only way there is, for editors that insist on saying so
     #[arg(long)]
     stdio: bool,
 }

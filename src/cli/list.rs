@@ -12,9 +12,9 @@ use clap::{Args, ValueEnum};
 use std::io::{self, Write};
 use std::path::{Path, PathBuf};
 
-/// Print the names there are: generations, parts, readings, rows, units, books
+/// Print every name there is: generations, parts, readings, rows, units, books
 ///
-/// What a record may say and what a command may be asked, by the rulebooks of this folder, so that no name need be guessed.
+/// Every name that a record or a command may use, by the rulebooks of this folder, so that you need not guess.
 #[derive(Args, Debug)]
 #[command(after_help = "\
 Examples:
@@ -39,11 +39,11 @@ pub(super) struct List {
     #[arg(value_name = "WHAT", value_enum)]
     what: Option<What>,
 
-    /// The part whose readings, the generation whose rows, the book whose text
+    /// The part whose readings to print, the generation whose rows, or the book whose text
     #[arg(value_name = "NAME")]
     name: Option<String>,
 
-    /// By this rulebook, or by every rulebook in this folder
+    /// Use this rulebook, or every rulebook in this folder
     #[arg(long, value_name = "PATH")]
     books: Option<PathBuf>,
 
@@ -58,7 +58,7 @@ pub(super) struct List {
 /// The words for what is listed.
 #[derive(ValueEnum, Clone, Copy, PartialEq, Eq, Debug)]
 enum What {
-    /// What a record may be a build of
+    /// What a build may be
     Generations,
     /// The parts and their positions
     Parts,
@@ -66,7 +66,7 @@ enum What {
     Readings,
     /// What judges a generation
     Rows,
-    /// What a number may be followed by
+    /// What may follow a number
     Units,
     /// The rulebooks
     Books,

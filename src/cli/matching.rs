@@ -21,9 +21,10 @@ use std::time::{Duration, Instant};
 
 /// Choose parts of the shelf that go together, the best set first
 ///
-/// Every set that the shelf allows is compared by the rows of the books: no row out; then the fewest worn, the fewest unverified
-/// rows not good, the largest smallest room, and the most room in all. Room is how far inside its range a value lies. Rows that
-/// need other parts or readings wait. The shelf is what `shelf` in the shop's trochoid.yaml names.
+/// Every set that the shelf allows is compared by the rows of the books: no row out; then the fewest worn, the fewest
+/// unverified rows not good, the most room at the tightest row, and the most room in all. Room is how far inside its
+/// range a value lies. Rows that need other parts or readings wait. The shelf is what `shelf` in the shop's
+/// trochoid.yaml names.
 #[derive(Args, Debug)]
 #[command(after_help = "\
 Examples:
@@ -66,7 +67,7 @@ pub(super) struct Match {
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=1000))]
     best: Option<u16>,
 
-    /// Choose for so many machines at once, or for as many as there can be: `all`
+    /// Choose for this many machines at once, or for as many as possible: `all`
     #[arg(long, value_name = "N")]
     builds: Option<String>,
 
@@ -90,7 +91,7 @@ pub(super) struct Match {
     #[arg(long)]
     complete: bool,
 
-    /// Stop after so many seconds with the best found
+    /// Stop after this many seconds with the best set found
     #[arg(long, value_name = "N", default_value_t = 60, value_parser = clap::value_parser!(u32).range(1..=86_400))]
     seconds: u32,
 
@@ -98,7 +99,7 @@ pub(super) struct Match {
     #[arg(long, value_name = "DATE", value_parser = day)]
     as_of: Option<Date>,
 
-    /// Write the record of a build with these parts; a file that exists is never written over
+    /// Write the record of a build with these parts; a file that exists is never overwritten
     #[arg(long, value_name = "FILE")]
     write: Option<PathBuf>,
 

@@ -10,7 +10,7 @@ use clap::Args;
 use std::io::{self, Write};
 use std::path::PathBuf;
 
-/// Say what can be proved of rulebooks alone, with no record
+/// Say what can be proved about rulebooks alone, without a record
 ///
 /// Whether good parts can add up to more than a row on a calculated value allows, which readings no row judges, where the
 /// numbers come from, and which rows contradict each other or never apply.

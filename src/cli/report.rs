@@ -30,11 +30,11 @@ const HEAD_BYTES: u64 = 1024;
 /// The page over all sheets.
 const INDEX: &str = "index.html";
 
-/// Put builds on sheets of HTML to hand over, to print and to file
+/// Write build sheets in HTML to hand over, to print and to file
 ///
-/// A sheet needs nothing but itself: no network, no script. It has every reading as it was taken, every range with a drawn bar,
-/// what was found and what to do, concessions, gauges, the digests of all it rests on, and lines to sign on. Of many records,
-/// a folder of sheets with a page over all of them.
+/// A sheet needs nothing but itself: no network, no script. It has every reading as it was taken, every range with a
+/// drawn bar, what was found and what to do, concessions, gauges, the digests of all it rests on, and lines to sign on.
+/// For many records it writes a folder of sheets with an index page.
 #[derive(Args, Debug)]
 #[command(
     arg_required_else_help = true,
@@ -45,7 +45,7 @@ Examples:
   trochoid report builds/ --to sheets/            a sheet for each build, and sheets/index.html
   trochoid report shelf/rotors.yaml --to labels.html      a label to tie on each loose part
 
-A file that is there already is written anew only if this command wrote it.
+A file that already exists is overwritten only if this command wrote it.
 
 Exit status:
   0  every build passes: its grade is good, worn or excused
@@ -58,7 +58,7 @@ pub(super) struct Report {
     #[arg(required = true, value_name = "PATH")]
     paths: Vec<PathBuf>,
 
-    /// Write to this file, or of many records into this folder [default: standard output, of one record]
+    /// Write to this file, or for many records into this folder [default: standard output, for one record]
     #[arg(long, short, value_name = "PATH")]
     to: Option<PathBuf>,
 
@@ -78,8 +78,8 @@ pub(super) struct Report {
     #[arg(long, value_name = "READING=VALUE", value_parser = super::question::given)]
     given: Vec<(String, String)>,
 
-    /// Use this as today: a build finished later is an error [default: TROCHOID_TODAY of the environment, else by this
-    /// machine's clock]
+    /// Use this as today: a build finished later is an error [default: TROCHOID_TODAY in the environment, otherwise
+    /// this machine's clock]
     #[arg(long, value_name = "DATE", value_parser = day)]
     today: Option<Date>,
 }

@@ -42,7 +42,7 @@ pub(super) struct Rework {
     #[arg(value_name = "RECORD", required = true)]
     records: Vec<PathBuf>,
 
-    /// By this rulebook, or by every rulebook in this folder
+    /// Use this rulebook, or every rulebook in this folder
     #[arg(long, value_name = "PATH")]
     books: Option<PathBuf>,
 

@@ -26,9 +26,9 @@ const BATCH: usize = 256;
 
 /// Put one characteristic of many builds on a chart
 ///
-/// Each build's value in the order of the days the builds were finished, with limits worked out from the builds themselves,
-/// and what stands out: values beyond the limits, runs, drifts, jumps. One chart for each position, for each is made or
-/// wears in its own way.
+/// Each build's value in the order of the days the builds were finished, with limits calculated from the builds
+/// themselves, and what stands out: values beyond the limits, runs, drifts, jumps. There is one chart for each
+/// position, since each is made and wears in its own way.
 #[derive(Args, Debug)]
 #[command(
     arg_required_else_help = true,
@@ -47,11 +47,11 @@ Values taken several times count by their mean, unless a word is given: smallest
 
 Exit status:
   0  the charts are drawn, whatever they show
-  2  not everything could be done: nothing of that name, no build to put on a chart,
+  2  not everything could be done: there is no such name, no build to put on a chart,
      a rulebook with errors, a file that cannot be read"
 )]
 pub(super) struct Trend {
-    /// The characteristic, as the record's keys say it; positions may be left out
+    /// The characteristic, as the record's keys name it; positions may be left out
     #[arg(value_name = "CHARACTERISTIC")]
     characteristic: String,
 
@@ -97,7 +97,7 @@ pub(super) struct Trend {
 /// The words for the formats.
 #[derive(ValueEnum, Clone, Copy, PartialEq, Eq, Debug)]
 enum Form {
-    /// Charts drawn with letters
+    /// Charts drawn with characters
     Text,
     /// One JSON document
     Json,

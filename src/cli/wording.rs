@@ -29,7 +29,7 @@ pub(super) fn interrupted(records: usize) -> Finding {
 /// A code was asked for that there is not.
 pub(super) fn no_code(name: &str, near: Option<&str>) -> String {
     let help = did_you_mean(near).unwrap_or_else(|| "`trochoid explain --list` has every code".into());
-    format!("trochoid: no finding has the code `{}`; {help}", clean(name))
+    format!("trochoid: there is no code `{}`; {help}", clean(name))
 }
 
 /// The cache cannot be used, for nobody could tell which program kept what is in it.
@@ -55,8 +55,8 @@ pub(super) const PROGRESS: &str = "{bar:30} {pos} of {len} records, {eta} left";
 /// A generation was asked for that there is not.
 pub(super) fn no_generation(name: &str, near: Option<&str>, all: &[&str]) -> String {
     let help = crate::finding::did_you_mean(near)
-        .unwrap_or_else(|| format!("there is {}", crate::finding::list(all.iter().copied(), "and")));
-    format!("trochoid: no generation is called `{}`; {}", crate::report::clean(name), crate::report::clean(&help))
+        .unwrap_or_else(|| format!("the generations are {}", crate::finding::list(all.iter().copied(), "and")));
+    format!("trochoid: there is no generation called `{}`; {}", crate::report::clean(name), crate::report::clean(&help))
 }
 
 /// Nothing to put on a chart, or to group by, is meant by a path.
@@ -66,7 +66,7 @@ pub(super) fn no_characteristic(asked: &str, fault: &Fault) -> String {
         Fault::Unknown(near) => {
             let help =
                 did_you_mean(near.as_deref()).unwrap_or_else(|| "`trochoid list readings` names them all".into());
-            format!("no characteristic is called `{asked}`; {help}")
+            format!("there is no characteristic called `{asked}`; {help}")
         }
         Fault::Several(paths) => {
             let paths = crate::finding::list(paths.iter().map(String::as_str), "or");
@@ -111,7 +111,7 @@ pub(super) const STDIN_NOT_UTF8: &str = "trochoid: standard input is not UTF-8 t
 
 pub(super) fn stdin_too_large() -> String {
     format!(
-        "trochoid: standard input is larger than {} MiB, the most read of a rulebook",
+        "trochoid: standard input is larger than {} MiB, the limit for a rulebook",
         crate::disk::MOST_BOOK_BYTES >> 20
     )
 }
@@ -123,7 +123,7 @@ pub(super) fn no_feature(asked: &str, trouble: &Trouble) -> String {
         Trouble::Unknown(near) => {
             let help = did_you_mean(near.as_deref())
                 .unwrap_or_else(|| "run `trochoid identify` alone, and it asks you".into());
-            format!("nothing is called `{asked}`; {help}")
+            format!("there is nothing called `{asked}`; {help}")
         }
         Trouble::Several(paths) => {
             format!(
@@ -211,7 +211,7 @@ fn path_words(path: &Path) -> String {
 pub(super) fn sheet_differs(sheet: &Path) -> String {
     let sheet = path_words(sheet);
     format!(
-        "trochoid: {sheet} does not say the same and was left unchanged; `trochoid audit PATH --sheets DIR` shows what \
+        "trochoid: {sheet} says something else and was left unchanged; `trochoid audit PATH --sheets DIR` shows what \
          differs, and `--replace` writes a new one"
     )
 }
@@ -260,14 +260,18 @@ pub(super) const NO_CLOCK: &str =
 pub(super) fn basis_only(name: &str, all: &[&str]) -> String {
     let name = clean(name);
     let said = format!("trochoid: `{name}` is a basis for generations, not a generation");
-    if all.is_empty() { said } else { format!("{said}; there is {}", clean(&list(all.iter().copied(), "and"))) }
+    if all.is_empty() {
+        said
+    } else {
+        format!("{said}; the generations are {}", clean(&list(all.iter().copied(), "and")))
+    }
 }
 
 /// A part was asked for that there is not.
 pub(super) fn no_part(unnamed: &Unnamed) -> String {
     let help = did_you_mean(unnamed.near.as_deref())
-        .unwrap_or_else(|| format!("there is {}", list(unnamed.all.iter().map(String::as_str), "and")));
-    format!("trochoid: no part is called `{}`; {}", clean(&unnamed.asked), clean(&help))
+        .unwrap_or_else(|| format!("the parts are {}", list(unnamed.all.iter().map(String::as_str), "and")));
+    format!("trochoid: there is no part called `{}`; {}", clean(&unnamed.asked), clean(&help))
 }
 
 /// Rows are listed of one generation.
@@ -277,7 +281,11 @@ pub(super) fn rows_of_which(all: &[&str]) -> String {
 
 /// No rulebook has this name.
 pub(super) fn no_book(name: &str, all: &[&str]) -> String {
-    format!("trochoid: no rulebook is called `{}`; there is {}", clean(name), clean(&list(all.iter().copied(), "and")))
+    format!(
+        "trochoid: there is no rulebook called `{}`; the rulebooks are {}",
+        clean(name),
+        clean(&list(all.iter().copied(), "and"))
+    )
 }
 
 /// A name was given where all are listed.
@@ -289,7 +297,7 @@ pub(super) fn list_takes_no_name(what: &str, name: &str) -> String {
 pub(super) fn nothing_asked(generation: &str, only: &[String]) -> String {
     let of =
         if only.is_empty() { String::new() } else { format!(" of {}", list(only.iter().map(String::as_str), "and")) };
-    format!("trochoid: the rulebooks ask for nothing{} for generation {}", clean(&of), clean(generation))
+    format!("trochoid: the rulebooks require nothing{} for generation {}", clean(&of), clean(generation))
 }
 
 /// A new record cannot be written where it should.

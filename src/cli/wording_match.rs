@@ -29,7 +29,7 @@ pub(super) fn no_quantity(word: &str) -> String {
 
 pub(super) fn not_two_places(places: &[String]) -> String {
     format!(
-        "--least makes pairs, and here are {} places to fill: choose one kind of part with two positions, as in `--only rotor`",
+        "--least makes pairs, and there are {} places to fill: choose one kind of part with two positions, as in `--only rotor`",
         places.len()
     )
 }
@@ -41,7 +41,7 @@ pub(super) fn not_exact(path: &str) -> String {
 }
 
 pub(super) fn below_nought(path: &str) -> String {
-    format!("--least: {path} can be below nought: name a value that cannot, such as a spread")
+    format!("--least: {path} can be negative: name a value that cannot, such as a spread")
 }
 
 pub(super) fn never_known(path: &str, lacking: &[String]) -> String {
@@ -76,7 +76,7 @@ pub(super) fn no_tag(tag: &str, because: Option<&str>, help: Option<&str>) -> St
 }
 
 pub(super) fn in_the_way(file: &Path) -> String {
-    format!("{} exists already and was left as it is: name another file", file.to_string_lossy().replace('\\', "/"))
+    format!("{} already exists and was left unchanged: name another file", file.to_string_lossy().replace('\\', "/"))
 }
 
 pub(super) fn more_left(count: usize) -> String {

@@ -236,13 +236,17 @@ mod tests {
     fn a_large_file_is_refused_unread() {
         let refused = read_bytes(&[b'a'; 101]).unwrap_err();
         assert_eq!(refused.code, Code::FileTooLarge);
-        assert!(refused.message.ends_with("is 101 bytes large, and the most read is 100 bytes"), "{}", refused.message);
+        assert!(
+            refused.message.ends_with("is too large: 101 bytes, and the limit is 100 bytes"),
+            "{}",
+            refused.message
+        );
         let folder = tempfile::tempdir().unwrap();
         let path = folder.path().join("huge.yaml");
         // A file with a hole: 1 TiB long, nothing on disk; reading it would never end.
         File::create(&path).unwrap().set_len(1 << 40).unwrap();
         let refused = read_source(&path, MOST_RECORD_BYTES).unwrap_err();
-        assert!(refused.message.ends_with("is 1048576 MiB large, and the most read is 1 MiB"), "{}", refused.message);
+        assert!(refused.message.ends_with("is too large: 1048576 MiB, and the limit is 1 MiB"), "{}", refused.message);
     }
 
     #[test]

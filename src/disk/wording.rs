@@ -8,8 +8,8 @@ use crate::text::LineColumn;
 pub(super) fn unreadable(path: &str, error: &Error) -> String {
     let reason = match error.kind() {
         ErrorKind::PermissionDenied => "no permission to read it".to_owned(),
-        ErrorKind::NotADirectory => "a step of its path is a file, not a folder".to_owned(),
-        ErrorKind::InvalidFilename => "its name is longer than the system takes".to_owned(),
+        ErrorKind::NotADirectory => "a part of its path is a file, not a folder".to_owned(),
+        ErrorKind::InvalidFilename => "its name is longer than the system allows".to_owned(),
         ErrorKind::IsADirectory => "it is a folder, not a file".to_owned(),
         _ => {
             let said = error.to_string();
@@ -23,7 +23,7 @@ pub(super) fn unreadable(path: &str, error: &Error) -> String {
 pub(super) const CHANGING_HELP: &str = "wait until whoever writes it is done, then run this again";
 
 pub(super) fn changing(name: &str) -> String {
-    format!("{name} is being written to, and was another each time it was read")
+    format!("{name} is being written to, and changed each time it was read")
 }
 
 pub(super) fn is_folder(path: &str) -> String {
@@ -35,7 +35,7 @@ pub(super) fn is_no_file(path: &str) -> String {
 }
 
 pub(super) fn too_large(path: &str, bytes: u64, most: u64) -> String {
-    format!("{path} is {} large, and the most read is {}", size(bytes), size(most))
+    format!("{path} is too large: {}, and the limit is {}", size(bytes), size(most))
 }
 
 /// A size; whole, and never rounded down so far that it seems to fit.
@@ -60,7 +60,7 @@ pub(super) fn not_utf8_help(letter: Option<char>) -> String {
 }
 
 pub(super) fn utf16(path: &str) -> String {
-    format!("{path} looks like UTF-16 without its byte order mark, or broken off")
+    format!("{path} looks like UTF-16 without its byte order mark, or cut short")
 }
 pub(super) const UTF16_HELP: &str = "save the file as UTF-8; some editors call UTF-16 'Unicode'";
 

@@ -49,7 +49,7 @@ impl Separator {
 pub struct Ask<'a> {
     /// The kind of loose part that the table is about; `None` for builds.
     pub part: Option<Id<Part>>,
-    /// The generation of builds whose line says none.
+    /// The generation of builds whose line names none.
     pub generation: Option<&'a str>,
     /// What the columns are, where their headings do not say it.
     pub columns: Option<&'a Columns>,

@@ -47,24 +47,24 @@ pub(super) fn empty_table(place: Place) -> Finding {
 
 pub(super) fn no_columns(place: Place) -> Finding {
     let help = "save the table as text with commas, semicolons or tabs between its cells";
-    table(place, "the headings hold no comma, semicolon or tab that parts them".into(), help)
+    table(place, "no comma, semicolon or tab separates the headings".into(), help)
 }
 
 pub(super) fn which_separator<'a>(place: Place, names: impl Iterator<Item = &'a str>) -> Finding {
-    let message = format!("the headings hold more than one sign that may part them: {}", list(names, "and"));
+    let message = format!("more than one character may separate the headings: {}", list(names, "and"));
     table(place, message, "say which with --separator")
 }
 
 pub(super) fn quote_open(place: Place) -> Finding {
     table(
         place,
-        "a quotation mark begins a cell and does not end it".into(),
-        "close it, or write it twice where it is meant",
+        "a cell begins with a quotation mark that is not closed".into(),
+        "close it, or write it twice if it belongs to the text",
     )
 }
 
 pub(super) fn no_name_column(about: About, place: Place) -> Finding {
-    let message = format!("no column is the {}", about.name);
+    let message = format!("there is no column for the {}", about.name);
     let help = if about == About::BUILD {
         "write `build` above the column with the names of the builds, or say which it is in a column map"
     } else {
@@ -103,8 +103,8 @@ pub(super) fn two_units(place: Place, text: &str, unit: &str) -> Finding {
 
 pub(super) fn no_file_name(about: About, place: Place, name: &str) -> Finding {
     let noun = about.noun;
-    let help = format!("use letters, digits, blanks, - and _ in the {}s of {noun}s", about.kind_of_name());
-    refused(place, format!("{noun} {name}: no file can be called so")).help(help)
+    let help = format!("use letters, digits, spaces, - and _ in the {}s of {noun}s", about.kind_of_name());
+    refused(place, format!("{noun} {name}: no file can have this name")).help(help)
 }
 
 pub(super) fn name_twice(about: About, place: Place, name: &str, before: Place) -> Finding {
@@ -117,24 +117,24 @@ pub(super) fn name_twice(about: About, place: Place, name: &str, before: Place) 
 pub(super) fn says_otherwise(about: About, place: Place, word: &str, before: Option<&str>) -> Finding {
     let noun = about.noun;
     let message = match before {
-        Some(before) => format!("this line says another {word} of its {noun} than {before}"),
-        None => format!("the first line of this {noun} says no {word}"),
+        Some(before) => format!("this line gives its {noun} another {word} than {before}"),
+        None => format!("the first line of this {noun} gives no {word}"),
     };
     refused(place, message).help(format!("write the same {word} in every line of a {noun}"))
 }
 
 pub(super) fn nothing_measured(about: About, place: Place, name: &str) -> Finding {
-    refused(place, format!("{} {name}: nothing of it was measured", about.noun))
+    refused(place, format!("{} {name}: it has no readings", about.noun))
         .help("leave the line out until there is a reading")
 }
 
 pub(super) fn generation_missing(place: Place) -> Finding {
-    refused(place, "this build says no generation".into()).help("say it with --generation, or in a column `generation`")
+    refused(place, "this build has no generation".into()).help("say it with --generation, or in a column `generation`")
 }
 
 pub(super) fn no_generation<'a>(place: Place, name: &str, known: impl Iterator<Item = &'a str>) -> Finding {
     let known: Vec<&str> = known.collect();
-    refused(place, format!("no generation is called `{name}`")).help(
+    refused(place, format!("there is no generation called `{name}`")).help(
         did_you_mean(nearest(name, known.iter().copied()))
             .unwrap_or_else(|| format!("write one of {}", list(known.iter().copied(), "or"))),
     )
@@ -152,8 +152,8 @@ pub(super) fn column_unknown<'a>(
 ) -> Finding {
     let message = match (what.is_empty(), long) {
         (true, _) => "a column has readings and no heading".to_string(),
-        (false, true) => format!("`{what}` is none of the columns of a table with a reading a line"),
-        (false, false) => format!("no reading is called `{what}`"),
+        (false, true) => format!("a table with one reading per line has no column `{what}`"),
+        (false, false) => format!("there is no reading called `{what}`"),
     };
     let otherwise = "say what the column is in a column map; `skip` leaves it out";
     unknown(place, message).help(did_you_mean(near(what, paths)).unwrap_or_else(|| otherwise.to_string()))
@@ -172,7 +172,7 @@ pub(super) fn path_unknown<'a>(
     };
     let help = did_you_mean(near(path, paths)).unwrap_or_else(|| format!("write it as `{command}` prints it"));
     let of = if generation.is_empty() { format!("the {}", about.noun) } else { generation.to_owned() };
-    unknown(place, format!("no reading of {of} is called `{path}`")).help(help)
+    unknown(place, format!("there is no reading of {of} called `{path}`")).help(help)
 }
 
 fn near<'a>(path: &str, paths: impl Iterator<Item = &'a str>) -> Option<&'a str> {
@@ -185,7 +185,7 @@ pub(super) fn no_map(place: Place) -> Finding {
 }
 
 pub(super) fn map_key(place: Place, key: &str) -> Finding {
-    unknown(place, format!("`{key}` says nothing here"))
+    unknown(place, format!("`{key}` has no meaning here"))
         .help("write `reading`, `unit` and `gauge` of a column, each with one text")
 }
 
@@ -203,12 +203,12 @@ pub(super) fn no_such_heading(place: Place, heading: &str, headings: &[&str]) ->
 /// A cell that a spreadsheet made over.
 pub(super) fn mangled(place: Place, text: &str, mangled: Mangled) -> Finding {
     let (what, help) = match mangled {
-        Mangled::Blanks => ("has blanks before, after or inside it that do not show", "take them out"),
+        Mangled::Blanks => ("has spaces before, after or inside it that cannot be seen", "take them out"),
         Mangled::Apostrophe => (
             "begins with the apostrophe that keeps a spreadsheet from calculating",
             "take it out, and format the column as text",
         ),
-        Mangled::Reckoned => ("is a formula, or the error of one", "write the value itself"),
+        Mangled::Reckoned => ("is a formula, or its error", "write the value itself"),
         Mangled::Day => ("is not a day as records write it", "write it as year-month-day, such as 2026-03-01"),
         Mangled::Date => (
             "is a day where a number is needed: spreadsheets turn what was typed into days",
@@ -219,7 +219,7 @@ pub(super) fn mangled(place: Place, text: &str, mangled: Mangled) -> Finding {
         }
         Mangled::Thousands => (
             "has separators between its thousands",
-            "write the digits without separators; only the decimals take a sign",
+            "write the digits without separators; only the decimals have a separator",
         ),
         Mangled::Comma => {
             ("has a comma, which may stand for decimals or for thousands", "write a point, or say --decimal-comma")

@@ -10,10 +10,10 @@ pub(super) const SERVER: &str = "trochoid";
 pub(super) const TOO_LONG: &str = "the message is longer than 64 MiB";
 pub(super) const HEADER_LONG: &str = "a line of the header is not ended, or is longer than 8 KiB";
 pub(super) const LENGTH_UNREADABLE: &str = "the content-length is not a whole number of bytes";
-pub(super) const LENGTH_MISSING: &str = "the header says no content-length";
+pub(super) const LENGTH_MISSING: &str = "the header has no content-length";
 pub(super) const NO_MESSAGE: &str = "this is not a request, a notification or a response";
 pub(super) const NOT_YET: &str = "nothing is answered before `initialize`";
-pub(super) const TWICE: &str = "`initialize` was asked already";
+pub(super) const TWICE: &str = "`initialize` was already requested";
 pub(super) const CLOSING: &str = "nothing is answered after `shutdown`";
 pub(super) const CANCELLED: &str = "cancelled by the client";
 pub(super) const NOT_JUDGED: &str = "not judged: the rulebooks it belongs to have errors";
@@ -27,7 +27,7 @@ pub(super) fn no_method(method: &str) -> String {
 }
 
 pub(super) fn params(method: &str, error: &serde_json::Error) -> String {
-    format!("what {method} is given cannot be read: {error}")
+    format!("the parameters of {method} cannot be read: {error}")
 }
 
 /// A finding in an editor's list: its sentence, then what goes with it, a line each.
@@ -42,11 +42,11 @@ pub(super) fn diagnostic(finding: &Finding) -> String {
     text
 }
 
-pub(super) const NO_NAME: &str = "no name that could be another stands here";
+pub(super) const NO_NAME: &str = "there is no name here that can be changed";
 pub(super) const NOT_OPEN: &str = "this file is not open here";
 
 pub(super) fn shipped_name(name: &str) -> String {
-    format!("`{name}` is declared in a shipped rulebook, which stays as it is")
+    format!("`{name}` is declared in a shipped rulebook, which cannot be changed")
 }
 
 pub(super) fn no_new_name(name: &str) -> String {
@@ -58,7 +58,7 @@ pub(super) fn taken(name: &str, place: &Place) -> String {
 }
 
 pub(super) fn unsound() -> String {
-    "the rulebooks have errors, so not every place of the name is known; mend them first".into()
+    "the rulebooks have errors, so not every place of the name is known; correct them first".into()
 }
 
 pub(super) fn mend(instead: &str) -> String {
@@ -234,7 +234,7 @@ pub(super) fn language(word: &str) -> Option<&'static str> {
         "plausible" => {
             "plausible: what a value can be at all, on any part of the generation; outside it a reading is not counted"
         }
-        "narrow" => "narrow: the shop holds fewer values of a reading to be plausible",
+        "narrow" => "narrow: the shop accepts fewer values of a reading as plausible",
         "rework" => {
             "rework: what a shop can do to a reading or a part; plans are made of it, and nothing is judged by it"
         }
@@ -247,7 +247,7 @@ pub(super) fn language(word: &str) -> Option<&'static str> {
         "tighten" => "tighten: the shop allows less than the row does",
         "loosen" => "loosen: the shop allows more than the row does; it must say why",
         "adopt" => "adopt: the shop makes an advisory row binding",
-        "retire" => "retire: the shop judges by the row no more; it must say why",
+        "retire" => "retire: the shop no longer judges by the row; it must say why",
         "because" => "because: why the rule is there",
         "remedy" => "remedy: what to do about it",
         "measure" => "measure: how a reading is taken; in a part, how its positions are told apart",

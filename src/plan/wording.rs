@@ -6,7 +6,7 @@ use crate::text::Place;
 
 pub(super) fn constant_missing(book: &Book, generation: &Generation, id: Id<Constant>, place: &Place) -> Finding {
     let name = &book.constants.get(id).name;
-    Finding::new(Code::ConstantMissing, format!("generation {} does not say its {name}", generation.name))
+    Finding::new(Code::ConstantMissing, format!("generation {} has no value for {name}", generation.name))
         .at(place.clone(), format!("needs {name}"))
         .since(generation.place.clone(), "the generation")
         .help(format!("add `constant {name} = …` to generation {}", generation.name))

@@ -275,7 +275,7 @@ pub(super) fn outer_limit_inside((outer, limit): (&Row, &Range), (other, passing
         .at(limit.place.clone(), "leaves some out")
         .since(passing.place.clone(), "lets them pass")
         .since(other.place.clone(), "the row beside")
-        .help("let the outer limit hold everything the row beside it lets pass: it says from where on no part is used")
+        .help("let the outer limit hold everything the row beside it lets pass: it says beyond which value no part is used")
 }
 
 /// A row took the place of one that is never excused, and does not say so itself.
@@ -293,7 +293,7 @@ pub(super) fn house_binds(row: &Row, change: &Change) -> Finding {
     let word = if change.kind == ChangeKind::Tightened { "tighten" } else { "loosen" };
     let mut finding = Finding::new(
         Code::HouseBinds,
-        format!("{}: the row was advisory, and binds since {} changed it with `{word}`", path_of(row), change.by),
+        format!("{}: the row was advisory; it binds because {} changed it with `{word}`", path_of(row), change.by),
     )
     .at(change.place.clone(), "binds")
     .help("write `advisory` after its ranges if it is to stay advice");
@@ -364,7 +364,7 @@ pub(super) fn try_fails(
     } else if let (Some(value), true) = (told.and_then(|told| told.value.as_ref()), arithmetic.is_empty()) {
         finding = finding.note(NoteKind::Remark, format!("{path} comes to {value}"));
     }
-    finding.help("mend the row or the example, whichever is wrong")
+    finding.help("correct the row or the example, whichever is wrong")
 }
 
 /// Generations whose telltales do not tell them apart.

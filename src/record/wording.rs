@@ -28,11 +28,11 @@ pub(super) fn tab_finding(source: &Source, at: usize, lines: usize) -> Finding {
 
 /// A key said twice.
 pub(super) fn key_twice(key: &str) -> String {
-    format!("`{}` is said twice; the first is kept", short(key))
+    format!("`{}` is given twice; the first is kept", short(key))
 }
-pub(super) const KEY_TWICE_LABEL: &str = "said again here";
-pub(super) const KEY_TWICE_FIRST: &str = "said first here";
-pub(super) const KEY_TWICE_HELP: &str = "leave out one of the two";
+pub(super) const KEY_TWICE_LABEL: &str = "given again here";
+pub(super) const KEY_TWICE_FIRST: &str = "given first here";
+pub(super) const KEY_TWICE_HELP: &str = "remove one of the two";
 
 /// Nested deeper than so many steps.
 pub(super) fn too_deep(most: usize) -> String {
@@ -40,7 +40,7 @@ pub(super) fn too_deep(most: usize) -> String {
 }
 pub(super) const TOO_DEEP_LABEL: &str = "too deep here";
 
-pub(super) const ALIAS_CIRCLE: &str = "this alias stands inside the value it stands for, so it would never end";
+pub(super) const ALIAS_CIRCLE: &str = "this alias is inside the value it repeats, so it would never end";
 /// Aliases unfold into more than so many values.
 pub(super) fn alias_too_large(most: usize) -> String {
     format!("aliases unfold into more than {most} values; this alias and larger ones after it are left out")
@@ -83,15 +83,15 @@ pub(super) fn left_out(lines: usize) -> String {
 }
 
 pub(super) const READ_SO: &str =
-    "the line was read so, and nothing was left out; the build does not pass until it is mended";
+    "the line was read that way, and nothing was left out; the build does not pass until the line is corrected";
 
 /// A slip that was read as it was meant, and what to write at its place.
 pub(super) fn slip(slip: &Slip) -> (&'static str, &'static str) {
     match slip {
-        Slip::BlankMissing => ("a blank is missing after the colon", "no blank"),
+        Slip::BlankMissing => ("a space is missing after the colon", "no space"),
         Slip::ColonMissing => ("a colon is missing after the key", "no colon"),
-        Slip::Short(_) => ("this line is indented one blank less than the lines it belongs with", "one too few"),
-        Slip::Far(_) => ("this line is indented one blank more than the lines it belongs with", "one too many"),
+        Slip::Short(_) => ("this line is indented one space less than the lines it belongs with", "one too few"),
+        Slip::Far(_) => ("this line is indented one space more than the lines it belongs with", "one too many"),
         Slip::Tab(_) => (TAB, TAB_LABEL),
         Slip::Question => ("a `?` at the beginning of a line makes the key a map", "question mark"),
     }
@@ -100,10 +100,10 @@ pub(super) fn slip(slip: &Slip) -> (&'static str, &'static str) {
 /// How to mend a slip: the line as it should be.
 pub(super) fn slip_help(slip: &Slip, line: &str) -> String {
     match slip {
-        Slip::Short(blanks) => format!("put one more blank before it: {} in all", blanks + 1),
-        Slip::Far(blanks) => format!("take away one blank before it: {} in all", blanks - 1),
+        Slip::Short(blanks) => format!("put one more space before it: {} in all", blanks + 1),
+        Slip::Far(blanks) => format!("take away one space before it: {} in all", blanks - 1),
         Slip::BlankMissing | Slip::ColonMissing => format!("write `{}`", short(line.trim())),
-        Slip::Tab(blanks) => format!("put {blanks} blanks in place of the tab"),
+        Slip::Tab(blanks) => format!("put {blanks} spaces in place of the tab"),
         Slip::Question => format!("leave out the `?`: write `{}`", short(line.trim())),
     }
 }
@@ -119,10 +119,10 @@ pub(super) fn comment_cuts_help(value: &str, remark: &str) -> String {
     let words = short(remark.trim_start_matches('#').trim());
     // A quantity in quotes with more behind it would not be read.
     if value.starts_with(|letter: char| letter.is_ascii_digit() || "+-.".contains(letter)) {
-        format!("leave it out, or make it a comment with two blanks before the `#` and one after it: `  # {words}`")
+        format!("leave it out, or make it a comment with two spaces before the `#` and one after it: `  # {words}`")
     } else {
         format!(
-            "to keep it, put the whole value in quotes; to make it a comment, write two blanks before the `#` and one after it: `  # {words}`"
+            "to keep it, put the whole value in quotes; to make it a comment, write two spaces before the `#` and one after it: `  # {words}`"
         )
     }
 }
@@ -144,7 +144,7 @@ pub(super) fn unreadable(reason: Reason) -> (String, &'static str, Option<&'stat
             "put the whole value in quotes; a `'` inside single quotes is written twice",
         ),
         Reason::Escape => plain(
-            "text in double quotes has a backslash that stands for nothing",
+            "text in double quotes has a backslash that means nothing",
             "in here",
             "use single quotes if the backslash is part of the text, or write it twice",
         ),
@@ -183,7 +183,7 @@ pub(super) fn unreadable(reason: Reason) -> (String, &'static str, Option<&'stat
             "indent it exactly as far as the lines it belongs with",
         ),
         Reason::Joined => plain(
-            "no key is read in this line, so that YAML takes it and the next for one text",
+            "this line has no key, so YAML reads it and the next as one text",
             "no key here",
             "write `key: value`, with a space after the colon",
         ),
@@ -194,7 +194,7 @@ pub(super) fn unreadable(reason: Reason) -> (String, &'static str, Option<&'stat
         ),
         Reason::CommaTwice => plain("two commas follow each other", "one too many", "leave one out"),
         Reason::Indentation => plain(
-            "the indentation of this line fits no line above",
+            "the indentation of this line does not match any line above",
             "this line",
             "indent it exactly as far as the lines it belongs with",
         ),
@@ -222,14 +222,14 @@ pub(super) fn unreadable(reason: Reason) -> (String, &'static str, Option<&'stat
             Some("put the value in quotes"),
         ),
         Reason::Control(letter) => (
-            format!("the character U+{:04X} may not stand in YAML", u32::from(letter)),
+            format!("the character U+{:04X} is not allowed in YAML", u32::from(letter)),
             "stands here",
             Some("delete it; an editor that shows hidden characters will find it"),
         ),
         Reason::ByteOrderMark => plain(
             "a byte order mark stands inside the record",
             "stands here",
-            "delete it; an editor that shows hidden letters will find it",
+            "delete it; an editor that shows hidden characters will find it",
         ),
         Reason::Block => plain(
             "the text block that begins with `|` or `>` is not laid out as YAML needs it",

@@ -1,4 +1,4 @@
-//! A run as JUnit XML, a test suite a build and a test case a ruling, for whatever shows the tests of a program. Refuses to say
+//! A run as JUnit XML, a test suite a build and a test case a ruling, for programs that show test results. Refuses to say
 //! when or where it was run: the same papers give the same document.
 //!
 //! The format has no standard; what is written keeps to the schema that the continuous integration server it comes from

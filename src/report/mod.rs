@@ -63,7 +63,7 @@ pub enum CheckFormat {
     Sarif,
     /// Comma-separated text with a line for every ruling, for spreadsheets.
     Csv,
-    /// JUnit XML with a test case for every ruling, for whatever shows the tests of a program.
+    /// JUnit XML with a test case for every ruling, for programs that show test results.
     Junit,
 }
 

@@ -42,7 +42,7 @@ pub(super) fn conflict(conflict: &Conflict) -> Vec<String> {
         return vec![format!("{head}: {}{}", row(one), refused(one))];
     }
     let which = if !conflict.fewest_rows {
-        "these rows were seen to refuse some (the time was up)"
+        "these rows were seen to refuse some (time ran out)"
     } else {
         "each choice is refused by one of these rows"
     };

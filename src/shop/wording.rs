@@ -11,7 +11,7 @@ pub(super) fn settings_wrong(reason: &str, place: Place) -> Finding {
     let reason = reason.split(" at line ").next().unwrap_or(reason).replace("invalid type: ", "found ");
     Finding::new(Code::SettingsWrong, format!("the shop's settings cannot be read: {reason}"))
         .at(place, "here")
-        .help("a settings file says `shop: NAME`, `books: [FILE OR FOLDER, …]` and `gauges: FILE`, nothing else")
+        .help("a settings file has `shop: NAME`, `books: [FILE OR FOLDER, …]`, `gauges: FILE` and `shelf: FILE OR FOLDER`, nothing else")
 }
 
 pub(super) fn finished_future(finished: Date, today: Date, place: Option<Place>) -> Finding {
@@ -19,7 +19,7 @@ pub(super) fn finished_future(finished: Date, today: Date, place: Option<Place>)
         Code::FinishedFuture,
         format!("the build cannot have been finished on {finished}: today is {today}"),
     )
-    .help("write the day it was finished, or leave `finished` out until it is; `--today DATE` says another day than this machine");
+    .help("write the day it was finished, or leave `finished` out until it is; `--today DATE` sets another day than this machine");
     match place {
         Some(place) => finding.at(place, "still to come"),
         None => finding,
@@ -32,7 +32,7 @@ pub(super) fn measured_future(measured: Date, today: Date, place: Option<Place>)
         Code::FinishedFuture,
         format!("the part cannot have been measured on {measured}: today is {today}"),
     )
-    .help("write the day it was measured; `--today DATE` says another day than this machine");
+    .help("write the day it was measured; `--today DATE` sets another day than this machine");
     match place {
         Some(place) => finding.at(place, "still to come"),
         None => finding,
@@ -72,7 +72,7 @@ pub(super) fn use_missing(name: &str, path: &Path, place: Place) -> Finding {
             (Some(near), _) => Some(format!("did you mean \"{near}\"?")),
             (None, true) => Some(format!("it is one of the shipped books: write `use shipped \"{name}\"`")),
             (None, false) => {
-                Some(format!("looked for {}; the name is taken from the folder of the using book", shown(path)))
+                Some(format!("looked for {}; the name starts from the folder of the book that uses it", shown(path)))
             }
         },
     )
@@ -80,7 +80,7 @@ pub(super) fn use_missing(name: &str, path: &Path, place: Place) -> Finding {
 
 pub(super) fn shipped_missing(name: &str, place: Place) -> Finding {
     let near = nearest(name, shipped::names());
-    Finding::new(Code::UseMissing, format!("no shipped rulebook is called {name}")).at(place, "not found").help(
+    Finding::new(Code::UseMissing, format!("there is no shipped rulebook called {name}")).at(place, "not found").help(
         match near {
             Some(near) => format!("did you mean \"{near}\"?"),
             None => format!("the shipped books are {}", shipped::names().join(", ")),
@@ -108,7 +108,7 @@ pub(super) fn use_circle(steps: &[(String, Place)]) -> Finding {
             .help("move what both need into a book of its own that uses neither");
     let mut steps = steps.iter();
     if let Some((_, place)) = steps.next() {
-        finding = finding.at(place.clone(), "leads round");
+        finding = finding.at(place.clone(), "comes back here");
     }
     for (_, place) in steps {
         finding = finding.since(place.clone(), "and from here");

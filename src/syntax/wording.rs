@@ -8,8 +8,8 @@ pub(super) const LABEL_NUMBER: &str = "this number";
 pub(super) const LABEL_DATE: &str = "this date";
 pub(super) const LABEL_HEADER: &str = "header belongs here";
 pub(super) const LABEL_LATE: &str = "too late here";
-pub(super) const LABEL_TWICE: &str = "said again here";
-pub(super) const LABEL_ONCE: &str = "said first here";
+pub(super) const LABEL_TWICE: &str = "given again here";
+pub(super) const LABEL_ONCE: &str = "given first here";
 pub(super) const LABEL_STRAY: &str = "closes nothing";
 pub(super) const LABEL_OPENED: &str = "opened here";
 pub(super) const LABEL_HERE: &str = "here";
@@ -58,16 +58,16 @@ pub(super) fn header_late_help() -> String {
 }
 pub(super) fn said_twice(written: &str) -> String {
     let word = written.split([' ', '\t', '\r', '\n']).next().unwrap_or(written);
-    format!("'{word}' is said twice")
+    format!("'{word}' is given twice")
 }
 pub(super) fn brace_stray() -> String {
-    "this '}' closes nothing".into()
+    "there is no '{' for this '}'".into()
 }
 pub(super) fn brace_stray_help() -> String {
     "take the '}' out, or look above it for a '{' that is missing".into()
 }
 pub(super) fn brace_doubled() -> String {
-    "this '}' stands right behind another, and the book has one too many".into()
+    "this '}' comes right after another, and the book has one too many".into()
 }
 pub(super) fn brace_open() -> String {
     "this '{' is not closed".into()
@@ -89,7 +89,7 @@ pub(super) fn full_width(written: &str) -> String {
     format!("'{}' is written in full-width characters", short(written))
 }
 pub(super) fn quotes_typographic() -> String {
-    "words stand between straight quotation marks".into()
+    "words go between straight quotation marks".into()
 }
 pub(super) fn quotes_help() -> String {
     "put the words between straight marks: \"like this\"".into()
@@ -101,22 +101,22 @@ pub(super) fn dash_help() -> String {
     "write 'to' between the two ends of a range, or '-' to subtract".into()
 }
 pub(super) fn semicolon_help() -> String {
-    "take it out: nothing needs to stand at the end of a line".into()
+    "take it out: nothing is needed at the end of a line".into()
 }
 pub(super) fn odd_space(letter: char) -> String {
-    format!("a space of an unusual kind stands here (U+{:04X})", u32::from(letter))
+    format!("there is an unusual space here (U+{:04X})", u32::from(letter))
 }
 pub(super) fn odd_space_help() -> String {
     "type an ordinary space in its place, or take it out".into()
 }
 pub(super) fn control(letter: char) -> String {
-    format!("a control character stands here (U+{:04X})", u32::from(letter))
+    format!("there is a control character here (U+{:04X})", u32::from(letter))
 }
 pub(super) fn take_out() -> String {
     "take it out".into()
 }
 pub(super) fn backslash() -> String {
-    "in words a backslash stands only before '\"' or another backslash".into()
+    "between quotation marks a backslash goes only before '\"' or another backslash".into()
 }
 pub(super) fn backslash_help() -> String {
     "write '\\\\' for one backslash".into()
@@ -149,13 +149,13 @@ pub(super) fn did_you_mean(word: &str) -> String {
     format!("did you mean '{word}'?")
 }
 pub(super) fn begins_nothing(word: &str) -> String {
-    format!("'{}' begins nothing that can stand here", short(word))
+    format!("nothing here can begin with '{}'", short(word))
 }
 pub(super) fn begins_help(words: &[&str]) -> String {
     format!("begin with {}", list(&words.iter().map(|word| (*word).to_owned()).collect::<Vec<_>>()))
 }
 pub(super) fn stands_elsewhere(word: &str, place: &str) -> String {
-    format!("'{word}' stands {place}, not here")
+    format!("'{word}' goes {place}, not here")
 }
 /// Where a word that begins or continues something belongs.
 pub(super) fn stands_where(word: &str) -> Option<&'static str> {
@@ -183,7 +183,7 @@ pub(super) fn stands_where(word: &str) -> Option<&'static str> {
     })
 }
 pub(super) fn unit_first(unit: &str) -> String {
-    format!("the unit '{}' stands before its number", short(unit))
+    format!("the unit '{}' comes before its number", short(unit))
 }
 pub(super) fn row_without_range(path: &str) -> String {
     format!("{}: the row does not say what it may be", short(path))
@@ -192,7 +192,7 @@ pub(super) fn row_without_range_help() -> String {
     "write 'standard' or 'limit' and a range, such as: limit at most 0.06 mm".into()
 }
 pub(super) fn clause_late(word: &str, other: &str) -> String {
-    format!("'{word}' stands before '{other}' in a row")
+    format!("'{word}' goes before '{other}' in a row")
 }
 pub(super) fn clause_order_help() -> String {
     "keep the order: standard, limit, rounded to, advisory, never excused, where".into()
@@ -204,7 +204,7 @@ pub(super) fn outer_alone_help() -> String {
     "name the characteristic before it, on a line of its own, such as: pump.gap outer limit at most 0.5 mm".into()
 }
 pub(super) fn name_letters(written: &str) -> String {
-    format!("'{}' has letters no name may have", short(written))
+    format!("'{}' has characters that a name may not have", short(written))
 }
 pub(super) fn name_letters_help() -> String {
     "use the letters a to z, digits and '_'".into()
@@ -220,7 +220,7 @@ pub(super) fn quote_it(written: &str, more: bool) -> String {
     format!("put the words between quotation marks: \"{}{rest}\"", short(written))
 }
 pub(super) fn line_early(last: &str) -> String {
-    format!("the line ends after '{}' with something still to come", short(last))
+    format!("the line ends after '{}', and something is missing", short(last))
 }
 pub(super) fn line_early_help(last: &str) -> String {
     format!("write after '{}' what it needs, or take the line out", short(last))

@@ -1,10 +1,10 @@
 //! Every sentence of the room `syntax` about how other papers and programs say things. Refuses to decide when to say what.
 
 pub(super) fn comment_help() -> String {
-    "a remark begins with '#', and ends with its line".into()
+    "a comment begins with '#', and ends with its line".into()
 }
 pub(super) fn bullet_help(mark: &str) -> String {
-    format!("take the '{mark}' out: nothing stands before a line")
+    format!("take the '{mark}' out: nothing goes before the first word of a line")
 }
 pub(super) fn no_test(mark: &str) -> String {
     format!("'{mark}' compares nothing in this language")
@@ -37,10 +37,10 @@ pub(super) fn braces_help(word: &str) -> String {
     format!("put it between braces: {{ {word} \"…\" }}")
 }
 pub(super) fn remark_help() -> String {
-    "write a remark after '#'; a reason stands in { because \"…\" }".into()
+    "write a comment after '#'; a reason goes in { because \"…\" }".into()
 }
 pub(super) fn positions_help() -> String {
-    "positions stand after 'at', such as: at 1 to 2, or: at front, rear".into()
+    "positions go after 'at', such as: at 1 to 2, or: at front, rear".into()
 }
 pub(super) fn positions_between(before: &str, after: &str) -> String {
     format!("write '{before} to {after}' for all from one to the other, or '{before}, {after}' for the two")
@@ -49,10 +49,10 @@ pub(super) fn constant_help(name: &str) -> String {
     format!("a constant is given with 'constant {name} = …'; a row says 'limit' or 'standard' and a range")
 }
 pub(super) fn rows_help() -> String {
-    "a range stands in a row inside a generation, not in the part; here say the type, such as: gap : mm".into()
+    "a range goes in a row inside a generation, not in the part; here say the type, such as: gap : mm".into()
 }
 pub(super) fn rows_inside_help() -> String {
-    "a row stands between the '{' and '}' of a generation".into()
+    "a row goes between the '{' and '}' of a generation".into()
 }
 pub(super) fn type_first_help(name: &str, other: &str) -> String {
     format!("say its type before the '=', such as: {name} : mm = …{other}")
@@ -67,13 +67,13 @@ pub(super) fn derive_help(name: &str) -> String {
     format!("a calculated value begins with 'derive': derive {name} : …")
 }
 pub(super) fn count_help() -> String {
-    "after the comma stands 'optional', '2 readings or more' or 'exactly 2 readings'".into()
+    "after the comma comes 'optional', '2 readings or more' or 'exactly 2 readings'".into()
 }
 pub(super) fn choice_help(first: &str, second: &str) -> String {
     format!("names to choose from begin with 'choice': choice {first}, {second}")
 }
 pub(super) fn one_value_help() -> String {
-    "a constant is one value; a range stands in a row".into()
+    "a constant is one value; a range goes in a row".into()
 }
 pub(super) fn source_help(name: &str) -> String {
     format!(
@@ -96,7 +96,7 @@ pub(super) fn take_one_out() -> String {
     "take one of the two out".into()
 }
 pub(super) fn full_stop_help() -> String {
-    "take it out: no full stop stands at the end of a line".into()
+    "take it out: there is no full stop at the end of a line".into()
 }
 pub(super) fn digit_help(right: &str) -> String {
     format!("write the digit 0 in place of the letter: {right}")
@@ -106,11 +106,11 @@ pub(super) fn plain_hint() -> String {
 }
 pub(super) fn expansion_help() -> String {
     "write it as tables print it, and how far the true one may lie from that: expansion 11.5 um/m/K ± 1 um/m/K; \
-     0.0000115 for each kelvin is 11.5 um/m/K"
+     0.0000115 per kelvin is 11.5 um/m/K"
         .into()
 }
 pub(super) fn rounded_last_help() -> String {
-    "it stands after the ranges, such as: limit at least 0.10 mm rounded to 0.01 mm".into()
+    "it goes after the ranges, such as: limit at least 0.10 mm rounded to 0.01 mm".into()
 }
 pub(super) fn factor_help() -> String {
     "write how many times U, as a decimal, such as: judge by guard band 0.83 U".into()
@@ -120,7 +120,7 @@ pub(super) fn guard_help() -> String {
         .into()
 }
 pub(super) fn judge_alone() -> String {
-    "'judge' goes on with 'by'".into()
+    "'judge' is followed by 'by'".into()
 }
 
 /// A bound without its tier; `both` is whether either may stand there.

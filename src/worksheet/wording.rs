@@ -6,9 +6,9 @@ pub(super) const UNUSUAL: &str = "this reading is written in a form that is not 
 
 pub(super) fn changed(theirs: &str) -> String {
     if theirs.is_empty() {
-        "somebody took this value away meanwhile".into()
+        "somebody removed this value in the meantime".into()
     } else {
-        format!("somebody wrote {theirs} here meanwhile")
+        format!("somebody wrote {theirs} here in the meantime")
     }
 }
 

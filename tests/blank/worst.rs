@@ -34,6 +34,11 @@ struct Far {
     of: String,
 }
 
+/// How many records a long run draws; `None` for the usual one.
+fn long_run() -> Option<usize> {
+    std::env::var("TROCHOID_CASES").ok().and_then(|cases| cases.parse().ok())
+}
+
 fn path(shop: &Shop, slot: usize) -> String {
     let (id, positions, station) = shop.book.slot_owner(slot).unwrap();
     shop.book.path(id, &positions, station)
@@ -96,7 +101,8 @@ fn numbers(shop: &Shop, plan: &Plan, text: &str, dice: &mut Dice) -> (Vec<Number
                 let behind = behind(plan, *slot);
                 let all: Vec<usize> = behind.iter().filter_map(|slot| of_slot.get(slot)).flatten().copied().collect();
                 // Another one of them in every generation and at every position.
-                for number in all.get(dice.below(all.len().max(1))).into_iter().filter(|_| dice.below(4) == 0) {
+                let one_in = if long_run().is_some() { 4 } else { 8 };
+                for number in all.get(dice.below(all.len().max(1))).into_iter().filter(|_| dice.below(one_in) == 0) {
                     let at = |by: f64| {
                         let thing = numbers[*number].thing;
                         let moved = |it: &Number| if it.thing == thing { it.written + by } else { it.written };
@@ -231,11 +237,19 @@ fn try_generation(name: &str, shop: &Shop, id: Id<Generation>, records: usize) -
 
 #[test]
 fn nothing_worn_to_the_very_end_of_its_limits_is_said_to_be_impossible() {
-    let records = std::env::var("TROCHOID_CASES").ok().and_then(|cases| cases.parse().ok()).unwrap_or(400_usize);
+    let long = long_run();
+    let records = long.unwrap_or(150);
     let shops = shops();
+    let shipped = &shops[0].1.book;
+    // A shop's own rules narrow the shipped ranges: what it takes over is drawn from once, and again in a long run.
+    let again = |shop: &Shop, id: Id<Generation>| {
+        let name = &shop.book.generations.get(id).name;
+        !std::ptr::eq(&shop.book, shipped) && shipped.generations.iter().any(|generation| generation.name == *name)
+    };
     let all: Vec<_> = shops
         .iter()
         .flat_map(|(name, shop)| generations(&shop.book).into_iter().map(move |id| (name, shop, id)))
+        .filter(|(_, shop, id)| long.is_some() || !again(shop, *id))
         .collect();
     let each = records.div_ceil(all.len());
     let far: usize = std::thread::scope(|scope| {
@@ -248,5 +262,5 @@ fn nothing_worn_to_the_very_end_of_its_limits_is_said_to_be_impossible() {
         };
         [half(0), half(1)].into_iter().map(|thread| thread.join().unwrap()).sum()
     });
-    assert!(far > 100, "only {far} numbers reach the end of a limit on what is made of them");
+    assert!(far > 40, "only {far} numbers reach the end of a limit on what is made of them");
 }

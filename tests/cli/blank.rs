@@ -214,21 +214,25 @@ fn parts_are_chosen_by_name_one_or_many() {
 fn what_there_is_not_is_refused_with_the_nearest() {
     let papers = gears();
     for (generation, only, said) in [
-        ("bgi", "", "trochoid: no generation is called `bgi`; did you mean `big`?\n"),
-        ("sedan", "", "trochoid: no generation is called `sedan`; there is big and one_shaft\n"),
-        ("both", "", "trochoid: `both` is a basis for generations, not a generation; there is big and one_shaft\n"),
-        ("big", "shaft,baering", "trochoid: no part is called `baering`; did you mean `bearing`?\n"),
-        ("big", "shfats", "trochoid: no part is called `shfats`; did you mean `shafts`?\n"),
+        ("bgi", "", "trochoid: there is no generation called `bgi`; did you mean `big`?\n"),
+        ("sedan", "", "trochoid: there is no generation called `sedan`; the generations are big and one_shaft\n"),
+        (
+            "both",
+            "",
+            "trochoid: `both` is a basis for generations, not a generation; the generations are big and one_shaft\n",
+        ),
+        ("big", "shaft,baering", "trochoid: there is no part called `baering`; did you mean `bearing`?\n"),
+        ("big", "shfats", "trochoid: there is no part called `shfats`; did you mean `shafts`?\n"),
         (
             "big",
             "wheel",
-            "trochoid: no part is called `wheel`; there is shaft, key, bearing, plug, cover_plate and empty_part\n",
+            "trochoid: there is no part called `wheel`; the parts are shaft, key, bearing, plug, cover_plate and empty_part\n",
         ),
         ("big", "empty_part", "trochoid: the rulebooks ask for nothing of empty_part for generation big\n"),
         (
             "big",
             "shaft,",
-            "trochoid: no part is called ``; there is shaft, key, bearing, plug, cover_plate and empty_part\n",
+            "trochoid: there is no part called ``; the parts are shaft, key, bearing, plug, cover_plate and empty_part\n",
         ),
     ] {
         let mut arguments = vec!["blank", generation, "--books", "gears.rulebook"];

@@ -60,7 +60,7 @@ fn what_is_no_code_is_said_with_the_nearest_one() {
     let papers = Papers::new();
     let asked = papers.run(&["explain", "row-oot"]);
     assert_eq!((asked.status, asked.out.as_str()), (2, ""));
-    assert_eq!(asked.err, "trochoid: no finding has the code `row-oot`; did you mean `row-out`?\n");
+    assert_eq!(asked.err, "trochoid: there is no code `row-oot`; did you mean `row-out`?\n");
     let asked = papers.run(&["explain", "weather"]);
     assert_eq!(asked.status, 2);
     assert!(asked.err.contains("`trochoid explain --list` has every code"), "{}", asked.err);

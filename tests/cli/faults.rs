@@ -184,14 +184,14 @@ fn a_record_replaced_meanwhile_is_judged_as_one_of_the_two() {
             }
         });
         let mut seen = std::collections::BTreeSet::new();
-        for _ in 0..3000 {
+        for _ in 0..1000 {
             let source = trochoid::disk::read_source(&place, trochoid::disk::MOST_RECORD_BYTES).unwrap();
             assert!(source.text() == good || source.text() == out, "a mixture of two records");
             seen.insert(source.text() == good);
         }
         assert_eq!(seen.len(), 2, "it was never replaced");
         // What is signed is what was judged, whichever of the two that was.
-        for _ in 0..15 {
+        for _ in 0..6 {
             let run = papers.run(&[
                 "check",
                 "builds",

@@ -221,7 +221,7 @@ fn a_mistaken_answer_is_asked_again_and_the_end_of_answers_ends_it() {
 #[test]
 fn what_means_nothing_is_refused_with_what_may_be_meant() {
     for (arguments, said) in [
-        (&["rotor.poket=cast"][..], "nothing is called `rotor.poket`; did you mean `rotor.pocket`?"),
+        (&["rotor.poket=cast"][..], "there is nothing called `rotor.poket`; did you mean `rotor.pocket`?"),
         (&["rotor.side_clearance=0.1 mm"], "rotor.side_clearance is calculated from readings; give the readings"),
         (&["apex_seal.thickness=2"], "has no unit"),
         (&["apex_seal.thickness=2 kg"], "is a mass, and a length"),

@@ -230,8 +230,8 @@ fn what_is_wrong_is_said_at_its_cell_and_the_other_builds_go_on() {
     let ran = papers.run(&["import", "t.csv", "--to", "out", "--format", "plain"]);
     assert_eq!(ran.status, 2);
     for said in [
-        "t.csv:3:5: error[line-refused]: no generation is called `large`",
-        "t.csv:4:1: error[line-refused]: this build says no generation",
+        "t.csv:3:5: error[line-refused]: there is no generation called `large`",
+        "t.csv:4:1: error[line-refused]: this build has no generation",
         "t.csv:5:19: error[cell-mangled]",
         "out/P-1.yaml: P-1, 2 values: written",
         "1 record; no record for 3 builds",

@@ -109,7 +109,7 @@ fn what_there_is_not_is_refused_with_the_nearest() {
         (&["list", "rows", "ligt_2mm"][..], "did you mean `light_2mm`"),
         (&["list", "rows"], "name a generation: any_reading, any_work, family"),
         (&["list", "readings", "roto"], "did you mean `rotor`"),
-        (&["list", "books", "nothing"], "no rulebook is called `nothing`"),
+        (&["list", "books", "nothing"], "there is no rulebook called `nothing`"),
         (&["list", "units", "mm"], "`list units` prints them all"),
     ] {
         let ran = papers.run(arguments);

@@ -301,7 +301,7 @@ fn generations_are_told_and_kept_apart() {
     assert!(small.out.contains("\ngeneration small\n"), "{}", small.out);
     assert!(small.out.contains("1 of another generation\n"), "{}", small.out);
     refused(&papers.run(&["trend", "clearance", "builds", "-g", "smal"]), "did you mean `small`?");
-    refused(&papers.run(&["trend", "clearance", "builds", "-g", "common"]), "no generation is called `common`");
+    refused(&papers.run(&["trend", "clearance", "builds", "-g", "common"]), "there is no generation called `common`");
 }
 
 #[test]
@@ -338,7 +338,7 @@ fn refused(ran: &Ran, said: &str) {
 fn what_cannot_be_put_on_a_chart_is_refused() {
     let papers = drifting();
     for (arguments, said) in [
-        (&["clearence"][..], "no characteristic is called `clearence`; did you mean `clearance`?"),
+        (&["clearence"][..], "there is no characteristic called `clearence`; did you mean `clearance`?"),
         (&["gear.drive.era"], "gear.era is a choice and has no number for a chart; `--by gear.era`"),
         (&["gear.clearance", "--by", "depth"], "cover.depth is not a choice, a class, yes or no, or words"),
         (&["gear.clearance", "--by", "dutty"], "did you mean `duty`?"),

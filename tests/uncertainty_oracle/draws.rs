@@ -9,8 +9,11 @@ use rand_distr::{Distribution, StandardNormal};
 /// Draws at a time.
 pub(super) const BLOCK: usize = 5_000;
 
-/// Draws in all: as many as JCGM 101:2008, 7.2.2 asks for to have the 95 % interval to two digits.
-pub(super) const DRAWS: usize = 1_000_000;
+/// Draws in all. A million (with `TROCHOID_CASES` set) are as many as JCGM 101:2008, 7.2.2 asks for to have the 95 % interval to two
+/// digits. A standard deviation alone is known to one part in the root of twice the draws: 200,000 leave 0.16 % of it.
+pub(super) fn draws() -> usize {
+    if std::env::var_os("TROCHOID_CASES").is_some() { 1_000_000 } else { 200_000 }
+}
 
 /// A hundredth of a micrometre in millimetres.
 const HUNDREDTH: f64 = 1e-5;

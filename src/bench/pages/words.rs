@@ -16,7 +16,7 @@ pub(super) const READ_ONLY: &str = "These pages are for reading only: nothing wa
 pub(super) const NAME_MISSING: &str = "Give the build a name.";
 pub(super) const TAG_MISSING: &str = "Give the part a tag: what is painted on it.";
 pub(super) const NAME_TOO_LONG: &str = "A name may have 100 characters, on one line.";
-pub(super) const NAME_OF_THE_SHOPS_OWN: &str = "A record cannot have this name: the shop's own settings are called so, or it begins with a dot. Choose another name.";
+pub(super) const NAME_OF_THE_SHOPS_OWN: &str = "A record cannot have this name: it is the name of the shop's settings, or it begins with a dot. Choose another name.";
 pub(super) const BOOKS_WRONG: &str = "The rulebooks have errors. Put those right first.";
 pub(super) const GENERATION_MISSING: &str = "Choose the generation from the list.";
 pub(super) const PART_MISSING: &str = "Choose the kind of part from the list.";
@@ -25,7 +25,10 @@ pub(super) const NOTHING_TO_MEASURE: &str = "The rulebooks have nothing to measu
 
 /// Something was said of a machine that its generation does not have.
 pub(super) fn no_such_reading(reading: &str) -> String {
-    format!("This generation has no {} to write down, or not with this value. Leave it out.", reading.replace('_', " "))
+    format!(
+        "This generation has no {} to write down, or does not have this value. Leave it out.",
+        reading.replace('_', " ")
+    )
 }
 
 pub(super) fn there_already(name: &str, file: &str) -> String {
@@ -33,7 +36,7 @@ pub(super) fn there_already(name: &str, file: &str) -> String {
 }
 
 pub(super) fn file_there(file: &str) -> String {
-    format!("The file {file} exists already and was left as it is. Choose another name.")
+    format!("The file {file} already exists and was left unchanged. Choose another name.")
 }
 
 pub(super) fn not_written(file: &str, error: &Error) -> String {
@@ -53,7 +56,7 @@ pub(super) fn no_feature(path: &str, trouble: &Trouble) -> String {
     match trouble {
         Trouble::Unknown(near) => {
             let near = near.as_ref().map(|near| format!(" Did you mean {near}?")).unwrap_or_default();
-            format!("Nothing is called {path}.{near}")
+            format!("There is nothing called {path}.{near}")
         }
         Trouble::Several(paths) => format!("{path} may be {}.", list(paths.iter().map(String::as_str), "or")),
         Trouble::WorkedOut(path) => format!("{path} is calculated from readings: give those."),
@@ -73,12 +76,12 @@ pub(super) const NO_SHELF: &str =
 pub(super) const NO_PLACES: &str =
     "There is nothing to choose: no part of these kinds is on the shelf, or no place is left.";
 pub(super) const ONE_BUILD: &str =
-    "A build that is begun is one build: choose for a new one, or for one build at a time.";
+    "A build that has begun takes one set: choose for a new build, or for one build at a time.";
 pub(super) const PARTS_REFUSED: &str =
     "The parts cannot be added to this record as it is written. Open its file and add them under `parts`.";
 
 pub(super) fn no_machines(most: usize) -> String {
-    format!("Choose for 1 to {most} builds at once, or for as many as the shelf gives.")
+    format!("Choose for 1 to {most} builds at once, or for as many as the shelf allows.")
 }
 
 /// A part that was asked for and cannot be had.

@@ -106,7 +106,7 @@ fn the_sentence_says_what_to_mend() {
         ("a: [1\nb: 2\n", "the bracket `[` is not closed"),
         ("a: {x: [1}\n", "the bracket `[` is closed by `}`"),
         ("a: `x`\n", "a value cannot begin with a backtick"),
-        ("a: \u{7}\n", "the character U+0007 may not stand in YAML"),
+        ("a: \u{7}\n", "the character U+0007 is not allowed in YAML"),
         ("a: *important*\n", "`*important*` repeats a value marked `&important*`, and there is none above"),
     ] {
         assert_eq!(message(text), words);

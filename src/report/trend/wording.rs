@@ -170,7 +170,9 @@ fn sentence(chart: &Chart, limits: &control::Chart, figures: &Figures, run: &Run
             let way = if run.side == Ordering::Less { "lower" } else { "higher" };
             format!("{span}: {in_a_row}, each {way} than the one before")
         }
-        Test::UpAndDown => format!("{span}: {in_a_row}, up and down by turns; do two gauges or two batches alternate?"),
+        Test::UpAndDown => {
+            format!("{span}: {in_a_row}, alternating up and down; do two gauges or two batches alternate?")
+        }
         Test::TwoOfThree => format!("{span}: two of three neighbours are close to the {limit} limit or beyond it"),
         Test::FourOfFive => {
             format!("{span}: four of five neighbours are more than a third of the way to the {limit} limit")
@@ -333,8 +335,8 @@ pub(super) fn left_out(left: &LeftOut) -> Vec<String> {
         ),
         (
             &left.open_generation,
-            "loose part of which nobody knows the generation",
-            "loose parts of which nobody knows the generation",
+            "loose part whose generation is not known",
+            "loose parts whose generation is not known",
         ),
         (&unmeasured, "value not measured", "values not measured"),
     ]

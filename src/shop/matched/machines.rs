@@ -7,7 +7,7 @@ use std::time::{Duration, Instant};
 /// How many machines are to be built at once.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
 pub enum Machines {
-    /// As many as the shelf gives.
+    /// As many as the shelf allows.
     AsMany,
     /// So many.
     Number(usize),

@@ -74,7 +74,7 @@ pub(super) fn bound(machines: usize, bound: Score, found: Score) -> String {
         can.push(format!("more than {} of room at the tightest row", percent(bound.least_room)));
     }
     if can.is_empty() {
-        return format!("no set of {number} is better but for the room in all: that alone is not proved");
+        return format!("no set of {number} is better, except perhaps in the room in all: only that is not proved");
     }
     format!("no set of {number} can have {}", list(can.iter().map(String::as_str), "or"))
 }

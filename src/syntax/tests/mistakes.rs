@@ -242,7 +242,7 @@ fn messages_read_as_sentences() {
     );
     assert_eq!(said("fitted rotor front"), "expected 'at' after 'rotor', found 'front'");
     assert_eq!(said("a limit 5 mm"), "expected 'to' or '±' after 'mm'");
-    assert_eq!(said("b limit at most 3\nbasis limit at most 1"), "'basis' stands at the top of a book, not here");
+    assert_eq!(said("b limit at most 3\nbasis limit at most 1"), "'basis' goes at the top of a book, not here");
     assert_eq!(said("constant x = { from memory }"), "expected a value after '=', found '{'");
     let (_, findings) = read("part p { a : basis }");
     assert_eq!(findings[0].message, "expected a type such as mm, a class or yes/no after ':', found 'basis'");

@@ -166,7 +166,7 @@ pub(super) const MACHINES: [(&str, &str); 6] = [
     ("3", "3"),
     ("4", "4"),
     ("5", "5"),
-    ("all", "As many as the shelf gives"),
+    ("all", "As many as the shelf allows"),
 ];
 pub(super) const MATCH_WITH: &str = "With these parts";
 pub(super) const MATCH_WITHOUT: &str = "Without these parts";
@@ -186,7 +186,7 @@ pub(super) const WHY_NOTHING: &str = "Why nothing goes together";
 pub(super) const LEFT: &str = "Left on the shelf";
 pub(super) const NOT_LOOKED_AT: &str = "Not looked at";
 pub(super) const MORE_LEFT: &str = "To see why one of them is left, choose fewer kinds of parts.";
-pub(super) const UNREAD: &str = "The shelf could not be read whole, so this may be incomplete:";
+pub(super) const UNREAD: &str = "Part of the shelf could not be read, so this may be incomplete:";
 
 pub(super) fn set(number: usize) -> String {
     format!("Set {number}")

@@ -35,7 +35,7 @@ pub(super) const TAKE_AWAY: &str = "Take the value away";
 pub(super) const MEASURE_AGAIN: &str = "I will measure again";
 pub(super) const CONFIRMED_BY: &str = "It is right. Measured twice by";
 pub(super) const CONFIRM: &str = "Confirm";
-pub(super) const ALL_THE_SAME: &str = "Write it, it does not count";
+pub(super) const ALL_THE_SAME: &str = "Write it anyway; it does not count";
 
 /// What may be written beside a value, with the words for it.
 pub(super) const SAYS: [(&str, &str); 7] = [
@@ -75,12 +75,12 @@ pub const GONE: &str = "the record is not there any more: it was moved or delete
 /// The record cannot be judged.
 pub const NOT_JUDGED: &str = "the record cannot be judged as it stands: its generation or its books are in doubt";
 /// The file changed in this moment.
-pub const AGAIN: &str = "the file was changed in this moment: sent again";
+pub const AGAIN: &str = "the file changed at that moment: sent again";
 
 /// The record is elsewhere.
-pub const LEADS_OUT: &str = "this is a link that leads out of the shop's folder: write the record where it lies";
+pub const LEADS_OUT: &str = "this is a link that leads out of the shop's folder: change the record in its own folder";
 /// What was sent as a photograph is something else.
-pub const NOT_A_PICTURE: &str = "this is not a picture that is known here: JPEG, PNG, WebP or HEIF";
+pub const NOT_A_PICTURE: &str = "this is not a JPEG, PNG, WebP or HEIF picture";
 /// The reading a photograph is of is not there.
 pub const NO_SUCH_READING: &str = "there is no such reading in this record";
 /// One reading has too many photographs.
@@ -91,7 +91,7 @@ pub const NO_PHOTO: &str = "The record names no such photograph, or it is not th
 /// The disk did not take a value.
 #[must_use]
 pub fn not_written(error: &std::io::Error) -> String {
-    format!("the disk did not take it, so the file is as it was: {error}")
+    format!("the disk refused it, so the file is unchanged: {error}")
 }
 
 /// Words for what stands beside a value.
