@@ -1,6 +1,7 @@
 //! A record read against the vocabulary of a book: every value in its slot, every mistake a finding of its own. Refuses
 //! to know what any value may be.
 
+mod certificate;
 mod changed;
 mod converted;
 mod day;
@@ -19,6 +20,7 @@ mod tests;
 mod walk;
 mod warmth;
 mod wording;
+mod wording_certificate;
 mod wording_gauge;
 mod wording_loose;
 mod wording_number;
@@ -200,8 +202,8 @@ pub struct Gauge {
     pub name: String,
     /// What its figures measure, differences on a scale as such; none where it has none.
     pub dimension: Option<Dimension>,
-    /// Its expanded uncertainty, k = 2, in base units: common to all readings taken with it.
-    pub uncertainty: Option<Value>,
+    /// Its expanded uncertainty as its certificate gives it: common to all readings taken with it.
+    pub uncertainty: Option<Certified>,
     /// The degrees of freedom of that; none for as good as any number.
     pub degrees_of_freedom: Option<Number>,
     /// The expansion of its scale and how far the true one may lie from it, in 1/K.
@@ -218,6 +220,21 @@ pub struct Gauge {
     pub due: Option<Date>,
     /// Where it is listed: in the record, or in the shop's list.
     pub place: Place,
+}
+
+/// An expanded uncertainty as a certificate gives it: a width, a share of the reading, or both together.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Certified {
+    /// What every reading has, in base units.
+    pub fixed: Value,
+    /// What comes on top for each unit of the reading: 0.04 where it is 4 % of it.
+    pub share: Value,
+    /// What it was expanded by: over this it is the standard uncertainty.
+    pub factor: Number,
+    /// The coverage probability that factor was worked out from, where it is not written itself.
+    pub coverage: Option<Number>,
+    /// As it is written, where it grows with the reading.
+    pub written: Option<String>,
 }
 
 /// A signed concession: a row let through for a reason.

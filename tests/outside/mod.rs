@@ -2,6 +2,7 @@
 
 mod balance;
 mod boundaries;
+mod certificates;
 mod check_values;
 mod control_charts;
 mod degrees_of_freedom;

@@ -37,7 +37,7 @@ fn line(book: &Book, gauge: &Gauge, readings: Option<usize>) -> GaugeLine {
     };
     GaugeLine {
         name: gauge.name.clone(),
-        uncertainty: figure(&gauge.uncertainty, Rounded::Up),
+        uncertainty: gauge.uncertainty.as_ref().map(|it| it.words(&unit.map_or_else(Unit::number, Unit::difference))),
         resolution: figure(&gauge.resolution, Rounded::Nearest),
         calibrated: gauge.calibrated,
         due: gauge.due,
