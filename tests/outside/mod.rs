@@ -5,6 +5,7 @@ mod boundaries;
 mod certificates;
 mod check_values;
 mod control_charts;
+mod correlated;
 mod degrees_of_freedom;
 mod envelope;
 mod functions;
