@@ -10,10 +10,11 @@ use crate::text::{Place, Span};
 use std::cmp::Ordering;
 
 /// The keys a gauge's entry may have.
-pub(super) const GAUGE_KEYS: [&str; 12] = [
+pub(super) const GAUGE_KEYS: [&str; 13] = [
     "uncertainty",
     "k",
     "coverage",
+    "error",
     "resolution",
     "range",
     "expansion",
@@ -44,6 +45,7 @@ pub(super) fn nothing_known(name: &str, place: Place) -> Gauge {
         name: name.to_string(),
         dimension: None,
         uncertainty: None,
+        error: None,
         degrees_of_freedom: None,
         expansion: None,
         resolution: None,
@@ -72,6 +74,8 @@ struct Entry {
     /// The coverage probability, if that is said, and where.
     coverage: Option<(Number, Span)>,
     resolution: Option<Figure<Value>>,
+    /// How much it shows too much.
+    error: Option<Figure<Value>>,
     range: Option<Figure<(Value, Value)>>,
     /// Where it says who confirms its figures.
     confirmed: Option<Span>,
@@ -87,6 +91,7 @@ impl<'a> Binder<'a> {
             k: None,
             coverage: None,
             resolution: None,
+            error: None,
             range: None,
             confirmed: None,
         };
@@ -96,7 +101,7 @@ impl<'a> Binder<'a> {
         self.figures_agree(&mut entry);
         self.figures_plausible(&mut entry);
         let certified = self.certificate(&mut entry);
-        let Entry { mut gauge, mut about, resolution, range, .. } = entry;
+        let Entry { mut gauge, mut about, resolution, error, range, .. } = entry;
         if about.unsound {
             gauge.degrees_of_freedom = None;
             gauge.expansion = None;
@@ -105,6 +110,7 @@ impl<'a> Binder<'a> {
         } else {
             gauge.uncertainty = certified;
             gauge.resolution = resolution.map(|figure| figure.value);
+            gauge.error = error.map(|figure| figure.value);
         }
         if let Some(range) = range {
             about.range = Some((range.dimension, self.place(range.span)));
@@ -140,6 +146,14 @@ impl<'a> Binder<'a> {
             "resolution" => {
                 entry.resolution = self.gauge_width("a gauge's resolution", key, value);
                 entry.about.unsound |= entry.resolution.is_none();
+            }
+            "error" => {
+                let scalar = self.one_value(key, value);
+                entry.error = scalar.and_then(|scalar| {
+                    let (value, dimension) = self.any_width("a gauge's error", scalar)?;
+                    Some(Figure { value, dimension, span: scalar.span() })
+                });
+                entry.about.unsound |= entry.error.is_none();
             }
             "degrees_of_freedom" => {
                 let degrees = self.one_value(key, value).and_then(|scalar| self.degrees_of_freedom(scalar));
@@ -187,7 +201,9 @@ impl<'a> Binder<'a> {
         // A share of the reading measures whatever is read.
         let uncertainty = entry.uncertainty.as_ref().and_then(|it| Some(("uncertainty", it.dimension?, it.span)));
         let resolution = entry.resolution.as_ref().map(|it| ("resolution", it.dimension, it.span));
-        let figures: Vec<(&str, Dimension, Span)> = [range, uncertainty, resolution].into_iter().flatten().collect();
+        let error = entry.error.as_ref().map(|it| ("error", it.dimension, it.span));
+        let figures: Vec<(&str, Dimension, Span)> =
+            [range, uncertainty, resolution, error].into_iter().flatten().collect();
         let Some((first, rest)) = figures.split_first() else { return };
         entry.gauge.dimension = Some(first.1);
         for figure in rest.iter().filter(|figure| figure.1 != first.1) {

@@ -1,6 +1,7 @@
 //! Gauges: who lists them, which calibration was in force, and what is to be said of those that were used.
 //! Refuses to know what a reading may be.
 
+use super::drift::Drift;
 use super::gauge_entry::is_too_fine;
 use super::gauge_entry::nothing_known;
 use super::walk::Binder;
@@ -97,6 +98,16 @@ impl Gauges {
     /// Each gauge as its calibration in force on a day left it, in the order written; if no day is known, the last one.
     pub fn on(&self, day: Option<Date>) -> impl Iterator<Item = &Gauge> {
         self.listed.iter().filter_map(move |listed| listed.in_force(day)).map(|one| &one.gauge)
+    }
+
+    /// What changed from one dated calibration of a gauge to the next, in the order of their days.
+    #[must_use]
+    pub fn drifts(&self, name: &str) -> Vec<Drift> {
+        let calibrations = self.by_name.get(name).and_then(|number| self.listed.get(*number));
+        let mut dated: Vec<&Gauge> =
+            calibrations.into_iter().flat_map(|listed| &listed.calibrations).map(|one| &one.gauge).collect();
+        dated.sort_by_key(|gauge| gauge.calibrated);
+        dated.iter().zip(dated.iter().skip(1)).filter_map(|(one, next)| Drift::between(one, next)).collect()
     }
 
     fn in_force(&self, name: &str, finished: Option<Date>) -> Option<&Calibration> {

@@ -5,6 +5,7 @@ mod certificate;
 mod changed;
 mod converted;
 mod day;
+mod drift;
 mod files;
 mod gauge_entry;
 mod gauges;
@@ -26,6 +27,7 @@ mod wording_loose;
 mod wording_number;
 
 pub use converted::rounded;
+pub use drift::Drift;
 pub use gauges::{Gauges, gauges};
 pub use loose::{LoosePart, PartState, bind_part, is_loose, loose_parts, loose_span, part_named};
 pub use same::Moved;
@@ -206,6 +208,8 @@ pub struct Gauge {
     pub uncertainty: Option<Certified>,
     /// The degrees of freedom of that; none for as good as any number.
     pub degrees_of_freedom: Option<Number>,
+    /// How much it shows too much, by its certificate, in base units; readings are not corrected for it.
+    pub error: Option<Value>,
     /// The expansion of its scale and how far the true one may lie from it, in 1/K.
     pub expansion: Option<(Value, Value)>,
     /// Its resolution, in base units.
