@@ -141,6 +141,7 @@ fn made() -> Vec<(&'static str, Value)> {
     }
     all.push(("prove", document(&["prove", folder.path().join("books").to_str().unwrap(), "--format", "json"])));
     all.push(("trend", document(&["trend", "gap", &builds, "--format", "json"])));
+    all.extend(study());
     all.extend(lines(&["check", &builds, "gone", "--format", "jsonl", "--within=1%", "--conversions", "--count"]));
     let table = put("table.csv", "build,gap\nP-7,0.12 mm\nP-8,0.12\n");
     let small = put("books/pump.rulebook", &book.replace("LIMIT", "0.15"));
@@ -226,6 +227,60 @@ fn a_document_that_is_not_as_the_schema_says_is_refused() {
         *changed.pointer_mut(pointer).unwrap_or_else(|| panic!("{pointer}")) = wrong;
         assert!(!validator.is_valid(&changed), "{pointer}");
     }
+}
+
+/// A gauge study of two people and three parts, whole and with a reading too few; groups of two readings; and gauges.
+fn study() -> Vec<(&'static str, Value)> {
+    let folder = tempfile::tempdir().unwrap();
+    let put = |name: &str, text: String| {
+        let path = folder.path().join(name);
+        std::fs::create_dir_all(path.parent().unwrap()).unwrap();
+        std::fs::write(&path, text).unwrap();
+        path.to_str().unwrap().to_owned()
+    };
+    put("trochoid.yaml", "books: [books/]\n".into());
+    put(
+        "books/pump.rulebook",
+        "rulebook \"Pump\" edition 2026-03-01\nunit mm = 0.001 m\nunit um = 0.001 mm\npart pump {\n    width : mm, 1 reading or more\n    measured_by : text\n}\n\
+         generation small \"an invented pump\" {\n    each of pump.width limit at most 30 mm\n}\n"
+            .into(),
+    );
+    put("gauges.yaml", "mic: [{ uncertainty: 2 um, error: 1 um, calibrated: 2025-01-10 }, { uncertainty: 2 um, error: 4 um, calibrated: 2026-01-12, due: 2027-01-12, resolution: 1 um }]\n".into());
+    for (person, off) in [("Wren", 0), ("Finch", 3)] {
+        for part in 0..3 {
+            let (one, other) = (2000 + 10 * part + off, 2001 + 10 * part - off);
+            let width = |hundredths: i32| format!("{}.{:02} mm", hundredths / 100, hundredths % 100);
+            put(
+                &format!("study/{person}-{part}.yaml"),
+                format!(
+                    "build: P-{part}\nfinished: 2026-05-0{}\ngeneration: small\nmeasured_by: {person}\nwidth: [{}, {}]\n",
+                    part + 1,
+                    width(one),
+                    width(other)
+                ),
+            );
+        }
+    }
+    let study = folder.path().join("study").to_str().unwrap().to_owned();
+    let asked = |more: &[&str]| {
+        let words = ["trend", "pump.width", &study, "--format", "json"];
+        document(&words.into_iter().chain(more.iter().copied()).collect::<Vec<_>>())
+    };
+    let mut all = vec![("trend", asked(&["--by", "measured_by", "--study"])), ("trend", asked(&["--subgroups"]))];
+    put(
+        "study/Wren-9.yaml",
+        "build: P-0\nfinished: 2026-05-01\ngeneration: small\nmeasured_by: Wren\nwidth: 20.00 mm\n".into(),
+    );
+    all.push(("trend", asked(&["--by", "measured_by", "--study"])));
+    all.push(("trend", asked(&["--subgroups"])));
+    let output = assert_cmd::Command::cargo_bin("trochoid")
+        .unwrap()
+        .current_dir(folder.path())
+        .args(["list", "gauges", "--format", "json"])
+        .output()
+        .unwrap();
+    all.push(("list", serde_json::from_slice(&output.stdout).unwrap()));
+    all
 }
 
 /// The schema lets members be added, so that old readers need not mind; but what is written today it names.

@@ -1,16 +1,20 @@
 //! What one calibration of a gauge says: its figures, their dimension, its days.
 
-use super::gauges::{About, Calibration};
+use super::certificate::{Written, factor_of};
+use super::gauges::{About, Calibration, Growing};
 use super::walk::Binder;
-use super::{Gauge, wording_gauge};
+use super::{Certified, Gauge, wording_certificate, wording_gauge};
 use crate::quantity::{Dimension, Number, Value};
 use crate::record::{MapNode, Node, ScalarNode};
 use crate::text::{Place, Span};
 use std::cmp::Ordering;
 
 /// The keys a gauge's entry may have.
-pub(super) const GAUGE_KEYS: [&str; 10] = [
+pub(super) const GAUGE_KEYS: [&str; 13] = [
     "uncertainty",
+    "k",
+    "coverage",
+    "error",
     "resolution",
     "range",
     "expansion",
@@ -26,12 +30,22 @@ pub(super) const GAUGE_KEYS: [&str; 10] = [
 /// two lines (common practice).
 const FINEST_READ: i64 = 10;
 
+/// The factor of 95.45 % with one degree of freedom is 13.97 (JCGM 100:2008, Table G.2): more is a slip.
+const LARGEST_FACTOR: i64 = 14;
+
+/// Whether an uncertainty is finer than anybody reads with so coarse a resolution.
+pub(super) fn is_too_fine(uncertainty: &Value, resolution: &Value) -> bool {
+    let finest = uncertainty.multiply(&Value::from(Number::from_integer(FINEST_READ)));
+    finest.compare(resolution) == Some(Ordering::Less)
+}
+
 /// A gauge of which nothing is known but its name.
 pub(super) fn nothing_known(name: &str, place: Place) -> Gauge {
     Gauge {
         name: name.to_string(),
         dimension: None,
         uncertainty: None,
+        error: None,
         degrees_of_freedom: None,
         expansion: None,
         resolution: None,
@@ -54,8 +68,14 @@ struct Figure<T> {
 struct Entry {
     gauge: Gauge,
     about: About,
-    uncertainty: Option<Figure<Value>>,
+    uncertainty: Option<Written>,
+    /// The factor it was expanded by, if that is said, and where.
+    k: Option<(Number, Span)>,
+    /// The coverage probability, if that is said, and where.
+    coverage: Option<(Number, Span)>,
     resolution: Option<Figure<Value>>,
+    /// How much it shows too much.
+    error: Option<Figure<Value>>,
     range: Option<Figure<(Value, Value)>>,
     /// Where it says who confirms its figures.
     confirmed: Option<Span>,
@@ -68,7 +88,10 @@ impl<'a> Binder<'a> {
             gauge: nothing_known(name.text(), self.place(span)),
             about: About::default(),
             uncertainty: None,
+            k: None,
+            coverage: None,
             resolution: None,
+            error: None,
             range: None,
             confirmed: None,
         };
@@ -77,15 +100,17 @@ impl<'a> Binder<'a> {
         }
         self.figures_agree(&mut entry);
         self.figures_plausible(&mut entry);
-        let Entry { mut gauge, mut about, uncertainty, resolution, range, .. } = entry;
+        let certified = self.certificate(&mut entry);
+        let Entry { mut gauge, mut about, resolution, error, range, .. } = entry;
         if about.unsound {
             gauge.degrees_of_freedom = None;
             gauge.expansion = None;
         } else if gauge.implausible {
             gauge.degrees_of_freedom = None;
         } else {
-            gauge.uncertainty = uncertainty.map(|figure| figure.value);
+            gauge.uncertainty = certified;
             gauge.resolution = resolution.map(|figure| figure.value);
+            gauge.error = error.map(|figure| figure.value);
         }
         if let Some(range) = range {
             about.range = Some((range.dimension, self.place(range.span)));
@@ -104,12 +129,31 @@ impl<'a> Binder<'a> {
     fn of_gauge(&mut self, entry: &mut Entry, key: ScalarNode<'a>, value: Node<'a>) {
         match key.text() {
             "uncertainty" => {
-                entry.uncertainty = self.gauge_width("a gauge's uncertainty", key, value);
+                let scalar = self.one_value(key, value);
+                entry.uncertainty = scalar.and_then(|scalar| self.certified("a gauge's uncertainty", scalar));
                 entry.about.unsound |= entry.uncertainty.is_none();
+            }
+            "k" => {
+                let scalar = self.one_value(key, value);
+                entry.k = scalar.and_then(|scalar| Some((self.coverage_factor(scalar)?, scalar.span())));
+                entry.about.unsound |= entry.k.is_none();
+            }
+            "coverage" => {
+                let scalar = self.one_value(key, value);
+                entry.coverage = scalar.and_then(|scalar| Some((self.coverage(scalar)?, scalar.span())));
+                entry.about.unsound |= entry.coverage.is_none();
             }
             "resolution" => {
                 entry.resolution = self.gauge_width("a gauge's resolution", key, value);
                 entry.about.unsound |= entry.resolution.is_none();
+            }
+            "error" => {
+                let scalar = self.one_value(key, value);
+                entry.error = scalar.and_then(|scalar| {
+                    let (value, dimension) = self.any_width("a gauge's error", scalar)?;
+                    Some(Figure { value, dimension, span: scalar.span() })
+                });
+                entry.about.unsound |= entry.error.is_none();
             }
             "degrees_of_freedom" => {
                 let degrees = self.one_value(key, value).and_then(|scalar| self.degrees_of_freedom(scalar));
@@ -153,12 +197,13 @@ impl<'a> Binder<'a> {
 
     /// All figures of a gauge measure one thing: what its range measures, or the first of the others.
     fn figures_agree(&mut self, entry: &mut Entry) {
-        let (uncertainty, resolution) = (("uncertainty", &entry.uncertainty), ("resolution", &entry.resolution));
         let range = entry.range.as_ref().map(|range| ("range", range.dimension.difference(), range.span));
-        let widths = [uncertainty, resolution];
-        let widths =
-            widths.iter().filter_map(|(what, figure)| figure.as_ref().map(|it| (*what, it.dimension, it.span)));
-        let figures: Vec<(&str, Dimension, Span)> = range.into_iter().chain(widths).collect();
+        // A share of the reading measures whatever is read.
+        let uncertainty = entry.uncertainty.as_ref().and_then(|it| Some(("uncertainty", it.dimension?, it.span)));
+        let resolution = entry.resolution.as_ref().map(|it| ("resolution", it.dimension, it.span));
+        let error = entry.error.as_ref().map(|it| ("error", it.dimension, it.span));
+        let figures: Vec<(&str, Dimension, Span)> =
+            [range, uncertainty, resolution, error].into_iter().flatten().collect();
         let Some((first, rest)) = figures.split_first() else { return };
         entry.gauge.dimension = Some(first.1);
         for figure in rest.iter().filter(|figure| figure.1 != first.1) {
@@ -178,23 +223,40 @@ impl<'a> Binder<'a> {
         if entry.about.unsound {
             return;
         }
-        let figures = [("uncertainty", &entry.uncertainty), ("resolution", &entry.resolution)];
+        let uncertainty = entry.uncertainty.as_ref().filter(|it| it.share == Value::ZERO);
+        let uncertainty = uncertainty.and_then(|it| Some(("uncertainty", it.dimension?, &it.fixed, it.span)));
+        let resolution = entry.resolution.as_ref().map(|it| ("resolution", it.dimension, &it.value, it.span));
         let mut findings = Vec::new();
-        for (what, figure) in figures {
-            let Some(figure) = figure else { continue };
-            if let Some(declared) = self.book.implausible_for_gauges(figure.dimension, &figure.value) {
-                let (owner, place) = ((&*entry.gauge.name, what), self.place(figure.span));
-                let finding = wording_gauge::figure_implausible(self, owner, (&figure.value, place), declared);
+        for (what, dimension, value, span) in [uncertainty, resolution].into_iter().flatten() {
+            if let Some(declared) = self.book.implausible_for_gauges(dimension, value) {
+                let (owner, place) = ((&*entry.gauge.name, what), self.place(span));
+                let finding = wording_gauge::figure_implausible(self, owner, (value, place), declared);
                 findings.push(finding.help(wording_gauge::confirm_figure(what)));
             }
         }
-        if let ([], Some(uncertainty), Some(resolution)) = (&findings[..], &entry.uncertainty, &entry.resolution)
-            && uncertainty.dimension == resolution.dimension
-            && uncertainty.value.multiply(&Value::from(Number::from_integer(FINEST_READ))).compare(&resolution.value)
-                == Some(Ordering::Less)
+        if let Some((k, span)) = &entry.k
+            && !(*k >= Number::ONE && *k <= Number::from_integer(LARGEST_FACTOR))
         {
-            let places = (self.place(uncertainty.span), self.place(resolution.span));
+            findings.push(wording_certificate::factor_implausible(&entry.gauge.name, self.place(*span)));
+        }
+        if let ([], Some((_, dimension, value, span)), Some(resolution)) =
+            (&findings[..], uncertainty, &entry.resolution)
+            && dimension == resolution.dimension
+            && is_too_fine(value, &resolution.value)
+        {
+            let places = (self.place(span), self.place(resolution.span));
             findings.push(wording_gauge::finer_than_resolution(&entry.gauge.name, places));
+        }
+        if let Some(growing) = entry.uncertainty.as_ref().filter(|it| it.share != Value::ZERO) {
+            // What it comes to is seen at each reading.
+            entry.about.growing = Some(Growing {
+                uncertainty: self.place(growing.span),
+                resolution: entry.resolution.as_ref().map(|it| self.place(it.span)),
+                confirmed: entry.confirmed.is_some(),
+            });
+            if findings.is_empty() {
+                return;
+            }
         }
         match entry.confirmed {
             Some(_) if !findings.is_empty() => return,
@@ -202,6 +264,30 @@ impl<'a> Binder<'a> {
             None => entry.gauge.implausible = !findings.is_empty(),
         }
         findings.into_iter().for_each(|finding| self.say(finding));
+    }
+
+    /// The uncertainty with the factor it was expanded by.
+    fn certificate(&mut self, entry: &mut Entry) -> Option<Certified> {
+        let said = entry.k.as_ref().map(|(_, span)| ("k", *span));
+        let said = said.or_else(|| entry.coverage.as_ref().map(|(_, span)| ("coverage", *span)));
+        let Some(written) = &entry.uncertainty else {
+            if let (Some((key, span)), false) = (said, entry.about.unsound) {
+                let finding = wording_certificate::nothing_expanded(&entry.gauge.name, key, self.place(span));
+                self.say(finding);
+            }
+            return None;
+        };
+        let k = entry.k.as_ref().map(|(k, _)| k.clone());
+        let coverage = entry.coverage.as_ref().map(|(coverage, _)| coverage).filter(|_| k.is_none());
+        let factor = factor_of(k, coverage, entry.gauge.degrees_of_freedom.as_ref())?;
+        let growing = written.share != Value::ZERO;
+        Some(Certified {
+            fixed: written.fixed.clone(),
+            share: written.share.clone(),
+            factor,
+            coverage: coverage.cloned(),
+            written: growing.then(|| self.place(written.span).text().trim().to_string()),
+        })
     }
 
     fn gauge_width(&mut self, what: &str, key: ScalarNode<'a>, value: Node<'a>) -> Option<Figure<Value>> {

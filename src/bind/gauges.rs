@@ -1,12 +1,14 @@
 //! Gauges: who lists them, which calibration was in force, and what is to be said of those that were used.
 //! Refuses to know what a reading may be.
 
+use super::drift::Drift;
+use super::gauge_entry::is_too_fine;
 use super::gauge_entry::nothing_known;
 use super::walk::Binder;
-use super::{Gauge, Reading, Readings, wording_gauge};
+use super::{Gauge, Reading, Readings, wording_certificate, wording_gauge};
 use crate::book::{Book, Characteristic, Datum, Kind};
 use crate::finding::Finding;
-use crate::quantity::{Date, Dimension};
+use crate::quantity::{Date, Dimension, Value};
 use crate::record::{MapNode, Node, ScalarNode, Sheet};
 use crate::text::{Place, Source, Span};
 use rustc_hash::FxHashMap;
@@ -44,11 +46,21 @@ pub(super) struct About {
     pub(super) due: Option<Place>,
     /// Whether a figure could not be read: then none of them counts.
     pub(super) unsound: bool,
+    /// Its uncertainty, where that grows with the reading.
+    pub(super) growing: Option<Growing>,
     /// Where the temperature of a reading is that for that reason was not brought to 20 °C.
     pub(super) left_warm: Option<Span>,
     /// How many readings were taken with it, and where the first is.
     uses: usize,
     first: Option<Span>,
+}
+
+/// An uncertainty that grows with the reading: what it comes to is seen only there.
+#[derive(Clone, Debug)]
+pub(super) struct Growing {
+    pub(super) uncertainty: Place,
+    pub(super) resolution: Option<Place>,
+    pub(super) confirmed: bool,
 }
 
 /// Reads a shop's list of gauges: a map of names, as a record has it under `gauges`.
@@ -86,6 +98,16 @@ impl Gauges {
     /// Each gauge as its calibration in force on a day left it, in the order written; if no day is known, the last one.
     pub fn on(&self, day: Option<Date>) -> impl Iterator<Item = &Gauge> {
         self.listed.iter().filter_map(move |listed| listed.in_force(day)).map(|one| &one.gauge)
+    }
+
+    /// What changed from one dated calibration of a gauge to the next, in the order of their days.
+    #[must_use]
+    pub fn drifts(&self, name: &str) -> Vec<Drift> {
+        let calibrations = self.by_name.get(name).and_then(|number| self.listed.get(*number));
+        let mut dated: Vec<&Gauge> =
+            calibrations.into_iter().flat_map(|listed| &listed.calibrations).map(|one| &one.gauge).collect();
+        dated.sort_by_key(|gauge| gauge.calibrated);
+        dated.iter().zip(dated.iter().skip(1)).filter_map(|(one, next)| Drift::between(one, next)).collect()
     }
 
     fn in_force(&self, name: &str, finished: Option<Date>) -> Option<&Calibration> {
@@ -202,6 +224,14 @@ impl<'a> Binder<'a> {
             self.say(finding);
             return None;
         }
+        if let (Kind::Quantity(of_reading), Some(certified)) = (characteristic.kind, &gauge.uncertainty)
+            && of_reading.is_point()
+            && !certified.is_fixed()
+        {
+            let finding = wording_certificate::no_zero(self, characteristic, gauge, self.place(scalar.span()));
+            self.say(finding);
+            return None;
+        }
         u16::try_from(number).ok()
     }
 
@@ -215,6 +245,8 @@ impl<'a> Binder<'a> {
         let Some(about) = self.about_gauges.get_mut(usize::from(gauge)) else { return };
         about.uses += 1;
         about.first.get_or_insert(reading.span);
+        self.growing_plausible(gauge, characteristic, reading);
+        let Some(about) = self.about_gauges.get(usize::from(gauge)) else { return };
         let (Datum::Quantity(value), Some(gauge)) = (&reading.datum, self.readings.gauges.get(usize::from(gauge)))
         else {
             return;
@@ -229,6 +261,47 @@ impl<'a> Binder<'a> {
             let (name, at) = (gauge.name.clone(), at.clone());
             let finding = wording_gauge::outside_range(self, (characteristic, station), reading, (&name, at));
             self.say(finding);
+        }
+    }
+
+    /// What an uncertainty that grows with the reading comes to at one, held against what the books say such gauges have and
+    /// against its resolution. Where it cannot be, no figure of the gauge counts.
+    fn growing_plausible(&mut self, number: u16, characteristic: &Characteristic, reading: &Reading) {
+        let number = usize::from(number);
+        let (Some(gauge), Some(about)) = (self.readings.gauges.get(number), self.about_gauges.get(number)) else {
+            return;
+        };
+        let (Some(growing), Some(certified), Kind::Quantity(dimension)) =
+            (&about.growing, &gauge.uncertainty, characteristic.kind)
+        else {
+            return;
+        };
+        let (Datum::Quantity(value), false) = (&reading.datum, growing.confirmed) else { return };
+        let own = reading.detail.as_ref().is_some_and(|detail| detail.uncertainty.is_some());
+        let at = certified.at(value);
+        // At nothing a share comes to nothing, and no more is said of it.
+        if own || at == Value::ZERO {
+            return;
+        }
+        let written = (&*gauge.name, &growing.uncertainty);
+        let read = (&at, characteristic, reading);
+        let too_fine = gauge.resolution.as_ref().filter(|resolution| is_too_fine(&at, resolution));
+        let finding = match (self.book.implausible_for_gauges(dimension, &at), too_fine) {
+            (Some(declared), _) => {
+                wording_certificate::comes_to(self, written, read, declared.range.clone(), "declared here")
+            }
+            (None, Some(_)) => match &growing.resolution {
+                Some(resolution) => {
+                    wording_certificate::comes_to(self, written, read, resolution.clone(), "its resolution")
+                }
+                None => return,
+            },
+            (None, None) => return,
+        };
+        self.say(finding);
+        if let Some(gauge) = self.readings.gauges.get_mut(number) {
+            (gauge.implausible, gauge.uncertainty, gauge.resolution) = (true, None, None);
+            gauge.degrees_of_freedom = None;
         }
     }
 

@@ -1,9 +1,11 @@
 //! A record read against the vocabulary of a book: every value in its slot, every mistake a finding of its own. Refuses
 //! to know what any value may be.
 
+mod certificate;
 mod changed;
 mod converted;
 mod day;
+mod drift;
 mod files;
 mod gauge_entry;
 mod gauges;
@@ -19,11 +21,13 @@ mod tests;
 mod walk;
 mod warmth;
 mod wording;
+mod wording_certificate;
 mod wording_gauge;
 mod wording_loose;
 mod wording_number;
 
 pub use converted::rounded;
+pub use drift::Drift;
 pub use gauges::{Gauges, gauges};
 pub use loose::{LoosePart, PartState, bind_part, is_loose, loose_parts, loose_span, part_named};
 pub use same::Moved;
@@ -200,10 +204,12 @@ pub struct Gauge {
     pub name: String,
     /// What its figures measure, differences on a scale as such; none where it has none.
     pub dimension: Option<Dimension>,
-    /// Its expanded uncertainty, k = 2, in base units: common to all readings taken with it.
-    pub uncertainty: Option<Value>,
+    /// Its expanded uncertainty as its certificate gives it: common to all readings taken with it.
+    pub uncertainty: Option<Certified>,
     /// The degrees of freedom of that; none for as good as any number.
     pub degrees_of_freedom: Option<Number>,
+    /// How much it shows too much, by its certificate, in base units; readings are not corrected for it.
+    pub error: Option<Value>,
     /// The expansion of its scale and how far the true one may lie from it, in 1/K.
     pub expansion: Option<(Value, Value)>,
     /// Its resolution, in base units.
@@ -218,6 +224,21 @@ pub struct Gauge {
     pub due: Option<Date>,
     /// Where it is listed: in the record, or in the shop's list.
     pub place: Place,
+}
+
+/// An expanded uncertainty as a certificate gives it: a width, a share of the reading, or both together.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Certified {
+    /// What every reading has, in base units.
+    pub fixed: Value,
+    /// What comes on top for each unit of the reading: 0.04 where it is 4 % of it.
+    pub share: Value,
+    /// What it was expanded by: over this it is the standard uncertainty.
+    pub factor: Number,
+    /// The coverage probability that factor was worked out from, where it is not written itself.
+    pub coverage: Option<Number>,
+    /// As it is written, where it grows with the reading.
+    pub written: Option<String>,
 }
 
 /// A signed concession: a row let through for a reason.

@@ -128,7 +128,7 @@ impl<'a> Binder<'a> {
         self.last_unit.filter(|(last, _)| *last == text).map(|(_, unit)| unit)
     }
 
-    fn find_unit(&mut self, text: &'a str) -> Result<Cow<'a, Unit>, UnitError> {
+    pub(super) fn find_unit(&mut self, text: &'a str) -> Result<Cow<'a, Unit>, UnitError> {
         if let Some(unit) = self.unit_again(text) {
             return Ok(Cow::Borrowed(unit));
         }

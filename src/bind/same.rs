@@ -117,6 +117,7 @@ fn is_same_gauge(gauge: &Gauge, other: &Gauge) -> bool {
         name,
         dimension,
         uncertainty,
+        error,
         degrees_of_freedom,
         expansion,
         resolution,
@@ -129,6 +130,7 @@ fn is_same_gauge(gauge: &Gauge, other: &Gauge) -> bool {
     (name, dimension, uncertainty, degrees_of_freedom)
         == (&other.name, &other.dimension, &other.uncertainty, &other.degrees_of_freedom)
         && (expansion, resolution, range) == (&other.expansion, &other.resolution, &other.range)
+        && *error == other.error
         && (implausible, calibrated, due) == (&other.implausible, &other.calibrated, &other.due)
 }
 

@@ -242,7 +242,7 @@ rotor:
         (mic.dimension, bore.dimension, feeler.dimension),
         (Some(Dimension::LENGTH), Some(Dimension::LENGTH), None)
     );
-    assert_eq!(mic.uncertainty, Some(value(2, 1_000_000)));
+    assert_eq!(mic.uncertainty, Some(Certified::fixed(value(2, 1_000_000))));
     assert_eq!(mic.resolution, Some(value(1, 1_000_000)));
     assert_eq!(mic.range, Some((value(50, 1000), value(75, 1000))));
     assert_eq!(bore.range, Some((value(0, 1), value(254, 10_000))));

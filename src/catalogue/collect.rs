@@ -21,6 +21,8 @@ pub enum Wanted<'a> {
     Rows(Id<book::Generation>),
     /// Every unit.
     Units,
+    /// The gauges of a shop: no book has them, and whoever asks puts them there.
+    Gauges,
     /// Every book; with a file's name, that book with its text.
     Books(Option<&'a str>),
 }
@@ -40,6 +42,7 @@ pub fn catalogue(book: &Book, wanted: Wanted<'_>) -> Catalogue {
         Wanted::Parts => Catalogue { parts: Some(parts(book)), ..nothing },
         Wanted::Readings(only) => Catalogue { readings: Some(readings(book, only)), ..nothing },
         Wanted::Rows(generation) => Catalogue { rows: Some(rows(book, generation)), ..nothing },
+        Wanted::Gauges => nothing,
         Wanted::Units => Catalogue { units: Some(units(book)), ..nothing },
         Wanted::Books(name) => Catalogue { books: Some(books(book, name)), ..nothing },
     }

@@ -22,6 +22,27 @@ pub struct Catalogue {
     pub units: Option<Vec<Unit>>,
     /// The books.
     pub books: Option<Vec<Title>>,
+    /// The gauges of the shop's list.
+    pub gauges: Option<Vec<ListedGauge>>,
+}
+
+/// A gauge of a shop, as its calibration in force left it.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct ListedGauge {
+    /// Its name.
+    pub name: String,
+    /// Its uncertainty in words, with k where that is not 2.
+    pub uncertainty: Option<String>,
+    /// One step of its scale.
+    pub resolution: Option<String>,
+    /// How much it shows too much.
+    pub error: Option<String>,
+    /// The day it was calibrated.
+    pub calibrated: Option<Date>,
+    /// The day it is due again.
+    pub due: Option<Date>,
+    /// What changed from one calibration to the next, in words.
+    pub drifts: Vec<String>,
 }
 
 /// A generation.

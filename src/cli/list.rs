@@ -2,9 +2,11 @@
 
 use super::arguments::Drawing;
 use super::{COULD_NOT, terminal, wording};
+use crate::bind::Gauge;
 use crate::blank::parts;
-use crate::catalogue::{Wanted, catalogue};
+use crate::catalogue::{ListedGauge, Wanted, catalogue};
 use crate::finding::nearest;
+use crate::quantity::{Rounded, Unit, shown_significant};
 use crate::report::catalogue as write;
 use crate::report::plain;
 use crate::shop::{Shop, Shops};
@@ -24,6 +26,7 @@ Examples:
   trochoid list readings rotor           of the rotors and what is inside them: unit, optional or not, how measured
   trochoid list rows light_2mm           every row of a generation, with its source
   trochoid list units                    every unit, with all its forms
+  trochoid list gauges                   the gauges of the shop, and how each moved between calibrations
   trochoid list books                    the rulebooks
   trochoid list books parts.rulebook     the text of one, a shipped one too
   trochoid list readings --format json   for programs
@@ -68,6 +71,8 @@ enum What {
     Rows,
     /// What may follow a number
     Units,
+    /// The gauges of the shop's list, and what changed between calibrations
+    Gauges,
     /// The rulebooks
     Books,
 }
@@ -96,6 +101,26 @@ pub(super) fn run(asked: &List) -> io::Result<u8> {
             Ok(COULD_NOT)
         }
     }
+}
+
+/// The gauges of the shop, each as its last calibration left it.
+fn gauges(shop: &Shop) -> Vec<ListedGauge> {
+    let one = |gauge: &Gauge| {
+        // Its figures are shown in the unit of the first reading that it could take.
+        let units = shop.book.characteristics.iter().filter_map(|one| one.unit.as_ref());
+        let unit = units.map(Unit::difference).find(|unit| Some(unit.dimension) == gauge.dimension);
+        let unit = unit.unwrap_or_else(Unit::number);
+        ListedGauge {
+            name: gauge.name.clone(),
+            uncertainty: gauge.uncertainty.as_ref().map(|it| it.words(&unit)),
+            resolution: gauge.resolution.as_ref().map(|it| shown_significant(it, &unit, 2, Rounded::Nearest)),
+            error: gauge.error.as_ref().map(|it| shown_significant(it, &unit, 2, Rounded::Nearest)),
+            calibrated: gauge.calibrated,
+            due: gauge.due,
+            drifts: shop.gauge_drifts(&gauge.name).iter().map(|drift| drift.words(&unit)).collect(),
+        }
+    };
+    shop.gauges_on(None).into_iter().map(one).collect()
 }
 
 /// The names, or what is to be said instead, ended by a line end.
@@ -147,8 +172,12 @@ fn listed(asked: &List, shop: &Shop) -> Result<String, String> {
         (Some(What::Generations), None) => (&**book, Wanted::Generations),
         (Some(What::Parts), None) => (&**book, Wanted::Parts),
         (Some(What::Units), None) => (&**book, Wanted::Units),
+        (Some(What::Gauges), None) => (&**book, Wanted::Gauges),
     };
-    let found = catalogue(book, wanted);
+    let mut found = catalogue(book, wanted);
+    if asked.what == Some(What::Gauges) {
+        found.gauges = Some(gauges(shop));
+    }
     Ok(match asked.format {
         ListFormat::Json => write::json(&found),
         ListFormat::Text => write::text(&found, terminal::look_as(asked.drawing)),

@@ -52,6 +52,7 @@ impl OverTime {
                 path: one.path,
                 position: String::new(),
                 order: one.order,
+                repeats: vec![one.value.clone()],
                 value: one.value,
                 group: None,
             });

@@ -12,7 +12,7 @@ use crate::record::Record;
 use crate::report::trend::{Sheet, csv, json, left_out as told_left_out, text};
 use crate::report::{Look, plain};
 use crate::shop::{Shop, Shops};
-use crate::trend::{Fault, LeftOut, Point, Sight, Survey, charts};
+use crate::trend::{Fault, LeftOut, Point, Sight, Subgrouped, Survey, charts, study, subgrouped};
 use clap::{Args, ValueEnum};
 use rayon::prelude::*;
 use rustc_hash::{FxHashMap, FxHashSet};
@@ -39,6 +39,8 @@ Examples:
   trochoid trend 'smallest of housing.width' builds/       one value made of several
   trochoid trend rotor.side_clearance builds/ --by casting      and compare the castings
   trochoid trend rotor.width builds/ --by gauge            whether two gauges agree
+  trochoid trend rotor.width study/ --by measured_by --study    how well people measure with it
+  trochoid trend rotor.width builds/ --subgroups           means and ranges of the repeats
   trochoid trend rotor.mass shelf/ --generation light_2mm  loose parts, by the day each was measured
   trochoid trend rotor.side_clearance builds/ --generation light_2mm --together
   trochoid trend rotor.side_clearance builds/ --format csv > side_clearance.csv
@@ -65,6 +67,19 @@ pub(super) struct Trend {
     /// several gauges are then a value for each.
     #[arg(long, value_name = "READING")]
     by: Option<String>,
+
+    /// Take the values as a gauge study: those that --by names measured the same parts, each several times
+    ///
+    /// A part is a build, or a loose part, of one name, position by position; the values of a list are the repeats. Prints how
+    /// much of the scatter is the gauge, how much the people, and how much the parts.
+    #[arg(long, requires = "by", conflicts_with_all = ["together", "subgroups"])]
+    study: bool,
+
+    /// Chart the means and ranges of small groups: the values of each record, 2 to 10 of them
+    ///
+    /// The values of a list are a group; with --together, those of all positions.
+    #[arg(long)]
+    subgroups: bool,
 
     /// Only builds of this generation
     #[arg(long, short, value_name = "NAME")]
@@ -205,12 +220,17 @@ pub(super) fn run(asked: &Trend) -> io::Result<u8> {
         }
     }
     let status = if could_not || points.is_empty() { COULD_NOT } else { 0 };
+    let study = asked.study.then(|| study(&points));
+    let status = if matches!(study, Some(Err(_))) { COULD_NOT } else { status };
     let charts = charts(points, asked.together.then_some(survey.path.as_str()), asked.by.is_some());
+    let subgroups = asked.subgroups.then(|| charts.iter().map(subgrouped).collect::<Vec<Subgrouped>>());
     let sheet = Sheet {
         path: &survey.path,
         unit: &survey.unit,
         by: survey.by.as_deref(),
         charts: &charts,
+        subgroups: subgroups.as_deref(),
+        study: study.as_ref(),
         generations: &generations,
         left_out: &left_out,
         short: asked.short,

@@ -149,7 +149,18 @@ fn words(book: &Book, readings: &Readings, influence: Influence) -> (String, Str
             let measures = gauge(number).and_then(|gauge| gauge.dimension);
             let units = book.characteristics.iter().filter_map(|characteristic| characteristic.unit.as_ref());
             let unit = units.map(Unit::difference).find(|unit| Some(unit.dimension) == measures);
-            (format!("calibration of {}", name(number)), String::new(), unit)
+            let words = format!("calibration of {}", name(number));
+            let certified = gauge(number).and_then(|gauge| gauge.uncertainty.as_ref());
+            let Some((certified, written)) = certified.and_then(|it| Some((it, it.written.as_ref()?))) else {
+                return (words, String::new(), unit);
+            };
+            // What it comes to hangs on the reading: the share itself is shown, or U as it is at each reading.
+            let counted = if certified.fixed == Value::ZERO {
+                Unit::new("%", Dimension::NUMBER, Value::from(Number::ratio(1, 100).unwrap_or_default()))
+            } else {
+                Unit::new("U", Dimension::NUMBER, Value::ONE)
+            };
+            (words, written.clone(), Some(counted))
         }
         Influence::Resolution(slot, number) => reading("resolution at", slot, number),
         Influence::Stated(slot, number) => reading("stated at", slot, number),

@@ -65,7 +65,13 @@ fn brought(book: &Book, readings: &Readings, reading: &Reading, warmth: &Warmth,
 fn of_gauge(gauge: &Gauge, unit: &Unit) -> String {
     let mut said = Vec::new();
     if let Some(uncertainty) = &gauge.uncertainty {
-        said.push(format!("uncertainty {} (k = 2)", figure(uncertainty, unit).operand()));
+        said.push(match &uncertainty.written {
+            None => {
+                let (k, why) = (uncertainty.factor_text(), uncertainty.coverage_text());
+                format!("uncertainty {} (k = {k}{why})", figure(&uncertainty.fixed, unit).operand())
+            }
+            Some(_) => format!("uncertainty {}", uncertainty.words(unit)),
+        });
     }
     if let Some(resolution) = &gauge.resolution {
         said.push(format!("resolution {}", figure(resolution, unit).operand()));

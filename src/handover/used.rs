@@ -29,7 +29,7 @@ pub fn gauges(book: &Book, readings: &Readings) -> Vec<Used> {
         };
         Some(Used {
             name: gauge.name.clone(),
-            uncertainty: figure(&gauge.uncertainty, Rounded::Up),
+            uncertainty: gauge.uncertainty.as_ref().map(|certified| certified.words(&unit)),
             resolution: figure(&gauge.resolution, Rounded::Nearest),
             calibrated: gauge.calibrated,
             due: gauge.due,

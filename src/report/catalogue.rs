@@ -1,11 +1,11 @@
 //! Writes the names of a book: a line for each, its words wrapped beside it, or one JSON document. Refuses to collect them.
 //!
-//! As JSON it is one document: `format` (`trochoid list`), `version`, and `generations`, `parts`, `readings`, `rows`, `units`
-//! and `books`, each null where it was not asked for.
+//! As JSON it is one document: `format` (`trochoid list`), `version`, and `generations`, `parts`, `readings`, `rows`, `units`,
+//! `gauges` and `books`, each null where it was not asked for.
 
 use super::ink::{self, Ink, Look, width};
 use super::json as document;
-use crate::catalogue::{Catalogue, Generation, Part, Reading, Row, Title, Unit};
+use crate::catalogue::{Catalogue, Generation, ListedGauge, Part, Reading, Row, Title, Unit};
 use serde_json::{Value, json};
 
 /// Columns the names take at most; what is said of a longer one begins on the line below.
@@ -23,6 +23,7 @@ pub fn text(catalogue: &Catalogue, look: Look) -> String {
         ("readings", catalogue.readings.as_ref().map(|all| all.iter().map(reading).collect())),
         ("rows", catalogue.rows.as_ref().map(|all| all.iter().map(row).collect())),
         ("units", catalogue.units.as_ref().map(|all| all.iter().map(unit).collect())),
+        ("gauges", catalogue.gauges.as_ref().map(|all| all.iter().map(gauge).collect())),
         ("books", catalogue.books.as_ref().map(|all| all.iter().map(book).collect())),
     ];
     let asked = sections.iter().filter(|(_, lines)| lines.is_some()).count();
@@ -122,6 +123,19 @@ fn book(one: &Title) -> (String, String) {
     (one.file.clone(), format!("{}{edition}", one.title))
 }
 
+fn gauge(one: &ListedGauge) -> (String, String) {
+    let said = [
+        one.uncertainty.as_ref().map(|it| format!("uncertainty {it}")),
+        one.resolution.as_ref().map(|it| format!("resolution {it}")),
+        one.error.as_ref().map(|it| format!("error {it}")),
+        one.calibrated.map(|day| format!("calibrated {day}")),
+        one.due.map(|day| format!("due {day}")),
+    ];
+    let mut said = vec![said.into_iter().flatten().collect::<Vec<_>>().join(", ")];
+    said.extend(one.drifts.iter().cloned());
+    (one.name.clone(), said.join(". "))
+}
+
 /// As one JSON document, ended by a line end.
 #[must_use]
 pub fn json(catalogue: &Catalogue) -> String {
@@ -146,6 +160,11 @@ pub fn json(catalogue: &Catalogue) -> String {
             "advisory": one.advisory, "source": one.source,
         })),
         "units": all(&catalogue.units, |one| json!({ "symbol": one.symbol, "also": one.also, "size": one.size })),
+        "gauges": all(&catalogue.gauges, |one| json!({
+            "name": one.name, "uncertainty": one.uncertainty, "resolution": one.resolution, "error": one.error,
+            "calibrated": one.calibrated.map(|day| day.to_string()), "due": one.due.map(|day| day.to_string()),
+            "drifts": one.drifts,
+        })),
         "books": all(&catalogue.books, |one| json!({
             "file": one.file, "title": one.title, "edition": one.edition.map(|day| day.to_string()), "text": one.text,
         })),

@@ -209,6 +209,12 @@ impl Shop {
         self.own_gauges().map(|gauges| gauges.on(day).collect()).unwrap_or_default()
     }
 
+    /// What changed from one calibration of a gauge of its list to the next, in the order of their days.
+    #[must_use]
+    pub fn gauge_drifts(&self, name: &str) -> Vec<bind::Drift> {
+        self.own_gauges().map(|gauges| gauges.drifts(name)).unwrap_or_default()
+    }
+
     /// Its gauges, for what binds readings.
     fn own_gauges(&self) -> Option<&Gauges> {
         self.gauges.as_ref().map(|listed| &listed.gauges)

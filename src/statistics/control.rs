@@ -6,8 +6,10 @@
 //! memory).
 
 mod runs;
+mod subgroups;
 
 pub use runs::{Run, Test, runs};
+pub use subgroups::{Constants, Subgroups, constants, subgroups};
 
 use super::sample::mean;
 use crate::quantity::{Number, Value, function};

@@ -8,4 +8,5 @@ pub mod coverage;
 pub mod distribution;
 pub mod grubbs;
 pub mod sample;
+pub mod study;
 pub mod welch;

@@ -4,6 +4,7 @@ use super::Point;
 use super::group::{Groups, groups};
 use crate::quantity::Value;
 use crate::statistics::control::{self, Run, Test};
+use crate::statistics::sample;
 use std::cmp::Ordering;
 use std::iter::Peekable;
 use std::str::Chars;
@@ -23,6 +24,8 @@ pub struct Chart {
     pub runs: Vec<Run>,
     /// The values that are further from the one before than chance would have it.
     pub jumps: Vec<usize>,
+    /// The lag-1 autocorrelation coefficient of the values; none where they do not differ.
+    pub autocorrelation: Option<Value>,
     /// The values of each generation by group, if they are grouped.
     pub groups: Option<Vec<Groups>>,
 }
@@ -104,7 +107,8 @@ fn chart(path: String, points: Vec<Point>, grouped: bool) -> Chart {
     let jumps = limits.as_ref().map(control::Chart::jumps).unwrap_or_default();
     let pooled = points.iter().zip(points.iter().skip(1)).any(|(one, next)| one.path != next.path);
     let groups = grouped.then(|| groups(&points));
-    Chart { path, pooled, points, limits, runs, jumps, groups }
+    let autocorrelation = sample::lag1_autocorrelation(&values);
+    Chart { path, pooled, points, limits, runs, jumps, autocorrelation, groups }
 }
 
 #[cfg(test)]

@@ -4,11 +4,15 @@
 mod chart;
 mod find;
 mod group;
+mod study;
+mod subgroup;
 mod survey;
 
 pub use chart::{Chart, charts};
 pub use find::Fault;
 pub use group::{Group, Groups, Pair};
+pub use study::{GaugeStudy, Unfit, study};
+pub use subgroup::{Subgroup, Subgrouped, subgrouped};
 pub use survey::{Sight, Survey};
 
 use crate::quantity::{Date, Value};
@@ -34,6 +38,8 @@ pub struct Point {
     pub order: usize,
     /// In base units.
     pub value: Value,
+    /// The readings it is the mean of, in the order they were taken; itself where it is anything else.
+    pub repeats: Vec<Value>,
     /// The group it belongs to: the place of its name among those declared, and the name. None where builds are not
     /// grouped, or this one does not say.
     pub group: Option<(u16, String)>,

@@ -52,6 +52,9 @@ struct Spot {
     group: Option<(Program, usize)>,
 }
 
+/// A value with its group and the readings it is the mean of.
+type Grouped = (Option<(u16, String)>, Vec<Value>, Value);
+
 /// What was seen in one record.
 #[derive(Clone, PartialEq, Debug)]
 pub struct Sight {
@@ -154,11 +157,12 @@ impl Survey {
             let values = match (self.group, &spot.group) {
                 (Some(Grouping::Gauge), _) => by_gauge(plan, readings, spot, value),
                 (Some(Grouping::Said(id)), Some((_, slot))) => {
-                    vec![(group.and_then(|group| group_name(book, readings, id, &group, *slot)), value)]
+                    let group = group.and_then(|group| group_name(book, readings, id, &group, *slot));
+                    vec![(group, repeats(readings, spot, &value), value)]
                 }
-                _ => vec![(None, value)],
+                _ => vec![(None, repeats(readings, spot, &value), value)],
             };
-            sight.points.extend(values.into_iter().map(|(group, value)| Point {
+            sight.points.extend(values.into_iter().map(|(group, repeats, value)| Point {
                 build: build.to_owned(),
                 file: file.to_owned(),
                 finished,
@@ -168,6 +172,7 @@ impl Survey {
                 loose: readings.is_part,
                 order: spot.order,
                 value,
+                repeats,
                 group,
             }));
         }
@@ -200,7 +205,7 @@ fn group_name(
 
 /// A value with the gauges it was taken with. Readings of one thing by several gauges are a value for each of them; what is worked
 /// out from readings by several gauges is of no one gauge, and its group says all of them.
-fn by_gauge(plan: &Plan, readings: &Readings, spot: &Spot, value: Value) -> Vec<(Option<(u16, String)>, Value)> {
+fn by_gauge(plan: &Plan, readings: &Readings, spot: &Spot, value: Value) -> Vec<Grouped> {
     let mut each: Vec<(Option<&str>, Vec<Value>)> = Vec::new();
     for reading in spot.readings.map_or(&[][..], |slot| readings.taken(slot)) {
         let Datum::Quantity(value) = &reading.datum else { continue };
@@ -212,7 +217,8 @@ fn by_gauge(plan: &Plan, readings: &Readings, spot: &Spot, value: Value) -> Vec<
     }
     if each.len() > 1 {
         let mean = |(gauge, values): (Option<&str>, Vec<Value>)| {
-            Some((gauge.map(|gauge| (0, gauge.to_owned())), sample::mean(&values)?))
+            let mean = sample::mean(&values)?;
+            Some((gauge.map(|gauge| (0, gauge.to_owned())), values, mean))
         };
         return each.into_iter().filter_map(mean).collect();
     }
@@ -220,7 +226,13 @@ fn by_gauge(plan: &Plan, readings: &Readings, spot: &Spot, value: Value) -> Vec<
         gauges.sort_unstable();
         (0, gauges.join(" and "))
     });
-    vec![(group, value)]
+    vec![(group, repeats(readings, spot, &value), value)]
+}
+
+/// The readings that a value is the mean of; itself where it is anything else.
+fn repeats(readings: &Readings, spot: &Spot, value: &Value) -> Vec<Value> {
+    let taken = spot.readings.and_then(|slot| readings.quantities(slot));
+    taken.filter(|taken| !taken.is_empty()).unwrap_or_else(|| vec![value.clone()])
 }
 
 /// The path with the positions and the station that are named.

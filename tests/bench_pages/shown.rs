@@ -122,6 +122,26 @@ fn overdue_gauges_stand_first() {
     assert!(first(&day("2027-01-13"))[0].contains("overdue by 1 day2"));
 }
 
+#[test]
+fn a_gauge_is_shown_as_its_certificate_gives_it_and_with_what_moved() {
+    let (folder, _) = kestrel();
+    std::fs::write(
+        folder.path().join("gauges.yaml"),
+        "wrench-1: { uncertainty: 4 %, calibrated: 2026-01-12 }\nmic-1:\n  - { uncertainty: 2 um, k: 2.13, error: 1 um, \
+         calibrated: 2025-01-10 }\n  - { uncertainty: 3 um, error: 4 um, calibrated: 2026-01-12 }\n",
+    )
+    .unwrap();
+    let workshop = Workshop::new(folder.path(), None, false, move || Date::parse(TODAY));
+    let said = text(page(&workshop, "/gauges").root_element());
+    for shown in [
+        "4 % of the reading (k = 2)",
+        "2025-01-10 to 2026-01-12: error +0.0010 mm to +0.0040 mm, moved by +0.0030 mm; uncertainty 0.0020 mm (k = 2.13) to \
+         0.0030 mm; more than its uncertainty",
+    ] {
+        assert!(said.contains(shown), "{shown}: {said}");
+    }
+}
+
 /// What the program answers in a folder.
 pub(super) fn command(folder: &Path, arguments: &[&str]) -> std::process::Output {
     assert_cmd::Command::cargo_bin("trochoid").unwrap().current_dir(folder).args(arguments).output().unwrap()

@@ -18,6 +18,7 @@ mod csv;
 mod derivations;
 mod explain;
 mod faults;
+mod gauge_study;
 mod gauges;
 mod identify;
 mod import;

@@ -41,6 +41,13 @@ impl Item {
         list.iter().map(|one| number(serde_yaml::to_string(one).expect("a number prints").trim())).collect()
     }
 
+    /// The rows of a table that has to be there.
+    pub(super) fn table(&self, group: &str, field: &str) -> Vec<Vec<Number>> {
+        let Yaml::Sequence(rows) = &self.yaml[group][field] else { panic!("{} without {group}: {field}", self.item) };
+        let one = |one: &Yaml| number(serde_yaml::to_string(one).expect("a number prints").trim());
+        rows.iter().map(|row| row.as_sequence().expect("a row is a list").iter().map(one).collect()).collect()
+    }
+
     /// The number in a field that has to be there.
     pub(super) fn number(&self, group: &str, field: &str) -> Number {
         let text = self.text(group, field).unwrap_or_else(|| panic!("{} without {group}: {field}", self.item));

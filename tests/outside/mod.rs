@@ -2,12 +2,16 @@
 
 mod balance;
 mod boundaries;
+mod certificates;
 mod check_values;
 mod control_charts;
+mod correlated;
 mod degrees_of_freedom;
 mod envelope;
 mod functions;
 mod gauge_ratio;
+mod gauge_study;
+pub(crate) use gauge_study::published as published_study;
 mod grubbs;
 mod gum_end_gauge;
 mod gum_examples;
@@ -20,6 +24,7 @@ mod slips;
 mod spacer_sets;
 mod strd;
 mod student;
+mod subgroups;
 mod thermal_expansion;
 mod trade_arithmetic;
 mod trade_rules;

@@ -2,7 +2,7 @@
 
 use super::about;
 use crate::bench::{Answer, Workshop};
-use crate::bind::Gauge;
+use crate::bind::{Drift, Gauge};
 use crate::book::Book;
 use crate::finding::Finding;
 use crate::quantity::{Rounded, Unit, Value, shown_significant};
@@ -19,15 +19,18 @@ pub(in crate::bench) fn gauges(workshop: &Workshop) -> Answer {
         }
     }
     let today = workshop.today();
-    let listed: Vec<GaugeLine> =
-        shop.gauges_on(today).into_iter().map(|gauge| line(&shop.book, gauge, used.remove(&gauge.name))).collect();
+    let listed: Vec<GaugeLine> = shop
+        .gauges_on(today)
+        .into_iter()
+        .map(|gauge| line(&shop.book, gauge, &shop.gauge_drifts(&gauge.name), used.remove(&gauge.name)))
+        .collect();
     let troubles: Vec<Finding> = shop.gauge_findings().to_vec();
     let others: Vec<(String, usize)> = used.into_iter().collect();
     let page = Gauges { shop: about(workshop, &shop), gauges: &listed, others: &others, today, troubles: &troubles };
     Answer::page(bench::gauges(&page))
 }
 
-fn line(book: &Book, gauge: &Gauge, readings: Option<usize>) -> GaugeLine {
+fn line(book: &Book, gauge: &Gauge, drifts: &[Drift], readings: Option<usize>) -> GaugeLine {
     // Its figures are shown in the unit of the first reading that it could take.
     let measures =
         |unit: &Unit| Some(unit.dimension) == gauge.dimension || Some(unit.difference().dimension) == gauge.dimension;
@@ -37,8 +40,12 @@ fn line(book: &Book, gauge: &Gauge, readings: Option<usize>) -> GaugeLine {
     };
     GaugeLine {
         name: gauge.name.clone(),
-        uncertainty: figure(&gauge.uncertainty, Rounded::Up),
+        uncertainty: gauge.uncertainty.as_ref().map(|it| it.words(&unit.map_or_else(Unit::number, Unit::difference))),
         resolution: figure(&gauge.resolution, Rounded::Nearest),
+        drifts: drifts
+            .iter()
+            .map(|drift| (drift.words(&unit.map_or_else(Unit::number, Unit::difference)), drift.is_beyond()))
+            .collect(),
         calibrated: gauge.calibrated,
         due: gauge.due,
         readings: readings.unwrap_or(0),

@@ -34,6 +34,10 @@ fn value(numerator: i64, denominator: i64) -> Value {
     Value::from(Number::ratio(numerator, denominator).unwrap())
 }
 
+fn width(numerator: i64, denominator: i64) -> Certified {
+    Certified::fixed(value(numerator, denominator))
+}
+
 #[test]
 fn every_figure_of_a_gauge_is_read() {
     let book = book();
@@ -49,7 +53,7 @@ fn every_figure_of_a_gauge_is_read() {
     // Only what is used comes along.
     let [mic, thermometer] = readings.gauges.as_slice() else { panic!("{:?}", readings.gauges) };
     assert_eq!(mic.dimension, Some(Dimension::LENGTH));
-    assert_eq!(mic.uncertainty, Some(value(2, 1_000_000)));
+    assert_eq!(mic.uncertainty, Some(width(2, 1_000_000)));
     assert_eq!(mic.resolution, Some(value(1, 1_000_000)));
     assert_eq!(mic.range, Some((value(0, 1), value(25, 1000))));
     assert_eq!(mic.expansion, Some((value(115, 10_000_000), value(1, 1_000_000))));
@@ -59,7 +63,7 @@ fn every_figure_of_a_gauge_is_read() {
     assert!(mic.place.text().starts_with("mic: {"), "{}", mic.place.text());
     // Its range is of temperatures, its uncertainty a difference of them: one thing.
     assert_eq!(thermometer.dimension, Some(Dimension::TEMPERATURE));
-    assert_eq!(thermometer.uncertainty, Some(value(1, 2)), "0.9 degF, on a scale, are half a kelvin wide");
+    assert_eq!(thermometer.uncertainty, Some(width(1, 2)), "0.9 degF, on a scale, are half a kelvin wide");
     assert_eq!(thermometer.range, Some((value(25_315, 100), value(39_315, 100))));
     assert_eq!(thermometer.expansion, Some((value(12, 1_000_000), value(2, 1_000_000))));
     let [reading] = readings.taken(slot(&book, "end_play")) else { panic!() };
@@ -98,15 +102,15 @@ fn the_last_calibration_before_the_build_counts() {
         let body = format!("{finished}\nend_play: {{ value: 0.05 mm, gauge: mic }}");
         let (readings, findings) = measured(&book, shop, &body);
         assert_eq!(findings, [], "{finished}");
-        assert_eq!(readings.gauges[0].uncertainty, Some(value(micrometres, 1_000_000)), "{finished}");
+        assert_eq!(readings.gauges[0].uncertainty, Some(width(micrometres, 1_000_000)), "{finished}");
         // A record may list several itself.
         let own = shop.replace("\n  -", "\n    -");
         let (readings, findings) = measured(&book, "{}", &format!("gauges:\n  {own}{body}"));
         assert_eq!(findings, [], "{finished}");
-        assert_eq!(readings.gauges[0].uncertainty, Some(value(micrometres, 1_000_000)), "{finished}");
+        assert_eq!(readings.gauges[0].uncertainty, Some(width(micrometres, 1_000_000)), "{finished}");
     }
     let (readings, findings) = measured(&book, shop, "finished: 2024-01-11\nend_play: { value: 0.05 mm, gauge: mic }");
-    assert_eq!(readings.gauges[0].uncertainty, Some(value(1, 1_000_000)), "the first, where none was before");
+    assert_eq!(readings.gauges[0].uncertainty, Some(width(1, 1_000_000)), "the first, where none was before");
     let message =
         "gauge mic was calibrated on 2024-01-12, 1 day after the build was finished; 1 reading was taken with it";
     assert_eq!(told(&findings), [(GaugeDates, "record.yaml: 0.05 mm".into(), message.into())]);
@@ -124,7 +128,7 @@ fn a_gauge_of_the_record_stands_before_one_of_the_shop() {
     assert_eq!(findings, []);
     let names: Vec<&str> = readings.gauges.iter().map(|gauge| gauge.name.as_str()).collect();
     assert_eq!(names, ["mic", "other"]);
-    assert_eq!(readings.gauges[0].uncertainty, Some(value(5, 1_000_000)));
+    assert_eq!(readings.gauges[0].uncertainty, Some(width(5, 1_000_000)));
     assert_eq!(readings.gauges[0].resolution, None, "the whole entry is the record's");
 }
 

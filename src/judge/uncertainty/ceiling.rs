@@ -66,7 +66,8 @@ impl<'a> Ceilings<'a> {
     /// With `guarded`, of every step; without, of those that a row with two known ends rests on.
     pub(in crate::judge) fn new(bench: &'a Bench<'a>, guarded: bool) -> Ceilings<'a> {
         let by_gauge = bench.readings.gauges.iter().map(|gauge| {
-            if gauge.degrees_of_freedom.is_some() {
+            // What grows with the reading is for the exact way.
+            if gauge.degrees_of_freedom.is_some() || gauge.uncertainty.as_ref().is_some_and(|it| !it.is_fixed()) {
                 return f64::INFINITY;
             }
             influence::variance_of_gauge(gauge).map_or(f64::NAN, |variance| above(&variance).sqrt() * SAFE)

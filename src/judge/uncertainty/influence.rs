@@ -1,15 +1,16 @@
 //! What can be off in a reading, and by how much: the gauge, its resolution, the temperature, repeats.
 
 use super::{Form, Weighing};
-use crate::bind::{Gauge, Reading, Temperature};
-use crate::book::{Id, Part};
+use crate::bind::{Certified, Gauge, Reading, Temperature};
+use crate::book::{Datum, Id, Part};
 use crate::quantity::{Number, Value};
 use crate::statistics::sample;
 
 /// One thing that is not known exactly. Any two of them are independent of each other.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug)]
 pub enum Influence {
-    /// A gauge's calibration: common to all readings by it. Its number in the record's gauges.
+    /// A gauge's calibration: common to all readings by it. Its number in the record's gauges. One that grows with the
+    /// reading counts in shares of it, or in what it comes to at each.
     Calibration(u16),
     /// The expansion of a gauge's scale: common to all readings by it.
     GaugeExpansion(u16),
@@ -63,8 +64,9 @@ impl Weighing<'_> {
         }
         let mut terms = Vec::new();
         if let (Some(number), Some(gauge)) = (reading.gauge, self.gauge(reading.gauge)) {
-            if gauge.uncertainty.is_some() {
-                terms.push((Influence::Calibration(number), Value::ONE));
+            if let Some(certified) = &gauge.uncertainty {
+                let by = reading_value(reading).map_or(Value::ONE, |value| certified.sensitivity(value));
+                terms.push((Influence::Calibration(number), by));
             }
             if gauge.resolution.is_some() {
                 terms.push((Influence::Resolution(at, nth), Value::ONE));
@@ -87,7 +89,8 @@ impl Weighing<'_> {
         let readings = self.bench.readings;
         match influence {
             Influence::Calibration(gauge) => {
-                self.gauge(Some(gauge)).and_then(|gauge| gauge.uncertainty.as_ref()).map_or(Value::ZERO, halved)
+                let certified = self.gauge(Some(gauge)).and_then(|gauge| gauge.uncertainty.as_ref());
+                certified.map_or(Value::ZERO, Certified::variance)
             }
             Influence::GaugeExpansion(gauge) => self
                 .gauge(Some(gauge))
@@ -136,13 +139,23 @@ impl Weighing<'_> {
     }
 }
 
-/// The square of the standard uncertainty of one reading by a gauge; none where the gauge says nothing of itself.
+/// What was read of a quantity, as it was taken.
+fn reading_value(reading: &Reading) -> Option<&Value> {
+    match (reading.warmth(), &reading.datum) {
+        (Some(warmth), _) => Some(&warmth.as_taken),
+        (None, Datum::Quantity(value)) => Some(value),
+        (None, _) => None,
+    }
+}
+
+/// The square of the standard uncertainty of one reading by a gauge whose uncertainty is the same at each; none where the
+/// gauge says nothing of itself.
 pub(super) fn variance_of_gauge(gauge: &Gauge) -> Option<Value> {
-    match (&gauge.uncertainty, &gauge.resolution) {
-        (None, None) => None,
-        (Some(expanded), None) => Some(halved(expanded)),
-        (None, Some(resolution)) => Some(step(resolution)),
-        (Some(expanded), Some(resolution)) => Some(halved(expanded).add(&step(resolution))),
+    let certified = gauge.uncertainty.as_ref().map(Certified::variance);
+    let step = gauge.resolution.as_ref().map(step);
+    match (certified, step) {
+        (Some(certified), Some(step)) => Some(certified.add(&step)),
+        (one, other) => one.or(other),
     }
 }
 

@@ -58,6 +58,12 @@ fn of_gauge(weighing: &Weighing<'_>, form: &Form, uncertainty: &Uncertainty, fin
     if gauges.next().is_some() {
         return None;
     }
+    let Influence::Calibration(number) = influence else { return None };
+    // One figure says no more than that of a gauge that is as good at each reading.
+    let certified = weighing.bench.readings.gauges.get(usize::from(*number))?.uncertainty.as_ref()?;
+    if !certified.is_fixed() {
+        return None;
+    }
     let own = by.squared().multiply(&weighing.variance_of(*influence));
     let others = uncertainty.variance.subtract(&own);
     let standard = finer.divide(&Value::from(uncertainty.factor.clone()))?;
@@ -65,7 +71,6 @@ fn of_gauge(weighing: &Weighing<'_>, form: &Form, uncertainty: &Uncertainty, fin
     if left.compare(&Value::ZERO) != Some(Ordering::Greater) {
         return None;
     }
-    // Half of an expanded uncertainty, k = 2, is the standard one.
     let standard = function::sqrt(&left)?.divide(&by.absolute())?;
-    Some(standard.multiply(&Value::from(Number::from_integer(2))))
+    Some(standard.multiply(&Value::from(certified.factor.clone())))
 }

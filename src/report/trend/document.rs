@@ -4,19 +4,24 @@
 //! trend"`, `version` 1. Numbers of the characteristic are texts, decimals of at most twelve places in `unit`; `t`,
 //! `degrees_of_freedom` and `p` are plain numbers.
 //!
-//! Members: `characteristic`, `unit`, `by`, `generations` (each with `name` and `builds`), `charts`, `left_out` (`unreadable`,
+//! Members: `characteristic`, `unit`, `by`, `generations` (each with `name` and `builds`), `charts`, `study`, `left_out` (`unreadable`,
 //! `unsound`, `errors`, `elsewhere`, `other_generation`, `open_generation`, `no_day`: names; `unmeasured`: each with `build` and `path`) and
 //! `status`. A **chart** has `path`, `pooled`, `centre`, `low`, `high`, `deviation`, `mean_range`, `range_high`, `points`
 //! (each with `build`, `file`, `finished`, `generation`, `path`, `value`, `group`, `range`: how far from the one before,
 //! `tests`: numbers of the run tests that speak of it, `jump`), `runs` (each with `test`, `finds` in words, `first` and
 //! `last`: indexes of points from 0, `side`: `above`, `below` or null) and `groups` (null, or `groups` with `name`, `count`,
 //! `mean`, `deviation`, `generation`; `pairs` of one `generation` with the names `first` and `second`, `difference` of the second from the first, `error`, `t`,
-//! `degrees_of_freedom`, `p`, all null where they cannot be compared; `ungrouped`).
+//! `degrees_of_freedom`, `p`, all null where they cannot be compared; `ungrouped`); `autocorrelation`, a plain number; and
+//! `subgroups` (null unless asked for: `size`, the constants `A2`, `D3`, `D4`, `d2`, `centre`, `low`, `high`, `mean_range`,
+//! `range_low`, `range_high`, `deviation`, all null without a chart; `groups`, `left_out`). A **study** has `unfit`, why the
+//! values are none, and else `people`, `parts`, `repeats`, `mean`, the four rows of the analysis of variance, `interaction_f`
+//! and `interaction_p`, `pooled`, `deviations` and `categories`.
 
-use super::Sheet;
-use crate::quantity::Unit;
+use super::{Sheet, wording_study};
+use crate::quantity::{Number, Unit, Value, function};
 use crate::report::json::written;
-use crate::trend::{Chart, Groups, LeftOut};
+use crate::statistics::study::Source;
+use crate::trend::{Chart, Groups, LeftOut, Subgrouped};
 use serde_json::{Value as Json, json};
 use std::cmp::Ordering;
 
@@ -24,6 +29,14 @@ use std::cmp::Ordering;
 #[must_use]
 pub fn write(sheet: &Sheet<'_>) -> String {
     let generations = sheet.generations.iter().map(|(name, builds)| json!({ "name": name, "builds": builds }));
+    let charts = sheet.charts.iter().enumerate().map(|(at, chart)| {
+        let mut drawn = draw(chart, sheet.unit);
+        let grouped = sheet.subgroups.and_then(|all| all.get(at));
+        if let Some(object) = drawn.as_object_mut() {
+            object.insert("subgroups".into(), grouped.map_or(Json::Null, |grouped| subgroups(grouped, sheet.unit)));
+        }
+        drawn
+    });
     let document = json!({
         "format": "trochoid trend",
         "version": 1,
@@ -31,7 +44,8 @@ pub fn write(sheet: &Sheet<'_>) -> String {
         "unit": &*sheet.unit.symbol,
         "by": sheet.by,
         "generations": generations.collect::<Vec<Json>>(),
-        "charts": sheet.charts.iter().map(|chart| draw(chart, sheet.unit)).collect::<Vec<Json>>(),
+        "charts": charts.collect::<Vec<Json>>(),
+        "study": study(sheet),
         "left_out": left_out(sheet.left_out),
         "status": sheet.status,
     });
@@ -78,6 +92,7 @@ fn draw(chart: &Chart, unit: &Unit) -> Json {
         "range_high": limits.map(|limits| difference.decimal(&limits.range_high)),
         "points": points.collect::<Vec<Json>>(),
         "runs": runs.collect::<Vec<Json>>(),
+        "autocorrelation": chart.autocorrelation.as_ref().map(|lag| lag.midpoint().to_f64()),
         "groups": chart.groups.as_deref().map(|groups| grouped(groups, unit)),
     })
 }
@@ -112,6 +127,86 @@ fn grouped(all: &[Groups], unit: &Unit) -> Json {
     }
     let ungrouped: usize = all.iter().map(|groups| groups.ungrouped).sum();
     json!({ "groups": each, "pairs": pairs, "ungrouped": ungrouped })
+}
+
+/// The groups of a chart: constants as they are printed, means and ranges with their limits.
+fn subgroups(grouped: &Subgrouped, unit: &Unit) -> Json {
+    let difference = unit.difference();
+    let chart = grouped.chart.as_ref();
+    let thousandths = |number: i64| Number::ratio(number, 1_000).unwrap_or_default().to_f64();
+    let groups = grouped.groups.iter().enumerate().map(|(at, group)| {
+        let side = |side: Option<Ordering>| match side {
+            Some(Ordering::Less) => Some("below"),
+            Some(Ordering::Greater) => Some("above"),
+            _ => None,
+        };
+        json!({
+            "build": group.build,
+            "finished": group.finished.to_string(),
+            "values": group.values.iter().map(|value| unit.decimal(value)).collect::<Vec<String>>(),
+            "mean": chart.and_then(|chart| chart.means.get(at)).map(|mean| unit.decimal(mean)),
+            "range": chart.and_then(|chart| chart.ranges.get(at)).map(|range| difference.decimal(range)),
+            "mean_beyond": side(chart.map(|chart| chart.side_of_mean(at))),
+            "range_beyond": side(chart.map(|chart| chart.side_of_range(at))),
+        })
+    });
+    let left_out = grouped.left_out.iter().map(|(build, values)| json!({ "build": build, "values": values }));
+    json!({
+        "size": chart.map(|chart| chart.constants.size),
+        "A2": chart.map(|chart| thousandths(chart.constants.a2)),
+        "D3": chart.map(|chart| thousandths(chart.constants.low)),
+        "D4": chart.map(|chart| thousandths(chart.constants.high)),
+        "d2": chart.map(|chart| thousandths(chart.constants.d2)),
+        "centre": chart.map(|chart| unit.decimal(&chart.centre)),
+        "low": chart.map(|chart| unit.decimal(&chart.low)),
+        "high": chart.map(|chart| unit.decimal(&chart.high)),
+        "mean_range": chart.map(|chart| difference.decimal(&chart.mean_range)),
+        "range_low": chart.map(|chart| difference.decimal(&chart.range_low)),
+        "range_high": chart.map(|chart| difference.decimal(&chart.range_high)),
+        "deviation": chart.map(|chart| difference.decimal(&chart.deviation)),
+        "groups": groups.collect::<Vec<Json>>(),
+        "left_out": left_out.collect::<Vec<Json>>(),
+    })
+}
+
+/// The gauge study; null where none was asked for, and with `unfit` alone where the values are none.
+fn study(sheet: &Sheet<'_>) -> Json {
+    let found = match sheet.study {
+        None => return Json::Null,
+        Some(Err(unfit)) => return json!({ "unfit": wording_study::unfit(unfit) }),
+        Some(Ok(found)) => found,
+    };
+    let (unit, difference) = (sheet.unit, sheet.unit.difference());
+    let of = &found.study;
+    let squared = Unit::new("", difference.dimension, difference.size.squared());
+    let source = |source: &Source| json!({ "sum_of_squares": squared.decimal(&source.squares), "degrees_of_freedom": source.freedom });
+    let deviation = |variance: &Value| function::sqrt(variance).map(|root| difference.decimal(&root));
+    let components = &of.components;
+    let people = found.people.iter().zip(&of.means);
+    json!({
+        "unfit": null,
+        "people": people.map(|(name, mean)| json!({ "name": name, "mean": unit.decimal(mean) })).collect::<Vec<Json>>(),
+        "parts": found.parts,
+        "repeats": of.repeats,
+        "mean": unit.decimal(&of.mean),
+        "between_people": source(&of.by_person),
+        "between_parts": source(&of.by_part),
+        "interaction": source(&of.interaction),
+        "between_repeats": source(&of.by_repeat),
+        "interaction_f": of.test.as_ref().map(|(ratio, _)| ratio.midpoint().to_f64()),
+        "interaction_p": of.test.as_ref().map(|(_, p)| p),
+        "pooled": of.pooled,
+        "deviations": {
+            "repeatability": deviation(&components.repeat),
+            "person": deviation(&components.person),
+            "interaction": deviation(&components.interaction),
+            "reproducibility": deviation(&components.reproducibility()),
+            "measuring": deviation(&components.measuring()),
+            "part": deviation(&components.part),
+            "total": deviation(&components.total()),
+        },
+        "categories": components.categories(),
+    })
 }
 
 fn left_out(left: &LeftOut) -> Json {

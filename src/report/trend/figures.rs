@@ -38,6 +38,13 @@ impl Figures {
         Figures { unit: unit.clone(), difference, places: places.min(MOST_PLACES) }
     }
 
+    /// For values that scatter by about so much: two digits of that.
+    pub(in crate::report) fn scattering(deviation: &Value, unit: &Unit) -> Figures {
+        let difference = unit.difference();
+        let places = two_digits(&difference.from_base(deviation).midpoint());
+        Figures { unit: unit.clone(), difference, places }
+    }
+
     /// A value of the chart.
     pub(in crate::report) fn value(&self, value: &Value) -> String {
         shown(value, &self.unit, self.places)
@@ -56,6 +63,12 @@ impl Figures {
     /// A distance and its limit, as [`Figures::beside`].
     pub(in crate::report) fn distance_beside(&self, value: &Value, limit: &Value) -> (String, String) {
         shown_apart(value, limit, &self.difference, self.places)
+    }
+
+    /// Two distances without the unit of the first.
+    pub(in crate::report) fn distances(&self, low: &Value, high: &Value) -> String {
+        let low = self.difference.from_base(low).midpoint().to_decimal(self.places);
+        format!("{low} to {}", self.distance(high))
     }
 
     /// Two values without the unit of the first: `0.10 to 0.18 mm`.

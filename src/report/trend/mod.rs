@@ -4,8 +4,11 @@
 mod csv;
 mod document;
 mod figures;
+mod study;
+mod subgroups;
 mod track;
 mod wording;
+mod wording_study;
 
 pub use csv::write as csv;
 pub use document::write as json;
@@ -13,7 +16,7 @@ pub use document::write as json;
 use super::ink::{Ink, Look, clean, width, wrapped};
 use crate::quantity::Unit;
 use crate::statistics::control::Test;
-use crate::trend::{Chart, Groups, LeftOut};
+use crate::trend::{Chart, GaugeStudy, Groups, LeftOut, Subgrouped, Unfit};
 pub(super) use figures::Figures;
 use std::collections::BTreeMap;
 use track::Track;
@@ -33,6 +36,10 @@ pub struct Sheet<'a> {
     pub by: Option<&'a str>,
     /// The charts.
     pub charts: &'a [Chart],
+    /// In their place, the values of each record as a small group, chart by chart.
+    pub subgroups: Option<&'a [Subgrouped]>,
+    /// In their place, the values as a gauge study, or why they are none.
+    pub study: Option<&'a Result<GaugeStudy, Unfit>>,
     /// How many builds of each generation stand in them.
     pub generations: &'a BTreeMap<String, usize>,
     /// What does not.
@@ -48,9 +55,19 @@ pub struct Sheet<'a> {
 pub fn text(sheet: &Sheet<'_>, look: Look) -> String {
     let mut out = String::new();
     heading(&mut out, sheet, look);
-    for chart in sheet.charts {
+    if let Some(study) = sheet.study {
         out.push('\n');
-        draw(&mut out, sheet, chart, look);
+        study::draw(&mut out, sheet, study, look);
+    } else if let Some(all) = sheet.subgroups {
+        for (chart, grouped) in sheet.charts.iter().zip(all) {
+            out.push('\n');
+            subgroups::draw(&mut out, sheet, (chart, grouped), look);
+        }
+    } else {
+        for chart in sheet.charts {
+            out.push('\n');
+            draw(&mut out, sheet, chart, look);
+        }
     }
     let left = left_out(sheet.left_out, look);
     if !left.is_empty() {
@@ -63,7 +80,10 @@ pub fn text(sheet: &Sheet<'_>, look: Look) -> String {
 
 fn heading(out: &mut String, sheet: &Sheet<'_>, look: Look) {
     let builds: usize = sheet.generations.values().sum();
-    let noun = wording::counted(sheet.charts.iter().flat_map(|chart| &chart.points));
+    let noun = match sheet.study {
+        Some(_) => "record",
+        None => wording::counted(sheet.charts.iter().flat_map(|chart| &chart.points)),
+    };
     let days = sheet.charts.iter().flat_map(|chart| &chart.points).map(|point| point.finished);
     let said = wording::heading(sheet.path, (builds, noun), days.clone().min(), days.max());
     wrapped(out, "", 0, &said, look.width);
@@ -89,6 +109,9 @@ fn draw(out: &mut String, sheet: &Sheet<'_>, chart: &Chart, look: Look) {
         |at: usize| tests.get(at).is_some_and(|tests| !tests.is_empty()) || chart.jumps.binary_search(&at).is_ok();
     track.glance(out, flagged);
     line(out, look, &wording::limits(limits, &figures));
+    if let Some(said) = wording::resemblance(chart) {
+        line(out, look, &said);
+    }
     if chart.points.len() < wording::FEW {
         line(out, look, &wording::few(chart));
     }
@@ -213,7 +236,14 @@ pub fn left_out(left: &LeftOut, look: Look) -> String {
 }
 
 fn footer(out: &mut String, sheet: &Sheet<'_>, look: Look) {
-    if sheet.charts.iter().all(|chart| chart.limits.is_none()) {
+    if sheet.study.is_some() || sheet.charts.iter().all(|chart| chart.limits.is_none()) {
+        return;
+    }
+    if let Some(all) = sheet.subgroups {
+        if all.iter().any(|grouped| grouped.chart.is_some()) {
+            out.push('\n');
+            wrapped(out, "", 0, wording_study::SUBGROUPS, look.width);
+        }
         return;
     }
     out.push('\n');

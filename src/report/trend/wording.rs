@@ -12,6 +12,10 @@ use std::collections::BTreeMap;
 /// Limits of fewer values move much with each new one (common practice).
 pub(super) const FEW: usize = 20;
 
+/// Of fewer values it is not said how each resembles the one before (common practice). Chance gives up to 2/√n to either
+/// side (NIST/SEMATECH e-Handbook of Statistical Methods, 1.3.3.1, with 1.96 there).
+const FEWEST_RESEMBLING: usize = 8;
+
 /// Of one test so many sentences are told, the latest; the table shows all.
 const MOST_TOLD: usize = 5;
 
@@ -96,6 +100,31 @@ pub(super) fn limits(limits: &control::Chart, figures: &Figures) -> String {
         figures.between(&limits.low, &limits.high),
         figures.distance(&limits.range_high)
     )
+}
+
+/// How much each value resembles the one before it, and whether that is more than chance gives; nothing of so few values that
+/// chance gives almost anything.
+pub(super) fn resemblance(chart: &Chart) -> Option<String> {
+    let lag = chart.autocorrelation.as_ref().filter(|_| chart.points.len() >= FEWEST_RESEMBLING)?;
+    let lag = lag.midpoint().to_f64();
+    // No minus before what prints as nothing.
+    let lag = if lag.abs() < 0.005 { 0.0 } else { lag };
+    // Between 8 and a number of builds.
+    let chance = 2.0 / (chart.points.len() as f64).sqrt();
+    let about = format!("lag-1 autocorrelation {lag:.2}");
+    Some(if lag > chance {
+        format!(
+            "{about}, more than the {chance:.2} that chance gives: each value resembles the one before, so the limits are too \
+             narrow and the runs mean less"
+        )
+    } else if lag < -chance {
+        format!(
+            "{about}, further below nothing than the {chance:.2} that chance gives: high and low take turns, so the limits are \
+             too wide; do two gauges or two batches alternate?"
+        )
+    } else {
+        format!("{about}: within the {chance:.2} to either side that chance gives")
+    })
 }
 
 pub(super) fn few(chart: &Chart) -> String {

@@ -16,10 +16,12 @@ const SOON: i64 = 30;
 pub struct GaugeLine {
     /// Its name.
     pub name: String,
-    /// Its expanded uncertainty, k = 2.
+    /// Its expanded uncertainty, with k where that is not 2.
     pub uncertainty: Option<String>,
     /// One step of its scale.
     pub resolution: Option<String>,
+    /// What changed from one calibration to the next, in words, and whether that is more than its uncertainty.
+    pub drifts: Vec<(String, bool)>,
     /// The day it was calibrated.
     pub calibrated: Option<Date>,
     /// The day it is due again.
@@ -103,6 +105,11 @@ fn table(gauges: &[((Due, i64), &GaugeLine)]) -> Markup {
                         td data-column=(resolution) { (said(&or_not(&gauge.resolution))) }
                         td data-column=(calibrated) {
                             (gauge.calibrated.map_or_else(|| words::NOT_STATED.to_owned(), |day| day.to_string()))
+                            @for (drift, beyond) in &gauge.drifts {
+                                br;
+                                @if *beyond { b class="small" { (said(drift)) } }
+                                @else { span class="small" { (said(drift)) } }
+                            }
                         }
                         td data-column=(readings) { (gauge.readings) }
                     }
