@@ -147,7 +147,7 @@ fn the_best_set_is_written_as_a_build_and_no_file_is_written_over() {
     };
     std::fs::write(folder.path().join("P-6.yaml"), "build: P-6\n").unwrap();
     let (status, said) = run(&["match", "small", "--write", "P-6.yaml"]);
-    assert!(status == 2 && said.contains("exists already"), "{said}");
+    assert!(status == 2 && said.contains("already exists"), "{said}");
     assert_eq!(std::fs::read_to_string(folder.path().join("P-6.yaml")).unwrap(), "build: P-6\n");
     assert_eq!(run(&["match", "small", "--write", "P-7.yaml"]), (0, "P-7.yaml: written\n".to_owned()));
     let written = std::fs::read_to_string(folder.path().join("P-7.yaml")).unwrap();

@@ -258,7 +258,7 @@ fn told(
             let number = text.get(..at).unwrap_or("").trim();
             if let Some(first) = words_after(units, needed, unit) {
                 let number = short(number);
-                return finding.help(format!("write only `{number} {first}`; anything else goes in `note`"));
+                return finding.help(format!("write `{number} {first}` alone; anything else goes in `note`"));
             }
             if unit.contains(' ') && unit.contains(|letter: char| letter.is_ascii_digit()) {
                 return finding.help("one value is one number and one unit; several readings go in a list: `[…, …]`");

@@ -228,7 +228,7 @@ fn what_there_is_not_is_refused_with_the_nearest() {
             "wheel",
             "trochoid: there is no part called `wheel`; the parts are shaft, key, bearing, plug, cover_plate and empty_part\n",
         ),
-        ("big", "empty_part", "trochoid: the rulebooks ask for nothing of empty_part for generation big\n"),
+        ("big", "empty_part", "trochoid: the rulebooks require nothing of empty_part for generation big\n"),
         (
             "big",
             "shaft,",

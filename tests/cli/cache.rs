@@ -179,7 +179,7 @@ fn a_spoilt_cache_is_named_and_costs_nothing_but_time() {
     table.execute("UPDATE entry SET sealed = ?2 WHERE place = ?1", rusqlite::params![place, sealed]).unwrap();
     drop(table);
     let said = same(&papers, &question).1.err;
-    assert!(said.contains("1 entry is not as written") && said.contains("nothing is lost"), "{said}");
+    assert!(said.contains("1 entry is damaged") && said.contains("nothing is lost"), "{said}");
     // The entry was written again.
     assert_eq!(same(&papers, &question).1.err, "");
     // The table itself.

@@ -135,7 +135,7 @@ fn a_verdict_that_says_something_else_is_not_overwritten_unasked() {
     papers.put("books/pump.rulebook", BOOK.replace("limit at most 0.15 mm", "limit at most 0.12 mm"));
     let ran = papers.run(&SIGN);
     assert_eq!(ran.status, 2);
-    assert!(ran.err.contains("signed/P-2.verdict.json does not say the same and was left unchanged"), "{}", ran.err);
+    assert!(ran.err.contains("signed/P-2.verdict.json says something else and was left unchanged"), "{}", ran.err);
     assert!(ran.err.ends_with("trochoid: 3 verdict sheets were not written\n"), "{}", ran.err);
     assert_eq!(read(&papers, "signed/P-2.verdict.json"), before);
     let mut replace = SIGN.to_vec();

@@ -114,7 +114,7 @@ const MISTAKES: &[(&str, Expected)] = &[
     ("gauges: { a: { uncertainty: 2 } }", (UnitMissing, "2", "a gauge's uncertainty", "unit")),
     ("end_play: 0.05 Mm", (UnitUnknown, "Mm", "there is no unit called `Mm`", "did you mean `mm`?")),
     ("end_play: 0.05 furlong", (UnitUnknown, "furlong", "`furlong`", "known length units: ")),
-    ("end_play: 0.05 mm (hot)", (UnitUnknown, "mm (hot)", "`mm (hot)`", "write only `0.05 mm`")),
+    ("end_play: 0.05 mm (hot)", (UnitUnknown, "mm (hot)", "`mm (hot)`", "write `0.05 mm` alone")),
     ("label: µ\nend_play: 5 µm*degC", (UnitUnknown, "degC", "`degC`", "a scale")),
     ("ratio: 5 %", (UnitUnknown, "%", "`%`", "a number is needed")),
     ("end_play: 4.31 kg", (DimensionWrong, "kg", "`4.31 kg` is a mass, and a length (mm) is needed", "right key")),
