@@ -110,7 +110,8 @@ fn a_resistance_from_readings_that_move_together_is_as_printed() {
         near(*standard, expected(&format!("u_{name}")), 1e-3, &format!("u({name})"));
     }
     // The variance of a sum of two gives what they have in common.
-    for (at, (one, other), name) in [(3, (0, 1), "r_RX"), (4, (0, 2), "r_RZ"), (5, (1, 2), "r_XZ")] {
+    let pairs = [(0, 1), (0, 2), (1, 2)].into_iter().zip(["r_RX", "r_RZ", "r_XZ"]);
+    for (at, ((one, other), name)) in (3..).zip(pairs) {
         let (a, b, both) = (found[one].1, found[other].1, found[at].1);
         let r = (both * both - a * a - b * b) / (2.0 * a * b);
         near(r, expected(name), 6e-4, name);

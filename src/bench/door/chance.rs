@@ -3,7 +3,7 @@
 use sha2::{Digest, Sha256};
 
 /// The letters of a code: capitals without I, L, O, Q, U and V, which are mistaken for each other or for figures.
-pub(super) const LETTERS: [u8; 20] = *b"ABCDEFGHJKMNPRSTWXYZ";
+pub(super) const LETTERS: &[u8] = b"ABCDEFGHJKMNPRSTWXYZ";
 
 /// So many letters has a code.
 pub(super) const CODE_LETTERS: usize = 8;
