@@ -72,7 +72,9 @@ fn nothing_is_taken_that_does_not_go_there() {
     let (to, parts) = form(&workshop, "/match?generation=light_2mm&only=rotor");
     let before = files(folder.path());
     let part = |value: &str| vec![("part".to_owned(), value.to_owned())];
+    let twice = [part("rotor.front=R-011"), part("rotor.rear=R-011")].concat();
     for (parts, name, status, says) in [
+        (twice, "K-0420", 422, "R-011 cannot be at rotor.rear"),
         (part("rotor.front=R-999x"), "K-0420", 422, "R-999x"),
         (part("rotor.middle=R-011"), "K-0420", 422, "cannot be at rotor.middle"),
         (part("../x=R-011"), "K-0420", 422, "cannot be at"),

@@ -206,7 +206,10 @@ fn taken(workshop: &Workshop, asked: &MatchAsked, form: &[(String, String)]) -> 
     let shop = workshop.shop();
     let build = build(workshop, asked).map_err(said)?;
     let still_there = |_: &Choosing<'_>, prepared: &Prepared<'_>| {
-        for (place, tag) in &parts {
+        for (at, (place, tag)) in parts.iter().enumerate() {
+            if parts.iter().take(at).any(|(other, taken)| other == place || taken == tag) {
+                return Err(words::not_there(tag, place));
+            }
             let number = part(prepared, tag)?;
             let at = prepared.places.iter().position(|one| one == place);
             let fits = at.is_some_and(|at| prepared.evaluator.domain(at).contains(&number));
