@@ -96,8 +96,12 @@ fn pages_open_and_print_in_a_browser() {
     hostile(folder);
     let mut pages = Vec::new();
     let mut page = |name: &str, file: &str, paper: &str, most: usize, filter: serde_json::Value| {
+        let tight = ["sheet-a4", "customer", "index-a4", "unmeasured", "long"].contains(&name);
         pages.push(serde_json::json!({
             "name": name, "file": folder.join(file), "paper": paper, "pages": [1, most], "filter": filter,
+            // At every width of a screen, and folded on a phone: once each, on one size of paper.
+            "tight": tight,
+            "fold": (name == "folds").then_some(3),
         }));
     };
     let none = || serde_json::Value::Null;
@@ -127,6 +131,18 @@ fn pages_open_and_print_in_a_browser() {
         1,
     );
     page("unmeasured", "K-0145.html", "a4", 8, none());
+    let build = "examples/kestrel/builds/K-0144.yaml";
+    trochoid(root(), &["report", build, "--to", &folder.join("K-0144.html").to_string_lossy()], 1);
+    page("folds", "K-0144.html", "a4", 8, none());
+    // Two pages at most, whatever is worn, let through or left out.
+    for (name, build, status) in
+        [("customer", "K-0154", 0), ("customer-out", "K-0144", 1), ("customer-left", "K-0145", 1)]
+    {
+        let to = folder.join(format!("{name}.html")).to_string_lossy().into_owned();
+        let build = format!("examples/kestrel/builds/{build}.yaml");
+        trochoid(root(), &["report", &build, "--for", "customer", "--to", &to], status);
+        page(name, &format!("{name}.html"), "a4", 2, none());
+    }
     trochoid(folder, &["report", "hostile/builds", "--to", "out"], 1);
     let filter = serde_json::json!({ "all": 4, "some": 1, "words": "onerror" });
     page("hostile-index", "out/index.html", "a4", 3, filter);

@@ -12,7 +12,7 @@ use crate::handover::{Handover, Measured, handover};
 use crate::judge::GradeSet;
 use crate::quantity::Date;
 use crate::record::Record;
-use crate::report::html::{self, BuildSheet, Index, Labels, Listed, PaperSize, is_ours};
+use crate::report::html::{self, BuildSheet, Index, Labels, Listed, PaperSize, Reader, is_ours};
 use crate::report::{Tally, plain};
 use crate::shop::{Ask, Checked, Shop, Shops};
 use clap::{Args, ValueEnum};
@@ -42,6 +42,7 @@ const INDEX: &str = "index.html";
 Examples:
   trochoid report builds/K-0147.yaml --to K-0147.html
   trochoid report builds/K-0147.yaml --paper letter > K-0147.html
+  trochoid report builds/K-0147.yaml --for customer --to K-0147.html      two pages for the owner
   trochoid report builds/ --to sheets/            a sheet for each build, and sheets/index.html
   trochoid report shelf/rotors.yaml --to labels.html      a label to tie on each loose part
 
@@ -65,6 +66,10 @@ pub(super) struct Report {
     /// The paper it is printed on
     #[arg(long, value_name = "SIZE", value_enum, default_value_t = Paper::A4)]
     paper: Paper,
+
+    /// Who the sheet is for
+    #[arg(long = "for", value_name = "READER", value_enum, default_value_t = For::Workshop)]
+    reader: For,
 
     /// Judge every record by this rulebook, or by every rulebook in this folder
     #[arg(long, value_name = "PATH")]
@@ -98,6 +103,24 @@ impl Paper {
         match self {
             Paper::A4 => PaperSize::A4,
             Paper::Letter => PaperSize::Letter,
+        }
+    }
+}
+
+/// The words for readers of a sheet.
+#[derive(ValueEnum, Clone, Copy, PartialEq, Eq, Debug)]
+enum For {
+    /// Everything: readings, ranges, findings, gauges, digests
+    Workshop,
+    /// Two pages in words: what was done, what is worn or let through, what was measured
+    Customer,
+}
+
+impl For {
+    fn reader(self) -> Reader {
+        match self {
+            For::Workshop => Reader::Workshop,
+            For::Customer => Reader::Customer,
         }
     }
 }
@@ -155,7 +178,9 @@ fn sheet(asked: &Report, shops: &Shops, record: &Path) -> Sheet {
             shop: shop.name.as_deref(),
             cautions: &shop.book.cautions,
             files: &html::sheet_files(&shop, &record),
+            units: &shop.book.units,
             paper: asked.paper.size(),
+            reader: asked.reader.reader(),
         }));
         sheet.measured = handed.as_mut().map(|handed| std::mem::take(&mut handed.measured)).unwrap_or_default();
     }

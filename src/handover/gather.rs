@@ -3,7 +3,7 @@
 
 use super::rulings::Rulings;
 use super::taken::{plain, taken};
-use super::{Group, Handover, Line, Measuring, Spot, used};
+use super::{Group, Handover, Line, Measuring, Spot, spelling, used};
 use crate::bind::Readings;
 use crate::book::{Book, Characteristic, Generation, Id, Kind, Member, Origin, Part};
 use crate::judge::{Teller, Verdict};
@@ -20,7 +20,7 @@ pub fn handover(book: &Book, plan: &Plan, readings: &Readings, verdict: &Verdict
     let mut walk = Walk { book, generation, readings, rulings, positions: Vec::new(), facts, measured };
     let groups = walk.machine();
     let how = walk.how();
-    Handover {
+    let mut handover = Handover {
         generation: generation.name.to_string(),
         description: generation.description.to_string(),
         judged_on: readings.judged_on,
@@ -31,7 +31,9 @@ pub fn handover(book: &Book, plan: &Plan, readings: &Readings, verdict: &Verdict
         gauges: used::gauges(book, readings),
         decision: book.decision.rule.words(),
         measured: walk.rulings.measured,
-    }
+    };
+    spelling::spell(&book.units, &mut handover);
+    handover
 }
 
 struct Walk<'a> {

@@ -3,10 +3,12 @@
 
 mod gather;
 mod rulings;
+mod spelling;
 mod taken;
 mod used;
 
 pub use gather::handover;
+pub use spelling::one_spelling;
 pub use used::gauges;
 
 use crate::judge::Told;

@@ -2,9 +2,10 @@
 //! what ends within twelve places.
 
 use super::tell::Telling;
-use super::{Found, rounding};
+use super::{Found, Side, rounding, warmth};
 use crate::book::Datum;
 use crate::plan::CheckRange;
+use crate::quantity::{Number, Unit, Value, shown, shown_apart};
 
 /// The numbers of a ruling, each a decimal without its unit, rounded to twelve places where it does not end before. None
 /// where there is no such number.
@@ -50,6 +51,24 @@ pub(super) fn figures(telling: &Telling<'_>) -> Figures {
     figures
 }
 
+/// Whether a value ends as a decimal in a unit.
+pub(super) fn is_exact(value: &Value, unit: &Unit) -> bool {
+    unit.from_base(value).is_exact_rational().and_then(Number::decimal_places).is_some()
+}
+
+/// How many decimals a value is shown with: those it has, at most `most`; where it does not end, as many as make four digits.
+pub(super) fn places(value: &Value, unit: &Unit, most: u32) -> u32 {
+    const DIGITS: u32 = 4;
+    let number = unit.from_base(value);
+    let exact = number.is_exact_rational().and_then(Number::decimal_places);
+    exact.unwrap_or_else(|| DIGITS.saturating_sub(whole_digits(&number.midpoint().abs()))).min(most)
+}
+
+/// How many digits stand before the point of a number, at most four.
+fn whole_digits(number: &Number) -> u32 {
+    [1, 10, 100, 1000].into_iter().map(|power| u32::from(*number >= Number::from_integer(power))).sum()
+}
+
 /// The numbers of a ruling as text, all in the unit the book declares but for `written`.
 pub(super) struct Numbers {
     /// The value judged; of a reading brought to 20 °C, what it was before too.
@@ -63,6 +82,70 @@ pub(super) struct Numbers {
 }
 
 impl Numbers {
+    /// The numbers of a ruling; `None` if what is judged is not a quantity.
+    pub(super) fn of(telling: &Telling<'_>) -> Option<Numbers> {
+        let Some(Datum::Quantity(value)) = &telling.ruling.value else { return None };
+        let unit = telling.unit();
+        let band = telling.tier().and_then(|(_, _, range)| telling.band(range));
+        let end = band.as_ref().and_then(|band| match telling.ruling.found {
+            Found::Outside { side: Side::Below, .. } => band.low.as_ref(),
+            Found::Outside { side: Side::Above, .. } => band.high.as_ref(),
+            _ => None,
+        });
+        let taken = value;
+        let rounded = rounding::rounded(telling.check, telling.ruling.value.as_ref()?);
+        let Datum::Quantity(value) = &*rounded else { return None };
+        let end_places = end.map_or(2, |end| places(&end.value, &unit, 4));
+        let step_places = telling.row().rounded.as_ref().map_or(0, |rounding| rounding.places(&unit));
+        // As many as the end it is outside of is written with, or its ranges; a calculated end gives a value no digits that
+        // it did not have.
+        let bands = || [&telling.check.standard, &telling.check.limit].into_iter().flatten();
+        let ends = match end {
+            Some(end) => vec![end.clone()],
+            None => bands()
+                .filter_map(|range| telling.band(range))
+                .flat_map(|band| [band.low, band.high])
+                .flatten()
+                .collect(),
+        };
+        let exact = ends.iter().filter(|end| is_exact(&end.value, &unit));
+        let beside = exact.map(|end| places(&end.value, &unit, 4)).max().unwrap_or(0);
+        // What does not end has two digits more than what it is compared with.
+        let beside = if is_exact(value, &unit) { beside } else { (beside + 2).min(4) };
+        let value_places = places(value, &unit, 4).max(beside).max(step_places);
+        let (value_text, end_text) = match end {
+            Some(end) => {
+                let (value_text, _) = shown_apart(value, &end.value, &unit, value_places);
+                let (end_text, _) = shown_apart(&end.value, value, &unit, end_places);
+                (value_text, Some(end_text))
+            }
+            None => (shown(value, &unit, value_places), None),
+        };
+        let difference_unit = unit.difference();
+        let distance = band.as_ref().and_then(|band| band.distance(value)).map(|distance| {
+            let (text, _) = shown_apart(&distance, &Value::default(), &difference_unit, value_places.max(end_places));
+            text
+        });
+        // What was taken is said as it is, and what it is rounded to beside it where that is something else.
+        let (value_text, rounded) = match &telling.row().rounded {
+            Some(rounding) if taken.compare(value) != Some(std::cmp::Ordering::Equal) => {
+                let step_places = rounding.places(&unit);
+                let taken_text = shown(taken, &unit, places(taken, &unit, step_places + 4));
+                (taken_text, Some(shown(value, &unit, step_places)))
+            }
+            _ => (value_text, None),
+        };
+        let direct = telling.direct().and_then(|(slot, number)| telling.readings.taken(slot).get(number));
+        let (value, written) = match direct {
+            Some(reading) if reading.warmth().is_some() => {
+                (warmth::brought(telling.readings, reading, &value_text), None)
+            }
+            Some(reading) => (value_text, Some(telling.readings.slice(reading.span).trim().to_string())),
+            None => (value_text, None),
+        };
+        Some(Numbers { value, written, rounded, end: end_text, distance })
+    }
+
     /// The reading as written, or the value where none is judged by itself.
     pub(super) fn as_written(&self) -> &str {
         self.written.as_deref().unwrap_or(&self.value)

@@ -14,7 +14,7 @@ use crate::book::{Book, Characteristic, Datum, Kind, Range, Row};
 use crate::finding::{Code, Finding, NoteKind, Severity};
 use crate::plan::{Check, CheckRange, Subject};
 use crate::quantity::slip::SlipKind;
-use crate::quantity::{Band, Number, Unit, Value, shown, shown_apart};
+use crate::quantity::{Band, Unit};
 use crate::text::Place;
 use std::cell::OnceCell;
 
@@ -220,56 +220,7 @@ impl<'a> Telling<'a> {
 
     /// The value, the end of the range it is outside of, and how far outside, as text in one unit.
     pub(super) fn numbers(&self) -> Option<&Numbers> {
-        self.numbers.get_or_init(|| self.numbers_as_text()).as_ref()
-    }
-
-    fn numbers_as_text(&self) -> Option<Numbers> {
-        let Some(Datum::Quantity(value)) = &self.ruling.value else { return None };
-        let unit = self.unit();
-        let band = self.tier().and_then(|(_, _, range)| self.band(range));
-        let end = band.as_ref().and_then(|band| match self.ruling.found {
-            Found::Outside { side: Side::Below, .. } => band.low.as_ref(),
-            Found::Outside { side: Side::Above, .. } => band.high.as_ref(),
-            _ => None,
-        });
-        let taken = value;
-        let rounded = super::rounding::rounded(self.check, self.ruling.value.as_ref()?);
-        let Datum::Quantity(value) = &*rounded else { return None };
-        let places = |value: &Value, most: u32| {
-            unit.from_base(value).is_exact_rational().and_then(Number::decimal_places).unwrap_or(most).min(most)
-        };
-        let end_places = end.map_or(2, |end| places(&end.value, 4));
-        let step_places = self.row().rounded.as_ref().map_or(0, |rounding| rounding.places(&unit));
-        let value_places = places(value, 4).max(end_places).max(step_places);
-        let (value_text, end_text) = match end {
-            Some(end) => {
-                let (value_text, _) = shown_apart(value, &end.value, &unit, value_places);
-                let (end_text, _) = shown_apart(&end.value, value, &unit, end_places);
-                (value_text, Some(end_text))
-            }
-            None => (shown(value, &unit, value_places), None),
-        };
-        let difference_unit = unit.difference();
-        let distance = band.as_ref().and_then(|band| band.distance(value)).map(|distance| {
-            let (text, _) = shown_apart(&distance, &Value::default(), &difference_unit, value_places);
-            text
-        });
-        // What was taken is said as it is, and what it is rounded to beside it where that is something else.
-        let (value_text, rounded) = match &self.row().rounded {
-            Some(rounding) if taken.compare(value) != Some(std::cmp::Ordering::Equal) => {
-                let step_places = rounding.places(&unit);
-                let taken_text = shown(taken, &unit, places(taken, step_places + 4));
-                (taken_text, Some(shown(value, &unit, step_places)))
-            }
-            _ => (value_text, None),
-        };
-        let direct = self.direct().and_then(|(slot, number)| self.readings.taken(slot).get(number));
-        let (value, written) = match direct {
-            Some(reading) if reading.warmth().is_some() => (warmth::brought(self.readings, reading, &value_text), None),
-            Some(reading) => (value_text, Some(self.readings.slice(reading.span).trim().to_string())),
-            None => (value_text, None),
-        };
-        Some(Numbers { value, written, rounded, end: end_text, distance })
+        self.numbers.get_or_init(|| Numbers::of(self)).as_ref()
     }
 
     /// A reading of this row that was brought to 20 °C, as it was and as it counts.
@@ -466,6 +417,12 @@ pub(super) fn finding(telling: &Telling<'_>) -> Option<Finding> {
     finding = finding.since(place, label);
     if let Some(before) = who::before(telling.row()) {
         finding = finding.since(before, "before that");
+    }
+    if let Some((limit, range, check)) = telling.tier()
+        && wording::is_calculated(check)
+        && ruling.value.is_some()
+    {
+        finding = finding.note(NoteKind::Remark, wording::calculated(limit, range));
     }
     if let Some((_, words)) = telling.slip() {
         finding = finding.note(NoteKind::Slip, words);

@@ -5,13 +5,12 @@ use super::inputs::Trouble;
 use super::outside;
 use super::tell::Telling;
 use super::value_contradicted::Otherwise;
-use super::wording_uncertainty;
-use super::{Found, Side};
+use super::{Found, Side, figures, wording_uncertainty};
 use crate::bind::{Concession, Readings};
 use crate::book::{Book, Datum, Kind, Range, Row};
 use crate::finding::{Code, Finding, NoteKind, list, plural};
 use crate::plan::{CheckRange, Plan, Subject};
-use crate::quantity::{Date, Number, Value, shown};
+use crate::quantity::{Band, Date, End, Number, Unit, Value, shown};
 
 /// "rotor front: side clearance is 0.09 mm, 0.01 mm under its limit of at least 0.10 mm".
 pub(super) fn message(telling: &Telling<'_>) -> String {
@@ -79,7 +78,11 @@ fn outside(telling: &Telling<'_>, limit: bool, side: Side) -> String {
         let distance = numbers.distance.clone().unwrap_or_default();
         // The end is said in the book's unit where the range is written in another, or as an expression.
         let end = match &numbers.end {
-            Some(end) if !range.fit && !range_text.split_whitespace().any(|word| same_number(word, end)) => {
+            Some(end)
+                if !range.fit
+                    && !is_calculated(check)
+                    && !range_text.split_whitespace().any(|word| same_number(word, end)) =>
+            {
                 format!(" (here {end})")
             }
             _ => String::new(),
@@ -239,22 +242,62 @@ pub(super) fn range_text(range: &Range) -> String {
 }
 
 /// A range as the book writes it; after a size and its class also the ends, which nobody knows by heart:
-/// `43 mm H7 (43.000 to 43.025 mm)`.
+/// `43 mm H7 (43.000 to 43.025 mm)`. A calculation by what it comes to: [`calculated`] says how.
 pub(super) fn range_and_ends(telling: &Telling<'_>, range: &Range, check: &CheckRange) -> String {
     let text = range_text(range);
-    let ends = telling.band(check).filter(|_| range.fit).and_then(|band| band.low.zip(band.high));
-    let Some((low, high)) = ends else { return text };
+    let Some(band) = telling.band(check).filter(|_| range.fit || is_calculated(check)) else { return text };
     let unit = telling.unit();
-    /// Places for an end that no decimal gives exactly, and the most for one that does.
-    const PLACES: (u32, u32) = (5, 6);
-    let places = |value: &Value| {
-        let exact = unit.from_base(value).is_exact_rational().and_then(Number::decimal_places);
-        exact.map_or(PLACES.0, |places| places.min(PLACES.1))
+    let ends = if is_calculated(check) { ends_words(&band, &unit) } else { both_ends(&band, &unit) };
+    match ends {
+        Some(ends) if is_calculated(check) => ends,
+        Some(ends) => format!("{text} ({ends})"),
+        None => text,
+    }
+}
+
+/// Whether the ends of a range are calculated from readings.
+pub(super) fn is_calculated(check: &CheckRange) -> bool {
+    matches!(check, CheckRange::Worked { .. })
+}
+
+/// How a calculated range is calculated, for after a sentence that says what it comes to.
+pub(super) fn calculated(limit: bool, range: &Range) -> String {
+    format!("the {} is calculated: {}", if limit { "limit" } else { "standard range" }, range_text(range))
+}
+
+/// A range by its ends: `19.99 to 20.01 mm`, `at most 218.1823 g·mm`, `above 0 mm`.
+fn ends_words(band: &Band, unit: &Unit) -> Option<String> {
+    let one = |end: &End, closed: &str, open: &str| {
+        let word = if end.closed { closed } else { open };
+        format!("{word} {}", shown(&end.value, unit, figures::places(&end.value, unit, 4)))
     };
-    let places = places(&low.value).max(places(&high.value));
-    let bare = shown(&low.value, &unit, places);
+    match (&band.low, &band.high) {
+        (Some(low), Some(high)) if low.closed && high.closed => both_ends(band, unit),
+        (Some(low), Some(high)) => {
+            Some(format!("{} and {}", one(low, "at least", "above"), one(high, "at most", "below")))
+        }
+        (Some(low), None) => Some(one(low, "at least", "above")),
+        (None, Some(high)) => Some(one(high, "at most", "below")),
+        (None, None) => None,
+    }
+}
+
+/// How many decimals an end of a fit is shown with.
+fn places(value: &Value, unit: &Unit) -> u32 {
+    /// The most decimals of an end.
+    const MOST: u32 = 6;
+    /// At least so many for an end that does not end: fits are given to a hundredth of a thousandth.
+    const INEXACT: u32 = 5;
+    if figures::is_exact(value, unit) { figures::places(value, unit, MOST) } else { INEXACT }
+}
+
+/// Both ends with the unit once: `43.000 to 43.025 mm`.
+fn both_ends(band: &Band, unit: &Unit) -> Option<String> {
+    let (low, high) = band.low.as_ref().zip(band.high.as_ref())?;
+    let places = places(&low.value, unit).max(places(&high.value, unit));
+    let bare = shown(&low.value, unit, places);
     let bare = bare.strip_suffix(&*unit.symbol).unwrap_or(&bare).trim_end();
-    format!("{text} ({bare} to {})", shown(&high.value, &unit, places))
+    Some(format!("{bare} to {}", shown(&high.value, unit, places)))
 }
 
 pub(super) fn slip(written: &str, instead: &str, swapped: bool, inches: bool) -> String {

@@ -6,6 +6,7 @@ import { createRequire } from "node:module";
 import { pathToFileURL } from "node:url";
 import { PDFDocument } from "pdf-lib";
 import { chromium } from "playwright-core";
+import { tooTight } from "./widths.mjs";
 
 const [listFile, browserPath, shots] = process.argv.slice(2);
 const pages = JSON.parse(readFileSync(listFile, "utf8"));
@@ -70,6 +71,35 @@ async function accessible(tab, where) {
   check(found.passes.length > 5, `${where}: hardly anything was looked at`);
 }
 
+// Nothing runs into anything at any width; on a phone the good rows are folded, and each row takes two lines.
+async function widths(page) {
+  const { context, tab } = await open(page, WIDTHS.desk, "light", false);
+  const found = await tooTight(tab);
+  check(found.length === 0, `${page.name}: ${found.slice(0, 5).join("\n    ")}`);
+  await context.close();
+}
+
+async function phone(page) {
+  const { context, tab } = await open(page, WIDTHS.phone, "light", false);
+  const shown = () => tab.locator("table.measured tr.good:visible").count();
+  const all = await tab.locator("table.measured tr.good").count();
+  check(all > 100 && (await shown()) === 0, `${page.name}: good rows are not folded on a phone`);
+  const minded = await tab.locator("table.measured tr.fails:visible, table.measured tr.mind:visible").count();
+  check(minded === page.fold, `${page.name}: ${minded} rows stay, not ${page.fold}`);
+  await tab.locator("label.fold").click();
+  check((await shown()) === all, `${page.name}: not every good row is unfolded`);
+  // What is judged and its value stand on one line, its grade and its range on the next.
+  const lines = await tab.locator("table.measured tr.good").evaluateAll((rows) => rows.map((row) => {
+    const top = (selector) => row.querySelector(selector)?.getBoundingClientRect();
+    const [name, value, grade, range] = ["th", "td.value", "td.grade", "td.range:not(.aside)"].map(top);
+    return name.top < grade.top && value.top < grade.top && (!range || range.top >= value.top + 10) && range.bottom <= row.getBoundingClientRect().bottom + 1;
+  }));
+  check(lines.every(Boolean), `${page.name}: ${lines.filter((one) => !one).length} rows are not in two lines`);
+  await tab.setViewportSize({ width: WIDTHS.desk, height: 900 });
+  check(!(await tab.locator("input.fold").isVisible()), `${page.name}: the box that unfolds stands on a desk's screen`);
+  await context.close();
+}
+
 async function filter(page, tab, where, scripts) {
   const shown = () => tab.locator("tr.build:visible").count();
   const all = await shown();
@@ -112,6 +142,8 @@ async function print(page) {
 for (const page of pages) {
   await read(page);
   await print(page);
+  if (page.tight) await widths(page);
+  if (page.fold !== null) await phone(page);
 }
 // Links of the list lead to the sheets that stand beside it.
 for (const page of pages.filter((page) => page.filter)) {

@@ -5,7 +5,7 @@ use crate::bench::{Answer, Kind, Workshop};
 use crate::handover::handover;
 use crate::judge::GradeSet;
 use crate::report::html::bench::address;
-use crate::report::html::{BuildSheet, PaperSize, linked_sheet, paper_of_sheet, sheet_files};
+use crate::report::html::{BuildSheet, PaperSize, Reader, linked_sheet, paper_of_sheet, sheet_files};
 use crate::shop::{Ask, Checked};
 
 /// The sheet; with `paper` the style of its paper alone.
@@ -35,7 +35,9 @@ pub(in crate::bench) fn sheet(workshop: &Workshop, name: &str, paper: bool) -> A
         shop: shop.name.as_deref(),
         cautions: &shop.book.cautions,
         files: &record.as_ref().map(|record| sheet_files(&shop, record)).unwrap_or_default(),
+        units: &shop.book.units,
         paper: PaperSize::A4,
+        reader: Reader::Workshop,
     };
     if paper {
         return Answer::new(200, Kind::Style, paper_of_sheet(&sheet).into_bytes());

@@ -53,6 +53,8 @@ pub(super) fn bar(told: &Told) -> Option<Markup> {
         svg class="bar" viewBox=(format!("0 0 {WIDTH} {HEIGHT}")) aria-hidden="true" focusable="false"
             data-from=(scale.from) data-to=(scale.to) {
             path class="axis" d=(format!("M0 {MIDDLE}H{WIDTH}")) {}
+            // An axis that begins at nought says so.
+            @if scale.from == 0.0 { path class="axis" d=(format!("M0 2V{}", HEIGHT - 2.0)) {} }
             @if let Some((left, right)) = scale.band(scale.limit) {
                 rect class="limit" x=(place(left)) y="4" width=(place(right - left)) height="10" {}
             }

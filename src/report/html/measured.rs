@@ -8,10 +8,14 @@ use crate::judge::{Grade, Told};
 use maud::{Markup, html};
 
 pub(super) fn section(handover: &Handover) -> Markup {
+    let lines = handover.groups.iter().flat_map(|group| &group.spots).flat_map(|spot| &spot.lines);
+    let good = lines.flat_map(|line| &line.rulings).filter(|ruled| ruled.told.grade == Grade::Good).count();
     html! {
         section class="measurements" aria-labelledby="measured" {
             h2 id="measured" { (words::MEASUREMENTS) }
             (key())
+            // On a phone the good rows stay folded until they are asked for; everywhere else this box is not there.
+            @if good > 0 { input type="checkbox" id="all-rows" class="fold"; label for="all-rows" class="fold" { (words::all_rows(good)) } }
             @for group in &handover.groups { (table(group)) }
         }
     }
@@ -39,11 +43,11 @@ fn table(group: &Group) -> Markup {
         return unjudged(group);
     }
     html! {
-        table class=(if rows(group) <= MOST_UNCUT { "measured short" } else { "measured" }) {
+        table class=(classes(group)) {
             caption { (said(&words::caption(group.name.as_deref()))) }
             thead { tr { @for column in words::COLUMNS { th scope="col" { (column) } } } }
             @for spot in &group.spots {
-                tbody {
+                tbody class=[is_good(spot).then_some("all-good")] {
                     @if positioned {
                         tr class="spot" {
                             th scope="rowgroup" colspan="6" {
@@ -62,6 +66,17 @@ fn table(group: &Group) -> Markup {
             }
         }
     }
+}
+
+fn classes(group: &Group) -> String {
+    let short = if rows(group) <= MOST_UNCUT { " short" } else { "" };
+    let good = if group.spots.iter().all(is_good) { " all-good" } else { "" };
+    format!("measured{short}{good}")
+}
+
+/// Whether every ruling at a position is good.
+fn is_good(spot: &Spot) -> bool {
+    spot.lines.iter().flat_map(|line| &line.rulings).all(|ruled| ruled.told.grade == Grade::Good)
 }
 
 fn rows(group: &Group) -> usize {
@@ -137,8 +152,9 @@ fn row(line: &Line, number: usize, Ruled { which, told }: &Ruled) -> Markup {
                 @if line.derived && told.value.is_some() { " " span class="which" { (words::WORKED_OUT) } }
             }
             td class="value" data-column=(words::COLUMNS[1]) { (value(line, number, told)) }
-            td data-column=(words::COLUMNS[2]) { (range(told.standard.as_deref(), &told.figures.standard, told)) }
-            td data-column=(words::COLUMNS[3]) { (range(told.limit.as_deref(), &told.figures.limit, told)) }
+            // On a phone one of the two has room: the limit if there is one.
+            td class=(if told.limit.is_some() { "range aside" } else { "range" }) data-column=(words::COLUMNS[2]) { (range(told.standard.as_deref(), &told.figures.standard, told)) }
+            td class=(if told.limit.is_none() { "range aside" } else { "range" }) data-column=(words::COLUMNS[3]) { (range(told.limit.as_deref(), &told.figures.limit, told)) }
             td class="drawn" { @if let Some(bar) = bar::bar(told) { (bar) } }
             td class="grade" data-column=(words::COLUMNS[5]) {
                 (bar::mark(told.grade)) " " span class="word" { (told.grade.word()) }
@@ -214,14 +230,14 @@ fn range(words: Option<&str>, ends: &[Option<String>; 2], told: &Told) -> Markup
 }
 
 /// Whether a range is figures in one unit, so that its ends can be seen in it.
-fn is_plain(range: &str, unit: &str) -> bool {
+pub(super) fn is_plain(range: &str, unit: &str) -> bool {
     let known = |word: &str| word == unit || ["to", "at", "least", "most", "exactly", "above", "below"].contains(&word);
     let signs = |letter: char| letter.is_ascii_digit() || ".±+-/".contains(letter);
     range.split_whitespace().all(|word| known(word) || word.chars().all(signs))
 }
 
 /// A decimal with four places; what is cut off is seen to be.
-fn short(decimal: &str) -> String {
+pub(super) fn short(decimal: &str) -> String {
     const PLACES: usize = 4;
     match decimal.split_once('.') {
         Some((whole, places)) if places.len() > PLACES => {

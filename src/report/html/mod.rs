@@ -5,6 +5,7 @@ mod bar;
 pub mod bench;
 mod blank;
 mod chart;
+mod customer;
 mod frame;
 mod index;
 mod label;
@@ -12,11 +13,12 @@ mod measured;
 mod scale;
 mod sheet;
 mod words;
+mod words_customer;
 
 pub use blank::write as blank;
 pub use frame::{PaperSize, is_ours};
 pub use index::{Charted, Index, Listed, write as index};
 pub use label::{Labels, linked as linked_labels, rules_of_paper as paper_of_labels, write as labels};
 pub use sheet::{
-    BuildSheet, files as sheet_files, linked as linked_sheet, rules_of_paper as paper_of_sheet, write as sheet,
+    BuildSheet, Reader, files as sheet_files, linked as linked_sheet, rules_of_paper as paper_of_sheet, write as sheet,
 };

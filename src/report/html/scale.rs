@@ -6,10 +6,12 @@ use crate::judge::Told;
 /// How many units of the drawing a scale is wide.
 pub(super) const WIDTH: f64 = 120.0;
 
-/// Beyond this many widths of its range a value is shown at the edge.
-const FURTHEST: f64 = 2.0;
-/// Room beside the outermost ends, as a share of their distance.
+/// Space beside the outermost ends of a range with two ends, as a share of their distance.
 const MARGIN: f64 = 0.35;
+/// How far past its outermost end the drawing of a range with only upper ends reaches, in sizes of that end.
+const PAST_HIGH: f64 = 1.5;
+/// Where the drawing of a range with only lower ends begins and ends, in sizes of its innermost and its outermost end.
+const ABOUT_LOW: (f64, f64) = (0.4, 1.6);
 
 /// The figures of a ruling, ready to be drawn.
 #[derive(Clone, PartialEq, Debug)]
@@ -41,26 +43,7 @@ impl Scale {
         let limit = [figure(&told.figures.limit[0]), figure(&told.figures.limit[1])];
         let value = figure(&told.figures.rounded).or(figure(&told.figures.value));
         let spread = told.uncertainty.as_ref().and_then(|weighed| number(weighed.expanded.split(' ').next()?));
-        let ends = || standard.iter().chain(&limit).flatten().copied();
-        let (low, high) = (ends().reduce(f64::min)?, ends().reduce(f64::max)?);
-        let reach = spread.unwrap_or(0.0);
-        let (mut from, mut to) = if high > low {
-            let margin = (high - low) * MARGIN;
-            (low - margin, high + margin)
-        } else {
-            // One end alone: the value says how large the drawing must be.
-            let far = value.map_or(0.0, |value| (value - low).abs()).max(2.0 * reach).max(low.abs() / 50.0);
-            let far = if far > 0.0 { far * (1.0 + MARGIN) } else { 1.0 };
-            let nought = low >= 0.0 && value.is_none_or(|value| value >= 0.0);
-            (if nought { (low - far).max(0.0 - far / 20.0) } else { low - far }, low + far)
-        };
-        if let Some(value) = value
-            && (low - value).max(value - high) <= FURTHEST * (high - low)
-        {
-            let margin = (high - low) * MARGIN / 3.0;
-            from = from.min(value - reach - margin);
-            to = to.max(value + reach + margin);
-        }
+        let (from, to) = edges([standard[0], limit[0]], [standard[1], limit[1]])?;
         (to > from).then_some(Scale { from, to, standard, limit, value, spread })
     }
 
@@ -95,7 +78,107 @@ impl Scale {
     }
 }
 
+/// From where to where the drawing of a row reaches. By its ends alone and never by the value: two builds of one shop are then
+/// drawn alike, and a value at half its limit does not look like one at its limit. None where no end is a figure.
+fn edges(low: [Option<f64>; 2], high: [Option<f64>; 2]) -> Option<(f64, f64)> {
+    let least = |ends: [Option<f64>; 2]| ends.into_iter().flatten().reduce(f64::min);
+    let most = |ends: [Option<f64>; 2]| ends.into_iter().flatten().reduce(f64::max);
+    match (least(low).zip(most(low)), least(high).zip(most(high))) {
+        (None, None) => None,
+        // What may be at most so much mostly cannot be less than nothing.
+        (None, Some((least, most))) if least > 0.0 => Some((0.0, most * PAST_HIGH)),
+        (Some((least, most)), None) if least > 0.0 => Some((least * ABOUT_LOW.0, most * ABOUT_LOW.1)),
+        (Some((least, most)), None) | (None, Some((least, most))) => {
+            let size = least.abs().max(most.abs());
+            let size = if size > 0.0 { size } else { 1.0 };
+            Some((least - size, most + size))
+        }
+        (Some((low, innermost)), Some((other, high))) => {
+            let (low, high) = (low.min(other), high.max(innermost));
+            let size = match (high > low, low.abs() / 50.0) {
+                (true, _) => high - low,
+                (false, share) if share > 0.0 => share,
+                (false, _) => 1.0,
+            };
+            let from = low - size * MARGIN;
+            Some((if low >= 0.0 { from.max(0.0) } else { from }, high + size * MARGIN))
+        }
+    }
+}
+
 /// A decimal as a number to draw by.
 pub(super) fn number(text: &str) -> Option<f64> {
     text.parse::<f64>().ok().filter(|number| number.is_finite())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::plan::CheckRange;
+    use crate::quantity::Unit;
+    use crate::shop::Shop;
+
+    /// Where a figure is drawn, at the edge if it is past it.
+    fn drawn(figure: f64, (from, to): (f64, f64)) -> f64 {
+        ((figure - from) / (to - from) * WIDTH).clamp(0.0, WIDTH)
+    }
+
+    #[test]
+    fn half_of_a_limit_and_nearly_all_of_it_are_drawn_apart_on_every_shipped_row() {
+        let shop = Shop::shipped();
+        let (mut at_most, mut at_least, mut both) = (0, 0, 0);
+        for plan in shop.book.generations.ids().filter_map(|id| shop.plan(id)) {
+            for check in &plan.checks {
+                let characteristic = shop.book.characteristics.get(check.row.subject.characteristic);
+                let unit = characteristic.unit.clone().unwrap_or_else(Unit::number);
+                let ends = |range: &Option<CheckRange>| match range {
+                    Some(CheckRange::Known(band)) => [&band.low, &band.high]
+                        .map(|end| end.as_ref().and_then(|end| number(&unit.decimal(&end.value)))),
+                    _ => [None, None],
+                };
+                let (standard, limit) = (ends(&check.standard), ends(&check.limit));
+                let Some(edges) = edges([standard[0], limit[0]], [standard[1], limit[1]]) else { continue };
+                let path = shop.book.path(check.row.subject.characteristic, &check.positions, None);
+                let apart = |one: f64, other: f64| {
+                    let (one, other) = (drawn(one, edges), drawn(other, edges));
+                    assert!((one - other).abs() > 3.0, "{path}: drawn at {one} and {other}, from {edges:?}");
+                };
+                let lows: Vec<f64> = [standard[0], limit[0]].into_iter().flatten().collect();
+                let highs: Vec<f64> = [standard[1], limit[1]].into_iter().flatten().collect();
+                for end in lows.iter().chain(&highs).copied() {
+                    match (lows.is_empty(), highs.is_empty()) {
+                        (true, _) => at_most += 1,
+                        (_, true) => at_least += 1,
+                        _ => {
+                            both += 1;
+                            continue;
+                        }
+                    }
+                    if end > 0.0 {
+                        apart(end * 0.5, end * 0.97);
+                        apart(end * 0.5, end);
+                    }
+                }
+                if let (Some(low), Some(high)) = (lows.first(), highs.first())
+                    && high > low
+                {
+                    apart(low + (high - low) * 0.5, low + (high - low) * 0.97);
+                }
+                assert!(
+                    lows.iter().chain(&highs).all(|end| (edges.0..=edges.1).contains(end)),
+                    "{path}: an end is not on the drawing"
+                );
+            }
+        }
+        assert!(at_most > 300 && at_least > 300 && both > 300, "{at_most} {at_least} {both}");
+    }
+
+    #[test]
+    fn what_may_be_at_most_so_much_is_drawn_from_nought() {
+        let limit = edges([None, None], [None, Some(0.04)]).unwrap();
+        assert_eq!(limit.0.to_bits(), 0.0_f64.to_bits());
+        // Half, nine tenths and all but a little of 0.04 mm stand in three places.
+        let places = [0.020, 0.036, 0.039].map(|value| drawn(value, limit));
+        assert!(places[0] + 20.0 < places[1] && places[1] + 3.0 < places[2], "{places:?}");
+    }
 }

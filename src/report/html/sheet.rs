@@ -1,12 +1,12 @@
 //! The sheet of one build that a shop hands over and files. Refuses to judge.
 
 use super::frame::{Frame, PaperSize, said};
-use super::{bar, measured, words};
+use super::{bar, customer, measured, words};
 use crate::audit::Digested;
-use crate::finding::{Finding, NoteKind, Severity};
-use crate::handover::{Handover, Measuring};
+use crate::finding::{Code, Finding, NoteKind, Severity};
+use crate::handover::{Handover, Measuring, one_spelling};
 use crate::judge::{Grade, ToMeasure};
-use crate::quantity::Date;
+use crate::quantity::{Date, UnitTable};
 use crate::record::Record;
 use crate::report::{to_measure, wording};
 use crate::shop::{Checked, Shop};
@@ -25,8 +25,22 @@ pub struct BuildSheet<'a> {
     pub cautions: &'a [Box<str>],
     /// The record's digest, then those of the books with title and edition, and of the list of gauges.
     pub files: &'a [(Digested, String)],
+    /// The units of the books, each with its one spelling.
+    pub units: &'a UnitTable,
     /// The paper it is printed on.
     pub paper: PaperSize,
+    /// Who it is for.
+    pub reader: Reader,
+}
+
+/// Who a sheet is for.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Default)]
+pub enum Reader {
+    /// The workshop: every reading, every rule and every digest, to work by and to file.
+    #[default]
+    Workshop,
+    /// The customer: what is to be known of the engine, on two pages.
+    Customer,
 }
 
 /// The sheet as a page, ended by a line end.
@@ -85,12 +99,15 @@ fn frame(sheet: &BuildSheet<'_>) -> Frame<'static> {
 
 fn body(sheet: &BuildSheet<'_>) -> Markup {
     let BuildSheet { checked, .. } = sheet;
+    if let (Reader::Customer, Some(handover)) = (sheet.reader, sheet.handover) {
+        return customer::body(sheet, handover);
+    }
     html! {
         (bar::shapes())
         header class="head" { (identity(sheet)) }
         main {
             (still_to_measure(&checked.to_measure))
-            @if checked.to_measure.is_empty() || !checked.findings.is_empty() { (findings(&checked.findings)) }
+            @if checked.to_measure.is_empty() || !checked.findings.is_empty() { (findings(&checked.findings, sheet.units)) }
             @if let Some(handover) = sheet.handover {
                 (concessions(handover))
                 (measured::section(handover))
@@ -154,15 +171,22 @@ fn still_to_measure(list: &[ToMeasure]) -> Markup {
     }
 }
 
-/// What is to be said, errors first.
-fn findings(findings: &[Finding]) -> Markup {
-    let mut sorted: Vec<&Finding> = findings.iter().collect();
-    sorted.sort_by_key(|finding| std::cmp::Reverse(finding.severity));
+/// What was found: errors first, then what a concession lets through, which somebody has put a name to.
+fn findings(findings: &[Finding], units: &UnitTable) -> Markup {
+    let spelt = |one: &Finding| {
+        let mut one = one.clone();
+        let texts = one.notes.iter_mut().map(|note| &mut note.text).chain([&mut one.message]);
+        texts.for_each(|text| *text = one_spelling(units, text).into_owned());
+        one
+    };
+    let mut sorted: Vec<Finding> = findings.iter().map(spelt).collect();
+    let rank = |one: &Finding| (one.severity == Severity::Error, one.code == Code::RowExcused, one.severity);
+    sorted.sort_by_key(|one| std::cmp::Reverse(rank(one)));
     html! {
         section aria-labelledby="found" {
             h2 id="found" { (words::FINDINGS) }
             @if sorted.is_empty() { p { (words::NOTHING_FOUND) } }
-            @else { ul class="findings" { @for one in sorted { (finding(one)) } } }
+            @else { ul class="findings" { @for one in &sorted { (finding(one)) } } }
         }
     }
 }
@@ -271,12 +295,17 @@ fn rests_on(sheet: &BuildSheet<'_>) -> Markup {
 
 /// What to mind, with who comes first.
 pub(super) fn cautions(cautions: &[Box<str>]) -> Markup {
+    cautions_and(cautions, words::DEFER)
+}
+
+/// What to mind, and in a sentence who comes first.
+pub(super) fn cautions_and(cautions: &[Box<str>], defer: &str) -> Markup {
     html! {
         section class="cautions" aria-labelledby="mind" {
             h2 id="mind" { (words::CAUTIONS) }
             ul {
                 @for caution in cautions { li { (said(caution)) } }
-                li { (words::DEFER) }
+                li { (defer) }
             }
         }
     }
@@ -284,12 +313,17 @@ pub(super) fn cautions(cautions: &[Box<str>]) -> Markup {
 
 /// Lines to sign on.
 pub(super) fn signatures() -> Markup {
+    signed_by(&words::SIGNED_BY)
+}
+
+/// Lines for some to sign on.
+pub(super) fn signed_by(who: &[&str]) -> Markup {
     let [name, signature, day] = words::SIGN_COLUMNS;
     html! {
         section class="signatures" aria-labelledby="signed" {
             h2 id="signed" { (words::SIGNATURES) }
             dl {
-                @for who in words::SIGNED_BY {
+                @for who in who {
                     div { dt { (who) } dd { span { (name) } span { (signature) } span { (day) } } }
                 }
             }

@@ -44,8 +44,8 @@ pub(super) const CONCESSION_COLUMNS: [&str; 5] = ["for", "excuses", "because", "
 
 /// How a bar is read.
 pub(super) const BAR_KEY: &str = "Hatched: standard, as new. Box between long ticks: limit, how far wear may go. Mark: the reading, \
-     with its uncertainty as a line across. Arrow: off the scale. An outer limit that holds is not printed where other rows \
-     judge the same value.";
+     with its uncertainty as a line across. An upright line at the left end: nought. Arrow: off the \
+     scale. An outer limit that holds is not printed where other rows judge the same value.";
 
 pub(super) fn verdict(grade: Option<Grade>, passes: bool) -> String {
     let word = grade.map_or(wording::NOT_JUDGED, Grade::word);
@@ -60,6 +60,11 @@ pub(super) fn counts(checked: &Checked) -> String {
 /// `Still to measure: 31 readings`.
 pub(super) fn to_measure(wanted: Wanted, readings: usize) -> String {
     capital(&format!("{}: {}", wording::to_measure(wanted), wording::number_of(readings, "reading")))
+}
+
+/// Beside the box that unfolds good rows on a phone.
+pub(super) fn all_rows(good: usize) -> String {
+    format!("show the good rows too ({good})")
 }
 
 /// The caption of a part's table.
