@@ -96,11 +96,12 @@ fn pages_open_and_print_in_a_browser() {
     hostile(folder);
     let mut pages = Vec::new();
     let mut page = |name: &str, file: &str, paper: &str, most: usize, filter: serde_json::Value| {
-        let tight = ["sheet-a4", "customer", "index-a4", "unmeasured", "long"].contains(&name);
+        let tight = ["sheet-a4", "customer", "index-a4", "blank-a4", "long"].contains(&name);
         pages.push(serde_json::json!({
             "name": name, "file": folder.join(file), "paper": paper, "pages": [1, most], "filter": filter,
             // At every width of a screen, and folded on a phone: once each, on one size of paper.
             "tight": tight,
+            "boxes": name.starts_with("blank-a") || name.starts_with("blank-l"),
             "fold": (name == "folds").then_some(3),
         }));
     };
@@ -113,13 +114,14 @@ fn pages_open_and_print_in_a_browser() {
         page(&format!("sheet-{paper}"), &format!("sheet-{paper}.html"), paper, 7, none());
         let blank = ["blank", "light_2mm", "--format", "html", "--paper", paper, "--output", &to("blank")];
         trochoid(root(), &blank, 0);
-        page(&format!("blank-{paper}"), &format!("blank-{paper}.html"), paper, 20, none());
+        // Four sheets for two rotors, what may be left out among them.
+        page(&format!("blank-{paper}"), &format!("blank-{paper}.html"), paper, 4, none());
         // Forty labels, and an empty record of a part to write on.
         trochoid(root(), &["report", "examples/kestrel/shelf/rotors.yaml", "--to", &to("labels"), "--paper", paper], 1);
         page(&format!("labels-{paper}"), &format!("labels-{paper}.html"), paper, 7, none());
         let part = ["blank", "rotor", "--generation", "light_2mm", "--format", "html", "--paper", paper, "--output"];
         trochoid(root(), &[&part[..], &[&to("blank-part")]].concat(), 0);
-        page(&format!("blank-part-{paper}"), &format!("blank-part-{paper}.html"), paper, 9, none());
+        page(&format!("blank-part-{paper}"), &format!("blank-part-{paper}.html"), paper, 3, none());
         let all = folder.join(paper).to_string_lossy().into_owned();
         trochoid(root(), &["report", "examples/kestrel/builds", "--to", &all, "--paper", paper], 1);
         let filter = serde_json::json!({ "all": 25, "some": 1, "words": "k-0144 out" });

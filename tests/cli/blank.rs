@@ -331,12 +331,15 @@ fn a_sheet_to_write_on_asks_what_the_record_asks() {
     let text = |element: &scraper::ElementRef<'_>| {
         element.text().collect::<String>().split_whitespace().collect::<Vec<_>>().join(" ")
     };
-    let names: Vec<String> = select("table.boxes tbody th").iter().map(text).collect();
-    assert_eq!(names, ["vane", "slot", "wear", "gap"]);
-    let ranges: Vec<String> = select("table.boxes td.ranges").iter().map(text).collect();
-    assert_eq!(ranges, ["", "", "limit at most 0.02 mm", "standard 0.05 to 0.10 mm, limit at most 0.15 mm"]);
-    assert_eq!((select("tr.asked td.box").len(), select("tr.optional td.box").len()), (2, 1));
-    assert!(select("script, img, b").is_empty() && ran.out.contains("@page{size:letter;"));
+    let names: Vec<String> = select("table.boxes tbody th b").iter().map(text).collect();
+    let optional: Vec<String> = select(".optional b").iter().map(text).collect();
+    assert_eq!((names.join(" "), optional.join(" ")), ("vane slot".into(), "wear".into()));
+    let ranges: Vec<String> = select(".boxes .ranges, .optional .ranges").iter().map(text).collect();
+    assert_eq!(ranges, ["limit at most 0.02 mm"]);
+    let calculated: Vec<String> = select(".calculated").iter().map(text).collect();
+    assert_eq!(calculated, ["calculated gap: standard 0.05 to 0.10 mm, limit at most 0.15 mm"]);
+    assert_eq!((select("tr.asked .box").len(), select(".optional .box").len()), (2, 1));
+    assert!(select("script, img").is_empty() && ran.out.contains("@page{size:letter;"));
     let said = text(&select("body")[0]);
     for words in [
         "P-7 & <b>",
@@ -358,7 +361,7 @@ fn a_sheet_to_write_on_asks_what_the_record_asks() {
         let required = trochoid::blank::blank(&shop.book, plan, None, &[]).required();
         let page =
             Html::parse_document(&papers.run(&["blank", &generation.name, "--books", SPECS, "--format", "html"]).out);
-        let boxes = page.select(&Selector::parse("tr.asked td.box").unwrap()).count();
+        let boxes = page.select(&Selector::parse("tr.asked .box").unwrap()).count();
         assert_eq!(boxes, required, "{}", generation.name);
         let yaml = papers.run(&["blank", &generation.name, "--books", SPECS]).out;
         let parts: Vec<String> = yaml
@@ -369,14 +372,22 @@ fn a_sheet_to_write_on_asks_what_the_record_asks() {
                 (!key.starts_with([' ', '#'])).then(|| key.replace('_', " "))
             })
             .collect();
-        let captions: Vec<String> =
-            page.select(&Selector::parse("main caption h2").unwrap()).map(|one| text(&one).to_lowercase()).collect();
-        let mut last = 0;
+        // A part stands among those that must be measured, or with all it has among what may be left out; in order in both.
+        let headings = |selector: &str| -> Vec<String> {
+            page.select(&Selector::parse(selector).unwrap()).map(|one| text(&one).to_lowercase()).collect()
+        };
+        let lists = [headings("main h2"), headings("main h3")];
+        let mut last = [0, 0];
         for part in parts {
-            let at = captions.iter().position(|caption| *caption == part || caption.starts_with(&format!("{part} ")));
-            let at = at.unwrap_or_else(|| panic!("{}: {part}: {captions:?}", generation.name));
-            assert!(at >= last, "{}: {part} stands too early: {captions:?}", generation.name);
-            last = at;
+            let at =
+                |list: &Vec<String>| list.iter().position(|one| *one == part || one.starts_with(&format!("{part} ")));
+            let found = [at(&lists[0]), at(&lists[1])];
+            assert!(found != [None, None], "{}: {part}: {lists:?}", generation.name);
+            for (last, at) in last.iter_mut().zip(found) {
+                let Some(at) = at else { continue };
+                assert!(at >= *last, "{}: {part} stands too early: {lists:?}", generation.name);
+                *last = at;
+            }
         }
         sheets += 1;
     }

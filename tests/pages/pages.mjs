@@ -136,6 +136,12 @@ async function print(page) {
     const [wide, high] = PAPERS[page.paper];
     check(Math.abs(width - wide) < 1 && Math.abs(height - high) < 1, `${page.name}: a page of ${width} by ${height} points`);
   }
+  // A box to write in has room for a hand: 30 mm by 8 mm (96 points of CSS to the inch).
+  if (page.boxes) {
+    await tab.emulateMedia({ media: "print" });
+    const sizes = await tab.locator("tr.asked .box").evaluateAll((all) => all.map((box) => [box.offsetWidth, box.offsetHeight].map((points) => points / 96 * 25.4)));
+    check(sizes.length > 100 && sizes.every(([wide, high]) => wide > 29.5 && high > 7.8), `${page.name}: boxes of ${sizes[0]} mm`);
+  }
   await context.close();
 }
 

@@ -1,9 +1,10 @@
-//! An empty record to print and to write on: a box for each reading, what it may be beside it, a page for each part. Refuses to
-//! know where any of it comes from.
+//! An empty record to print and to write on: a box for each reading at each of its places, what it may be beside it; what may be
+//! left out on a page of its own. Refuses to know where any of it comes from.
 
+use super::blank_grid::{Grid, Row, grids, plain};
 use super::frame::{Frame, PaperSize, said};
 use super::words;
-use crate::blank::{Blank, Derived, Entry, Part, Reading};
+use crate::blank::Blank;
 use crate::report::blank::Head;
 use maud::{Markup, html};
 
@@ -25,7 +26,8 @@ pub fn write(blank: &Blank, head: &Head<'_>, shop: Option<&str>, paper: PaperSiz
         paper,
         script: None,
     };
-    let own: Vec<&Entry> = blank.entries.iter().filter(|entry| !matches!(entry, Entry::Part(_))).collect();
+    let grids = grids(&blank.entries);
+    let whole = loose.unwrap_or(words::WHOLE);
     frame.page(&html! {
         header class="head" {
             p class="kind" { (words::BLANK) }
@@ -51,164 +53,98 @@ pub fn write(blank: &Blank, head: &Head<'_>, shop: Option<&str>, paper: PaperSiz
         }
         main class="blank" {
             (super::sheet::cautions(&blank.cautions.iter().map(|caution| caution.as_str().into()).collect::<Vec<Box<str>>>()))
-            @if !own.is_empty() {
-                section class="part" { (table(loose.unwrap_or(words::WHOLE), None, &[None], &own)) }
-            }
-            @for (one, new_page) in paged(blank, own.len()) {
-                section class=(if new_page { "part new-page" } else { "part" }) { (part(one)) }
-            }
+            @for grid in &grids { (required(whole, grid)) }
+            (optional(whole, &grids))
             (super::sheet::signatures())
         }
     })
 }
 
-/// Lines that a printed page has room for, beside headings.
-const LINES_A_PAGE: usize = 26;
-/// What cautions and heading take of the first page, in lines.
-const HEAD_LINES: usize = 14;
+/// More places than this stand below the name of their reading, not beside it.
+const MOST_BESIDE: usize = 3;
 
-/// The parts, each with whether it begins a page: parts of a few lines share one.
-fn paged(blank: &Blank, own: usize) -> Vec<(&Part, bool)> {
-    let mut used = HEAD_LINES + own;
-    let parts = blank.entries.iter().filter_map(|entry| if let Entry::Part(part) = entry { Some(part) } else { None });
-    let mut paged = Vec::new();
-    for part in parts {
-        const HEADING: usize = 3;
-        let lines: usize = if alike(part) {
-            HEADING + part.instances.first().map_or(0, |(_, entries)| lines(entries))
-        } else {
-            part.instances.iter().map(|(_, entries)| HEADING + lines(entries)).sum()
-        };
-        let new_page = used + lines > LINES_A_PAGE;
-        used = if new_page { lines } else { used + lines };
-        paged.push((part, new_page));
+/// A range in more letters has no room on the page of what may be left out; the record that `blank` writes has it.
+const LONGEST_OPTIONAL: usize = 24;
+
+/// What must be measured of a part, and what is calculated from it.
+fn required(whole: &str, grid: &Grid<'_>) -> Markup {
+    let rows: Vec<&Row<'_>> = grid.rows.iter().filter(|row| !row.reading.optional).collect();
+    if rows.is_empty() && grid.calculated.iter().all(|(_, range)| range.is_empty()) {
+        return html! {};
     }
-    paged
-}
-
-fn lines(entries: &[Entry]) -> usize {
-    let of = |entry: &Entry| match entry {
-        Entry::Reading(reading) => reading.stations.len().max(1),
-        Entry::Derived(_) => 1,
-        Entry::Part(part) => part.instances.iter().map(|(_, entries)| lines(entries)).sum(),
-    };
-    entries.iter().map(of).sum()
-}
-
-/// Whether the same is asked for at all positions of a part.
-fn alike(part: &Part) -> bool {
-    let first = part.instances.first().map(|(_, entries)| entries);
-    part.instances.iter().all(|(_, entries)| Some(entries) == first)
-}
-
-/// A part: where the same is asked for at all its positions, one table with a box for each; else a table for each.
-fn part(part: &Part) -> Markup {
-    let name = plain(&part.name);
-    let first = part.instances.first().map(|(_, entries)| entries);
     html! {
-        @if let (true, Some(entries)) = (alike(part), first) {
-            @let positions: Vec<Option<String>> = part.instances.iter().map(|(name, _)| name.as_deref().map(plain)).collect();
-            (table(&name, part.measure.as_deref(), &positions, &entries.iter().collect::<Vec<_>>()))
-        } @else {
-            @for (number, (position, entries)) in part.instances.iter().enumerate() {
-                @let named = position.as_ref().map_or_else(|| name.clone(), |position| format!("{name} {}", plain(position)));
-                @let measure = part.measure.as_deref().filter(|_| number == 0);
-                (table(&named, measure, &[None], &entries.iter().collect::<Vec<_>>()))
-            }
-        }
-    }
-}
-
-fn table(name: &str, measure: Option<&str>, positions: &[Option<String>], entries: &[&Entry]) -> Markup {
-    let [what, kind, taken, range] = words::BLANK_COLUMNS;
-    html! {
-        table class=(match positions.len() { 1 => "boxes one", 2 => "boxes", _ => "boxes many" }) {
-            caption {
-                h2 { (said(&words::capital(name))) }
-                @if let Some(measure) = measure { p class="small" { (said(measure)) } }
-            }
-            thead {
-                tr {
-                    th scope="col" { (what) }
-                    th scope="col" { (kind) }
-                    @for position in positions { th scope="col" { (said(position.as_deref().unwrap_or(taken))) } }
-                    th scope="col" { (range) }
+        section class="part" {
+            h2 { (said(&name(whole, grid))) }
+            @if let Some(measure) = grid.measure { p class="small" { (said(measure)) } }
+            @if !rows.is_empty() {
+                table class="boxes" {
+                    caption class="unseen" { (said(&name(whole, grid))) }
+                    tbody { @for row in rows { (line(row)) } }
                 }
             }
-            tbody { (rows("", true, positions, entries.iter().copied())) }
+            @if !grid.calculated.is_empty() {
+                p class="small calculated" {
+                    b { (words::WORKED_OUT) } " "
+                    @for (number, (name, range)) in grid.calculated.iter().enumerate() {
+                        @if number > 0 { "; " }
+                        (said(name)) ": " (said(range))
+                    }
+                }
+            }
         }
     }
 }
 
-/// The rows of a table; how a part's readings are measured stands at the first of its positions alone.
-fn rows<'a>(
-    inside: &str,
-    first: bool,
-    positions: &[Option<String>],
-    entries: impl Iterator<Item = &'a Entry>,
-) -> Markup {
+fn name(whole: &str, grid: &Grid<'_>) -> String {
+    words::capital(if grid.part.is_empty() { whole } else { &grid.part })
+}
+
+/// A reading with a box for each of its places.
+fn line(row: &Row<'_>) -> Markup {
+    let reading = row.reading;
+    let ranges = row.ranges();
     html! {
-        @for entry in entries {
-            @match entry {
-                Entry::Reading(one) => { (reading(inside, first, positions, one)) },
-                Entry::Derived(one) => { (derived(inside, positions.len(), one)) },
-                Entry::Part(part) => {
-                    @if let Some(measure) = part.measure.as_deref().filter(|_| first) {
-                        tr class="told" {
-                            td colspan=(positions.len() + 3) class="small" { (said(&plain(&part.name))) ": " (said(measure)) }
+        tr class=(if row.places.len() > MOST_BESIDE { "asked below" } else { "asked" }) data-name=(plain(&reading.name)) {
+            th scope="row" {
+                b { (said(&plain(&reading.name))) } " " span class="kind-of" { (said(&reading.what)) }
+                @if !ranges.is_empty() { " " span class="ranges" { (said(&ranges)) } }
+                @if let Some(measure) = &reading.measure { " " span class="how" { (said(measure)) } }
+            }
+            td class="row" { @for (at, _) in &row.places { div class="box" { span { (said(at)) } } } }
+        }
+    }
+}
+
+/// What may be left out: each reading once, with a box to write where it was taken and what it was.
+fn optional(whole: &str, grids: &[Grid<'_>]) -> Markup {
+    let parts: Vec<(&Grid<'_>, Vec<&Row<'_>>)> = grids
+        .iter()
+        .map(|grid| (grid, grid.rows.iter().filter(|row| row.reading.optional).collect::<Vec<_>>()))
+        .filter(|(_, rows)| !rows.is_empty())
+        .collect();
+    if parts.is_empty() {
+        return html! {};
+    }
+    html! {
+        section class="optionals" {
+            h2 { (words::OPTIONALS) }
+            p class="small" { (words::OPTIONALS_HOW) }
+            div class="columns" {
+                @for (grid, rows) in parts {
+                    h3 { (said(&name(whole, grid))) }
+                    @for row in rows {
+                        div class="optional" data-name=(plain(&row.reading.name)) {
+                            p {
+                                b { (said(&plain(&row.reading.name))) } " "
+                                span class="kind-of" { (said(&row.reading.what)) }
+                                @let ranges = row.ranges();
+                                @if !ranges.is_empty() && ranges.len() <= LONGEST_OPTIONAL { " " span class="ranges" { (said(&ranges)) } }
+                            }
+                            div class="box" {}
                         }
                     }
-                    @for (number, (position, entries)) in part.instances.iter().enumerate() {
-                        @let name = plain(&part.name);
-                        @let name = position.as_ref().map_or_else(|| name.clone(), |at| format!("{name} {}", plain(at)));
-                        @let inside = if inside.is_empty() { name } else { format!("{inside} {name}") };
-                        (rows(&inside, first && number == 0, positions, entries.iter()))
-                    }
-                },
-            }
-        }
-    }
-}
-
-fn reading(inside: &str, first: bool, positions: &[Option<String>], reading: &Reading) -> Markup {
-    let line = |name: &str, rows: &[String], measure: Option<&str>| {
-        html! {
-            tr class=(if reading.optional { "optional" } else { "asked" }) data-name=(name) {
-                th scope="row" {
-                    (named(inside, name))
-                    @if let Some(measure) = measure { p class="small" { (said(measure)) } }
                 }
-                td class="kind-of" { (said(&reading.what)) @if reading.optional { ", " (words::OPTIONAL) } }
-                @for position in positions { td class="box" data-column=[position.as_deref().map(said)] {} }
-                td class="ranges" { (said(&rows.join("; "))) }
             }
         }
-    };
-    let name = plain(&reading.name);
-    let measure = reading.measure.as_deref().filter(|_| first);
-    html! {
-        @if reading.stations.is_empty() { (line(&name, &reading.rows, measure)) }
-        @for (number, (station, rows)) in reading.stations.iter().enumerate() {
-            @let rows: Vec<String> = if number == 0 { reading.rows.iter().chain(rows).cloned().collect() } else { rows.clone() };
-            (line(&format!("{name} {}", plain(station)), &rows, measure.filter(|_| number == 0)))
-        }
     }
-}
-
-fn derived(inside: &str, boxes: usize, derived: &Derived) -> Markup {
-    html! {
-        tr class="derived" {
-            th scope="row" { (named(inside, &plain(&derived.name))) }
-            td colspan=(boxes + 1) { span class="small" { (words::WORKED_OUT) " = " (said(&derived.formula)) } }
-            td class="ranges" { (said(&derived.rows.join("; "))) }
-        }
-    }
-}
-
-fn named(inside: &str, name: &str) -> Markup {
-    html! { @if !inside.is_empty() { span class="inside" { (said(inside)) } " " } (said(name)) }
-}
-
-fn plain(name: &str) -> String {
-    name.replace('_', " ")
 }

@@ -4,6 +4,7 @@
 mod bar;
 pub mod bench;
 mod blank;
+mod blank_grid;
 mod chart;
 mod customer;
 mod frame;

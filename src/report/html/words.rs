@@ -126,11 +126,13 @@ pub(super) const MEASURED_ON: &str = "measured";
 // The sheet to write on.
 pub(super) const BLANK: &str = "Measuring sheet";
 pub(super) const BLANK_HOW: &str = "Write each reading as it was taken, not rounded, with its unit if that is not the one printed; write \
-     `unknown` if it cannot be read. Light boxes may be left empty. Calculated values need no entry.";
+     `unknown` if it cannot be read. Calculated values need no entry.";
 pub(super) const BLANK_FACTS: [&str; 5] = ["build", "finished", "measured by", "room temperature", "gauges"];
 pub(super) const BLANK_FACTS_OF_PART: [&str; 5] = ["tag", "measured", "measured by", "room temperature", "gauges"];
-pub(super) const BLANK_COLUMNS: [&str; 4] = ["what", "unit or words", "as taken", "what it may be"];
 pub(super) const OPTIONAL: &str = "may be left out";
+pub(super) const OPTIONALS: &str = "What may be left out";
+pub(super) const OPTIONALS_HOW: &str =
+    "Write where it was taken before the value if there are several places: rear 2: 0.08 mm.";
 
 // What a verdict is based on, beside the books.
 pub(super) const THE_RECORD: &str = "the record";
