@@ -124,7 +124,7 @@ fn pages_open_and_print_in_a_browser() {
         page(&format!("blank-part-{paper}"), &format!("blank-part-{paper}.html"), paper, 3, none());
         let all = folder.join(paper).to_string_lossy().into_owned();
         trochoid(root(), &["report", "examples/kestrel/builds", "--to", &all, "--paper", paper], 1);
-        let filter = serde_json::json!({ "all": 25, "some": 1, "words": "k-0144 out" });
+        let filter = serde_json::json!({ "all": 25, "some": 1, "words": "k-0144 out", "out": 8 });
         page(&format!("index-{paper}"), &format!("{paper}/index.html"), paper, 12, filter);
     }
     trochoid(

@@ -49,7 +49,6 @@ const OUTSIDE: &[(&str, &[&str])] = &[
     ("pest", &["syntax"]),
     ("pest_derive", &["syntax"]),
     ("postcard", &["record", "report"]),
-    ("plotters", &["report"]),
     ("qrcode", &["cli"]),
     ("quick_xml", &["report"]),
     ("rayon", &["cli"]),

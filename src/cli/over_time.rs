@@ -1,7 +1,7 @@
 //! The judged quantities of many builds, gathered for charts: by generation, by what they are and by unit. Refuses to draw.
 
 use crate::handover::Measured;
-use crate::quantity::Unit;
+use crate::quantity::{Date, Unit};
 use crate::report::html::Charted;
 use crate::shop::Checked;
 use crate::trend::{Point, charts};
@@ -28,6 +28,8 @@ struct Values {
     points: Vec<Point>,
     /// The record and the path of each that does not pass.
     failing: BTreeSet<(String, String)>,
+    /// The limit of the newest build.
+    limit: (Option<Date>, [Option<String>; 2]),
 }
 
 impl OverTime {
@@ -38,8 +40,11 @@ impl OverTime {
             let subject = (generation.clone(), one.about, one.unit.symbol.to_string());
             let values = self.by_subject.entry(subject.clone()).or_insert_with(|| {
                 self.order.push(subject);
-                Values { unit: one.unit, points: Vec::new(), failing: BTreeSet::new() }
+                Values { unit: one.unit, points: Vec::new(), failing: BTreeSet::new(), limit: Default::default() }
             });
+            if values.limit.0 <= Some(finished) {
+                values.limit = (Some(finished), one.limit);
+            }
             if !one.passes {
                 values.failing.insert((checked.file.clone(), one.path.clone()));
             }
@@ -64,7 +69,7 @@ impl OverTime {
         let mut charted: Vec<Charted> = Vec::new();
         let mut most: BTreeMap<String, usize> = BTreeMap::new();
         for subject in self.order {
-            let Some(Values { unit, points, failing }) = self.by_subject.remove(&subject) else { continue };
+            let Some(Values { unit, points, failing, limit }) = self.by_subject.remove(&subject) else { continue };
             let (generation, about, _) = subject;
             let builds = points.iter().map(|point| point.file.as_str()).collect::<BTreeSet<&str>>().len();
             if builds < FEWEST_BUILDS {
@@ -74,7 +79,7 @@ impl OverTime {
             *most = builds.max(*most);
             for chart in charts(points, Some(&about), false) {
                 let (generation, unit, failing) = (generation.clone(), unit.clone(), failing.clone());
-                charted.push(Charted { generation, unit, chart, failing });
+                charted.push(Charted { generation, unit, chart, failing, limit: limit.1.clone() });
             }
         }
         charted.sort_by_key(|one| (Reverse(most.get(&one.generation).copied()), one.generation.clone()));

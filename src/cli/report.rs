@@ -12,7 +12,7 @@ use crate::handover::{Handover, Measured, handover};
 use crate::judge::GradeSet;
 use crate::quantity::Date;
 use crate::record::Record;
-use crate::report::html::{self, BuildSheet, Index, Labels, Listed, PaperSize, Reader, is_ours};
+use crate::report::html::{self, BuildSheet, ChartPage, Charted, Index, Labels, Listed, PaperSize, Reader, is_ours};
 use crate::report::{Tally, plain};
 use crate::shop::{Ask, Checked, Shop, Shops};
 use clap::{Args, ValueEnum};
@@ -295,11 +295,25 @@ fn many(asked: &Report, shops: &Shops, folder: &Path) -> io::Result<u8> {
         }
     }
     tell(&mut tally, troubles.iter())?;
+    let charts = over_time.charts();
+    let mut chart_pages = Vec::new();
+    for page in pages_of_charts(&charts, &names) {
+        let text = html::write_charts(&page.generation, &charts, INDEX, asked.paper.size());
+        let place = folder.join(&page.file);
+        match may_write(&place).and_then(|()| put(&place, &text)) {
+            Ok(()) => chart_pages.push(page),
+            Err(said) => {
+                writeln!(io::stderr(), "{said}")?;
+                tally.troubles += 1;
+            }
+        }
+    }
     let page = html::index(&Index {
         shops: &names_of_shops,
         listed: &listed,
         tally: &tally,
-        charts: &over_time.charts(),
+        charts: &charts,
+        chart_pages: &chart_pages,
         troubles: &troubles,
         cautions: &cautions,
         paper: asked.paper.size(),
@@ -310,6 +324,27 @@ fn many(asked: &Report, shops: &Shops, folder: &Path) -> io::Result<u8> {
     }
     writeln!(io::stdout().lock(), "{}", wording::report_written(&index, tally.records, tally.failing))?;
     Ok(tally.status())
+}
+
+/// The pages of charts, if the index has no room for all: each beside it, under a name that no sheet has.
+fn pages_of_charts(charts: &[Charted], sheets: &[String]) -> Vec<ChartPage> {
+    if !html::has_chart_pages(charts) {
+        return Vec::new();
+    }
+    let mut generations: Vec<&str> = charts.iter().map(|one| one.generation.as_str()).collect();
+    generations.dedup();
+    let mut taken: BTreeSet<String> = sheets.iter().map(|name| name.to_lowercase()).collect();
+    let mut page = |generation: &str| {
+        let stem = named(&disk::safe_path(Path::new(&format!("charts-{generation}"))));
+        let mut file = format!("{stem}.html");
+        let mut number = 1;
+        while !taken.insert(file.to_lowercase()) {
+            number += 1;
+            file = format!("{stem}-{number}.html");
+        }
+        ChartPage { generation: generation.to_owned(), file }
+    };
+    generations.into_iter().map(&mut page).collect()
 }
 
 /// The name of each record's sheet below the folder: its own, below the path it was found under. Two that would be the same,

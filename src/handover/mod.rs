@@ -154,6 +154,9 @@ pub struct Measured {
     pub unit: crate::quantity::Unit,
     /// Whether its row passes.
     pub passes: bool,
+    /// The low and the high end of its limit, of its standard where there is no limit, as decimals in `unit`; an outer limit's only
+    /// where no other row judges it.
+    pub limit: [Option<String>; 2],
 }
 
 impl Handover {

@@ -2,7 +2,7 @@
 
 use super::Ruled;
 use crate::book::{Book, Characteristic, Datum, Id, Kind, RangeKind};
-use crate::judge::{Ruling, Teller, Verdict};
+use crate::judge::{Ruling, Teller, Told, Verdict};
 use crate::plan::{Check, Plan, Subject};
 use crate::quantity::Unit;
 use crate::syntax::tree::{Collector, RowWord};
@@ -26,7 +26,7 @@ impl Rulings {
         for ruling in &verdict.rulings {
             let Some((check, told)) = plan.checks.get(ruling.check).zip(teller.tell(ruling)) else { continue };
             let id = check.row.subject.characteristic;
-            if let Some(one) = measured(book, check, ruling, &told.path) {
+            if let Some(one) = measured(book, check, ruling, &told) {
                 // A value that two rows judge, such as a row and its outer limit, is one value.
                 let same = |(before, row): &(&mut super::Measured, &usize)| {
                     **row != ruling.check
@@ -34,7 +34,12 @@ impl Rulings {
                         && before.value == one.value
                 };
                 match rulings.measured.iter_mut().zip(&by).find(same) {
-                    Some((before, _)) => before.passes &= one.passes,
+                    Some((before, _)) => {
+                        before.passes &= one.passes;
+                        if !check.row.outer {
+                            before.limit = one.limit;
+                        }
+                    }
                     None => {
                         rulings.measured.push(one);
                         by.push(ruling.check);
@@ -95,7 +100,7 @@ fn which(book: &Book, check: &Check, ruling: &Ruling) -> Option<String> {
     (!words.is_empty()).then(|| words.join(", "))
 }
 
-fn measured(book: &Book, check: &Check, ruling: &Ruling, path: &str) -> Option<super::Measured> {
+fn measured(book: &Book, check: &Check, ruling: &Ruling, told: &Told) -> Option<super::Measured> {
     let Some(Datum::Quantity(value)) = &ruling.value else { return None };
     let id = check.row.subject.characteristic;
     let characteristic = book.characteristics.get(id);
@@ -114,5 +119,7 @@ fn measured(book: &Book, check: &Check, ruling: &Ruling, path: &str) -> Option<s
     };
     let slot = characteristic.slot(check.instance, station(check).map_or(0, usize::from));
     let passes = ruling.weight().passes();
-    Some(super::Measured { about, path: path.to_string(), order: slot, value: value.clone(), unit, passes })
+    let figures = &told.figures;
+    let limit = if figures.limit == [None, None] { figures.standard.clone() } else { figures.limit.clone() };
+    Some(super::Measured { about, path: told.path.clone(), order: slot, value: value.clone(), unit, passes, limit })
 }

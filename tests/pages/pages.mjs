@@ -117,6 +117,29 @@ async function filter(page, tab, where, scripts) {
   check(some === page.filter.some, `${where}: ${some} builds say ${page.filter.words}, not ${page.filter.some}`);
   await box.fill("");
   check((await shown()) === all, `${where}: not all are back`);
+  // Narrowed by grade and day, sorted by a heading and back.
+  const first = () => tab.locator("tr.build:visible th a, tr.build:visible th bdi").first().textContent();
+  const found = await first();
+  if (page.filter.out !== undefined) {
+    await tab.locator("#of-grade").selectOption("out");
+    check((await shown()) === page.filter.out, `${where}: ${await shown()} builds are out, not ${page.filter.out}`);
+    await tab.locator("#of-grade").selectOption("");
+    await tab.locator("#from-day").fill("2026-08-01");
+    const late = await shown();
+    await tab.locator("#from-day").fill("");
+    await tab.locator("#to-day").fill("2026-07-31");
+    const early = await shown();
+    check(late > 0 && early > 0 && late + early === all, `${where}: ${late} builds from August, ${early} before, of ${all}`);
+    await tab.locator("#to-day").fill("");
+    const heading = tab.locator("table.builds th[scope=col] button").first();
+    await heading.click();
+    const [least] = [await first()];
+    check(least === "K-0141", `${where}: sorted by name ${least} is first`);
+    await heading.click();
+    check((await first()) > least && (await tab.locator("th[aria-sort=descending]").count()) === 1, `${where}: not sorted the other way`);
+    await heading.click();
+    check((await first()) === found, `${where}: not in the order found`);
+  }
   const link = tab.locator("tr.build a").first();
   check((await link.getAttribute("href")).startsWith("./"), `${where}: a link out of the folder`);
 }

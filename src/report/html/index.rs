@@ -16,7 +16,7 @@ use std::collections::BTreeSet;
 /// Shows the box to filter by and hides the rows without its words. Where scripts are off there is no box.
 const SCRIPT: &str = include_str!("filter.js");
 /// What lets the script in, and nothing else. A browser says the right one where it refuses.
-const SCRIPT_HASH: &str = "sha256-SP5TjyqpSTaCIWoajrhLkXvUhaPScLrZayUXdI8LZfE=";
+const SCRIPT_HASH: &str = "sha256-pST0qb5d3adVI4iBG7d8HciUBIQ1kxu3IzpESY9zPwo=";
 
 /// How many findings of a build stand in its row.
 const MOST_TOLD: usize = 3;
@@ -98,6 +98,20 @@ pub struct Charted {
     pub chart: Chart,
     /// The record and the path of each value that does not pass.
     pub failing: BTreeSet<(String, String)>,
+    /// The ends of the rule's limit for the newest of them, as decimals in `unit`.
+    pub limit: [Option<String>; 2],
+}
+
+/// How many charts stand on the page itself; the others have pages of their own.
+const MOST_CHARTS: usize = 20;
+
+/// A page with every chart of one generation.
+#[derive(Clone, Debug)]
+pub struct ChartPage {
+    /// The generation.
+    pub generation: String,
+    /// The file beside the index.
+    pub file: String,
 }
 
 /// Everything there is to put on the page.
@@ -111,6 +125,8 @@ pub struct Index<'a> {
     pub tally: &'a Tally,
     /// The charts, by generation.
     pub charts: &'a [Charted],
+    /// The page of each generation's charts, where the index has no room for all.
+    pub chart_pages: &'a [ChartPage],
     /// What is to be said of rulebooks, lists of gauges and paths.
     pub troubles: &'a [Finding],
     /// What to mind.
@@ -144,15 +160,16 @@ pub fn write(index: &Index<'_>) -> String {
             (troubles(index.troubles))
             section aria-labelledby="list" {
                 h2 id="list" { (words::INDEX_CAPTION) }
-                p id="filter-box" class="filter" hidden {
-                    label for="filter" { (words::FILTER) } " "
-                    input id="filter" type="search" autocomplete="off" spellcheck="false";
-                    " " output id="filter-count" for="filter" {}
-                }
+                (filters(&builds))
                 (table(words::INDEX_CAPTION, &builds))
+                p id="pages" class="filter" hidden {
+                    button type="button" id="page-before" { (words::PAGE_BEFORE) } " "
+                    output id="page-count" {} " "
+                    button type="button" id="page-after" { (words::PAGE_AFTER) }
+                }
                 @if !parts.is_empty() { h3 { (words::INDEX_PARTS) } (table(words::INDEX_PARTS, &parts)) }
             }
-            (charts(index.charts))
+            (charts(index))
             (super::sheet::cautions(index.cautions))
         }
     })
@@ -209,10 +226,42 @@ fn table(caption: &str, listed: &[&Listed]) -> Markup {
     }
 }
 
-fn row(one: &Listed) -> Markup {
-    let [_, grade, finished, generation, rows, stands_out] = words::INDEX_COLUMNS;
+/// What a list can be narrowed by, for where scripts run.
+fn filters(builds: &[&Listed]) -> Markup {
+    let generations: BTreeSet<&str> = builds.iter().filter_map(|one| one.generation.as_deref()).collect();
     html! {
-        tr class=(if one.passes { "build" } else { "build fails" }) data-file=(one.file) {
+        div id="filter-box" class="filter" hidden {
+            p {
+                label for="filter" { (words::FILTER) } " "
+                input id="filter" type="search" autocomplete="off" spellcheck="false";
+                " " output id="filter-count" for="filter" {}
+            }
+            p {
+                label for="of-grade" { (words::INDEX_COLUMNS[1]) } " "
+                select id="of-grade" {
+                    option value="" { (words::ANY) }
+                    @for grade in Grade::ALL.into_iter().rev() { option { (grade.word()) } }
+                    option { (wording::NOT_JUDGED) }
+                }
+                " " label for="of-generation" { (words::INDEX_COLUMNS[3]) } " "
+                select id="of-generation" {
+                    option value="" { (words::ANY) }
+                    @for generation in generations { option { (said(generation)) } }
+                }
+                " " label for="from-day" { (words::FROM_DAY) } " " input id="from-day" type="date";
+                " " label for="to-day" { (words::TO_DAY) } " " input id="to-day" type="date";
+            }
+        }
+    }
+}
+
+/// A row with what its build is known by and what stands out of it; a screen that is narrow names the columns by their style.
+fn row(one: &Listed) -> Markup {
+    // Beside a build that passes there is room for one sentence.
+    let told = one.told.get(..if one.passes { 1 } else { MOST_TOLD }).unwrap_or(&one.told);
+    let more = one.more + one.told.len() - told.len();
+    html! {
+        tr class=(if one.passes { "build" } else { "build fails" }) {
             th scope="row" {
                 @match &one.sheet {
                     Some(sheet) => { a href=(link(sheet)) { bdi { (said(&one.build)) } } },
@@ -220,40 +269,79 @@ fn row(one: &Listed) -> Markup {
                 }
                 br; span class="small" { bdi { (said(&one.file)) } }
             }
-            td class="grade" data-column=(grade) {
+            td class="grade" {
                 @if let Some(grade) = one.grade { (bar::mark(grade)) " " }
                 span class="word" { (one.grade.map_or(wording::NOT_JUDGED, Grade::word)) }
             }
-            td data-column=(finished) { (one.finished.map_or_else(|| "–".to_string(), |day| day.to_string())) }
-            td data-column=(generation) { (said(one.generation.as_deref().unwrap_or("–"))) }
-            td data-column=(rows) { (said(&one.remarks)) }
-            td data-column=(stands_out) {
-                @if one.told.is_empty() { "–" } @else {
-                    ul {
-                        @for said_of in &one.told { li { (said(said_of)) } }
-                        @if one.more > 0 { li { (format!("and {} more", one.more)) } }
-                    }
+            td { (one.finished.map_or_else(|| "–".to_string(), |day| day.to_string())) }
+            td { (said(one.generation.as_deref().unwrap_or("–"))) }
+            td { (said(&one.remarks)) }
+            td {
+                @match told {
+                    [] => "–",
+                    [alone] if more == 0 => { (said(alone)) },
+                    _ => ul {
+                        @for said_of in told { li { (said(said_of)) } }
+                        @if more > 0 { li { (format!("and {more} more")) } }
+                    },
                 }
             }
         }
     }
 }
 
-fn charts(charts: &[Charted]) -> Markup {
-    let mut generations: Vec<&str> = charts.iter().map(|one| one.generation.as_str()).collect();
-    generations.dedup();
+/// The charts that have room on the page: of values that do not pass first, in the order of the books.
+fn charts(index: &Index<'_>) -> Markup {
+    let mut chosen: Vec<&Charted> = index.charts.iter().filter(|one| !one.failing.is_empty()).collect();
+    chosen.extend(index.charts.iter().filter(|one| one.failing.is_empty()));
+    chosen.truncate(MOST_CHARTS);
+    let of = |generation: &str| index.charts.iter().filter(|one| one.generation == generation).count();
     html! {
         section class="charts" aria-labelledby="over-time" {
             h2 id="over-time" { (words::CHARTS) }
-            @if charts.is_empty() { p { (words::FEW_CHARTS) } } @else { p class="small" { (words::CHARTS_KEY) } }
-            @for (number, generation) in generations.iter().enumerate() {
-                @let own: Vec<&Charted> = charts.iter().filter(|one| one.generation == **generation).collect();
-                // One generation is open from the beginning; the others at a click, or a key.
-                details open[number == 0] {
-                    summary { h3 { (said(generation)) } " " span class="small" { (wording::number_of(own.len(), "chart")) } }
-                    div class="grid" { @for one in own { (chart::figure(one)) } }
+            @if index.charts.is_empty() { p { (words::FEW_CHARTS) } } @else { p class="small" { (words::CHARTS_KEY) } }
+            @if !index.chart_pages.is_empty() {
+                p { (words::MORE_CHARTS) }
+                ul {
+                    @for page in index.chart_pages {
+                        li {
+                            a href=(link(&page.file)) { (said(&page.generation)) } ": "
+                            (wording::number_of(of(&page.generation), "chart"))
+                        }
+                    }
+                }
+            }
+            @for group in chosen.chunk_by(|one, other| one.generation == other.generation) {
+                @if let Some(first) = group.first() {
+                    h3 class="of" { (said(&first.generation)) }
+                    div class="grid" { @for one in group { (chart::figure(one)) } }
                 }
             }
         }
     }
+}
+
+/// Whether the index has no room for all charts, and each generation has its page.
+#[must_use]
+pub fn has_chart_pages(charts: &[Charted]) -> bool {
+    charts.len() > MOST_CHARTS
+}
+
+/// Every chart of one generation; `index` is the file of the page over all builds, beside it.
+#[must_use]
+pub fn write_charts(generation: &str, charts: &[Charted], index: &str, paper: PaperSize) -> String {
+    let title = format!("{} · {generation}", words::CHARTS);
+    let own: Vec<&Charted> = charts.iter().filter(|one| one.generation == generation).collect();
+    let running = [title.clone(), wording::number_of(own.len(), "chart")];
+    Frame { title, running, paper, script: None }.page(&html! {
+        header class="head" {
+            p class="kind" { (words::CHARTS) }
+            h1 { (said(generation)) }
+            p { a href=(link(index)) { (words::INDEX) } }
+        }
+        main {
+            p class="small" { (words::CHARTS_KEY) }
+            div class="grid" { @for one in own { (chart::figure(one)) } }
+        }
+    })
 }

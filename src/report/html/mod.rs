@@ -18,7 +18,7 @@ mod words_customer;
 
 pub use blank::write as blank;
 pub use frame::{PaperSize, is_ours};
-pub use index::{Charted, Index, Listed, write as index};
+pub use index::{ChartPage, Charted, Index, Listed, has_chart_pages, write as index, write_charts};
 pub use label::{Labels, linked as linked_labels, rules_of_paper as paper_of_labels, write as labels};
 pub use sheet::{
     BuildSheet, Reader, files as sheet_files, linked as linked_sheet, rules_of_paper as paper_of_sheet, write as sheet,

@@ -96,9 +96,16 @@ pub(super) const INDEX_PARTS: &str = "Loose parts";
 pub(super) const INDEX_CAPTION: &str = "Every record, those that may not leave the shop first";
 pub(super) const FILTER: &str = "Show only builds that contain";
 pub(super) const CHARTS: &str = "Over time";
-pub(super) const CHARTS_KEY: &str = "One column for each build, in the order of the days they were finished: a line from the smallest of \
-     its values to the largest, a dot for each; a cross where one does not pass. Solid line: the mean of all. Dashed lines: three \
-     standard deviations from it, calculated from the steps between values. They show what these builds do, not what a rule requires.";
+pub(super) const CHARTS_KEY: &str = "The builds from left to right in the order of the days they were finished, each a line from the smallest of \
+     its values to the largest; with many builds one line for several. A cross: a value that does not pass. Thick line: the limit of \
+     the newest build's rule, where it lies near. Thin line: the mean of all. Dashed lines: three standard deviations from it, \
+     calculated from the steps between values; they show what these builds do, not what a rule requires.";
+pub(super) const MORE_CHARTS: &str = "All charts of a generation:";
+pub(super) const ANY: &str = "any";
+pub(super) const FROM_DAY: &str = "finished from";
+pub(super) const TO_DAY: &str = "to";
+pub(super) const PAGE_BEFORE: &str = "Previous page";
+pub(super) const PAGE_AFTER: &str = "Next page";
 pub(super) const FEW_CHARTS: &str = "No generation has three builds with a finish date: there is nothing to chart yet.";
 pub(super) const TROUBLES: &str = "What could not be done";
 pub(super) const NO_SHEET: &str = "no sheet";
