@@ -52,6 +52,7 @@ const OUTSIDE: &[(&str, &[&str])] = &[
     ("plotters", &["report"]),
     ("qrcode", &["cli"]),
     ("quick_xml", &["report"]),
+    ("rand_chacha", &["statistics"]),
     ("rayon", &["cli"]),
     ("rusqlite", &["cache"]),
     ("saphyr_parser", &["record"]),

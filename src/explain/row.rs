@@ -2,7 +2,7 @@
 
 use super::wording::folded;
 use super::working::{Answer, Stand, Term, Working, result_of};
-use super::{Block, Explanation, Line, Verdict, find, measured, taken, unjudged, wording};
+use super::{Block, Explanation, Line, MonteCarlo, Verdict, find, measured, taken, unjudged, wording};
 use crate::bind::{Readings, State};
 use crate::book::{Book, Datum, Kind, Origin, RangeKind};
 use crate::finding::Finding;
@@ -100,12 +100,15 @@ fn written(
         Answer::Missing => worked_grade = Some(Grade::Unmeasured),
         Answer::Impossible | Answer::Undecided => worked_grade = Some(Grade::Unsettled),
     }
+    let mut monte_carlo = None;
     if let Some(ruling) = ruling {
         let unit = working.book.characteristics.get(check.row.subject.characteristic).unit.clone();
         let unit = unit.unwrap_or_else(Unit::number);
         let told = teller.tell(ruling);
         let weighed = (ruling, told.as_ref(), &unit);
         blocks.extend(super::budget::block(working.book, working.plan, working.readings, weighed));
+        monte_carlo = super::simulated::of(working, ruling, &unit);
+        blocks.extend(monte_carlo.as_ref().map(MonteCarlo::block));
     }
     blocks.push(source_block(working, check));
     blocks.push(verdict_block(working, teller, check, ruling, &applies));
@@ -117,6 +120,7 @@ fn written(
         grade: ruling.map(|ruling| ruling.grade),
         worked_grade,
         worked,
+        monte_carlo,
         blocks,
     }
 }

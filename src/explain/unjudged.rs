@@ -2,7 +2,7 @@
 
 use super::row::{derived_block, slots_behind, taken_block};
 use super::working::{Working, result_of};
-use super::{Block, Explanation, Verdict, budget, find, measured, wording};
+use super::{Block, Explanation, MonteCarlo, Verdict, budget, find, measured, wording};
 use crate::bind::Readings;
 use crate::book::{Book, Characteristic, Datum, Id, Kind, Reach, Row, Selector, Texts};
 use crate::finding::Finding;
@@ -95,6 +95,7 @@ fn written(
     for slot in derived {
         blocks.extend(derived_block(working, slot));
     }
+    let mut monte_carlo = None;
     if let Some(ruling) = ruling {
         let unit = characteristic.unit.clone().unwrap_or_else(Unit::number);
         let told = teller.tell(ruling);
@@ -104,6 +105,8 @@ fn written(
             budget.lines.retain(|line| !line.text.starts_with("guard = "));
         }
         blocks.extend(budget);
+        monte_carlo = super::simulated::of(working, ruling, &unit);
+        blocks.extend(monte_carlo.as_ref().map(MonteCarlo::block));
     }
     let path = working.path_of(check);
     let datum = ruling.and_then(|ruling| ruling.value.clone());
@@ -122,6 +125,7 @@ fn written(
         grade: None,
         worked_grade: None,
         worked: datum,
+        monte_carlo,
         blocks,
     }
 }
