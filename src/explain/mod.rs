@@ -19,7 +19,7 @@ mod wording;
 mod working;
 
 pub use find::checks;
-pub use row::explain_row;
+pub use row::{explain_row, explain_row_drawn};
 pub use simulated::MonteCarlo;
 
 use crate::book::Datum;

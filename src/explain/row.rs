@@ -16,14 +16,31 @@ use crate::quantity::{Days, Number, Unit};
 /// # Errors
 /// A finding where the generation has nothing of this path.
 pub fn explain_row(book: &Book, plan: &Plan, readings: &Readings, asked: &str) -> Result<Explanation, Box<Finding>> {
+    explain(Working::new(book, plan, readings), asked)
+}
+
+/// As [`explain_row`], and where a straight-line budget is not good enough with what draws say, which takes a while.
+///
+/// # Errors
+/// A finding where the generation has nothing of this path.
+pub fn explain_row_drawn(
+    book: &Book,
+    plan: &Plan,
+    readings: &Readings,
+    asked: &str,
+) -> Result<Explanation, Box<Finding>> {
+    explain(Working::new(book, plan, readings).drawing(true), asked)
+}
+
+fn explain(mut working: Working<'_>, asked: &str) -> Result<Explanation, Box<Finding>> {
+    let Working { book, plan, readings, draws, .. } = working;
     let generation = book.generations.get(plan.generation);
     let checks = find::checks(book, plan, asked);
     if checks.is_empty() {
-        return unjudged::explain(book, plan, readings, asked);
+        return unjudged::explain((book, plan, readings), asked, draws);
     }
     let verdict = judge::judge(book, plan, readings);
     let teller = Teller::new(book, plan, readings);
-    let mut working = Working::new(book, plan, readings);
     let mut verdicts = Vec::new();
     for number in checks {
         let Some(check) = plan.checks.get(number) else { continue };

@@ -30,9 +30,10 @@ pub struct MonteCarlo {
 /// What the draws of a ruling's value say where its straight-line budget is not good enough.
 pub(super) fn of(working: &Working<'_>, ruling: &Ruling, unit: &Unit) -> Option<MonteCarlo> {
     let readings = working.readings;
-    let simulated =
-        if readings.are_weighed() { simulate(working.book, working.plan, readings, ruling)? } else { return None };
-    MonteCarlo::of(&simulated, unit)
+    if !working.draws || !readings.are_weighed() {
+        return None;
+    }
+    MonteCarlo::of(&simulate(working.book, working.plan, readings, ruling)?, unit)
 }
 
 impl MonteCarlo {

@@ -16,7 +16,11 @@ use std::sync::Arc;
 ///
 /// # Errors
 /// A finding where the path means nothing that the generation has.
-pub(super) fn explain(book: &Book, plan: &Plan, readings: &Readings, asked: &str) -> Result<Explanation, Box<Finding>> {
+pub(super) fn explain(
+    (book, plan, readings): (&Book, &Plan, &Readings),
+    asked: &str,
+    draws: bool,
+) -> Result<Explanation, Box<Finding>> {
     let generation = book.generations.get(plan.generation);
     let nothing = || Box::new(wording::nothing_judges(book, generation, asked, &find::paths(book, plan)));
     let meant = find::characteristics(book, plan, asked);
@@ -30,7 +34,7 @@ pub(super) fn explain(book: &Book, plan: &Plan, readings: &Readings, asked: &str
     let (plan, _) = Plan::new(&open, plan.generation);
     let verdict = judge::judge(&open, &plan, readings);
     let teller = Teller::new(&open, &plan, readings);
-    let mut working = Working::new(&open, &plan, readings);
+    let mut working = Working::new(&open, &plan, readings).drawing(draws);
     let mut verdicts = Vec::new();
     for number in find::checks(&open, &plan, asked) {
         let Some(check) = plan.checks.get(number).filter(|check| asks_nothing(&check.row)) else { continue };

@@ -9,6 +9,7 @@ pub mod distribution;
 pub mod draw;
 pub mod grubbs;
 pub mod monte_carlo;
+pub mod risk;
 pub mod sample;
 pub mod study;
 pub mod welch;

@@ -18,6 +18,8 @@ mod gum_examples;
 mod ilac_g8_zones;
 mod jcgm106;
 mod limits_and_fits;
+mod monte_carlo;
+mod risk;
 mod rounding;
 mod shipped_geometry;
 mod slips;
