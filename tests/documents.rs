@@ -123,6 +123,7 @@ fn made() -> Vec<(&'static str, Value)> {
     for (kind, asked) in [
         ("trend", mean),
         ("trend", gauges),
+        ("trend", "trend rotor.side_clearance examples/kestrel/builds --risk --format json"),
         ("prove", "prove specs --format json"),
         ("prove", "prove examples/kestrel/books --format json"),
         ("explain", "explain examples/kestrel/builds/K-0142.yaml rotor.side_clearance --format json"),

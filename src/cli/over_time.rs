@@ -55,6 +55,7 @@ impl OverTime {
                 repeats: vec![one.value.clone()],
                 value: one.value,
                 group: None,
+                judged: None,
             });
         }
     }

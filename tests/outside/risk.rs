@@ -159,3 +159,64 @@ fn parts_of_a_process_out_of_its_limits() {
     near(global_normal((10.5, 0.4), 0.01, high, high).out, 0.105_65, 0.000_005, "above");
     near(global_normal((10.5, 0.4), 0.01, low, low).out, 0.000_09, 0.000_005, "below, moved");
 }
+
+/// `trend --risk` over eight invented builds: what it says is the probability of a pair of normal numbers for the mean and the
+/// deviation of the values, less what the measurement adds.
+#[test]
+fn a_shop_is_told_the_risks_of_its_own_spread() {
+    let folder = tempfile::tempdir().unwrap();
+    let book = "rulebook \"Risk\" edition 2026-03-01\nunit mm = 0.001 m\npart pump { gap : mm }\n\
+                generation small \"invented\" { pump.gap limit 9.90 to 10.10 mm { from memory } }\n";
+    let measured = [10.05, 9.97, 10.08, 9.94, 10.02, 9.99, 10.085, 9.96];
+    for (number, gap) in measured.iter().enumerate() {
+        let record = format!(
+            "build: P-{number}\nfinished: 2026-05-0{}\ngeneration: small\ngap: {{ value: {gap} mm, uncertainty: 0.04 mm }}\n",
+            number + 1
+        );
+        std::fs::write(folder.path().join(format!("P-{number}.yaml")), record).unwrap();
+    }
+    let count = measured.len() as f64;
+    let mean = measured.iter().sum::<f64>() / count;
+    let scatter = measured.iter().map(|gap| (gap - mean).powi(2)).sum::<f64>() / (count - 1.0);
+    let (u, parts) = (0.02, (scatter - 0.02 * 0.02).sqrt());
+    for (house, guard) in [("", 0.0), ("house \"Few\" { judge by guard band 0.83 U }\n", 0.83 * 0.04)] {
+        let rules = folder.path().join("risk.rulebook");
+        std::fs::write(&rules, format!("{book}{house}")).unwrap();
+        let run = |format: &[&str]| {
+            let mut command = assert_cmd::Command::cargo_bin("trochoid").unwrap();
+            let output =
+                command.current_dir(folder.path()).args(["trend", "gap", ".", "--risk", "--books", "risk.rulebook"]);
+            let output = output.args(format).output().unwrap();
+            assert!(output.status.success(), "{}", String::from_utf8_lossy(&output.stderr));
+            String::from_utf8(output.stdout).unwrap()
+        };
+        let document: serde_json::Value = serde_json::from_str(&run(&["--format", "json"])).unwrap();
+        let risk = &document["charts"][0]["risk"][0];
+        let number = |name: &str| risk[name].as_f64().unwrap();
+        let standard = |limit: f64| (limit - mean) / parts;
+        let seen = |limit: f64| (limit - mean) / scatter.sqrt();
+        let (low, high) = (standard(9.90), standard(10.10));
+        let passing = (seen(9.90 + guard), seen(10.10 - guard));
+        let correlation = parts / parts.hypot(u);
+        near(number("out"), 1.0 - (normal_cdf(high) - normal_cdf(low)), 1e-8, "out of limits");
+        let consumer = pair((-9.0, low), passing, correlation) + pair((high, 9.0), passing, correlation);
+        near(number("consumer"), consumer, 1e-7, "consumer's risk");
+        let within = normal_cdf(high) - normal_cdf(low);
+        near(number("producer"), within - pair((low, high), passing, correlation), 1e-7, "producer's risk");
+        // The one nearest its end that passes: 10.085 mm by simple acceptance, 10.05 mm guarded.
+        let (build, nearest) = if guard > 0.0 { ("P-3", 9.94) } else { ("P-6", 10.085) };
+        assert_eq!(risk["least_certain"]["build"], build, "{risk}");
+        let known = (mean * u * u + nearest * parts * parts) / (parts * parts + u * u);
+        let own = parts * u / parts.hypot(u);
+        let inside = normal_cdf((10.10 - known) / own) - normal_cdf((9.90 - known) / own);
+        near(risk["least_certain"]["out"].as_f64().unwrap(), 1.0 - inside, 1e-9, "the least certain");
+        let text = run(&["--format", "text", "--width", "200"]);
+        let rule = if guard > 0.0 { "guard 0.033 mm" } else { "simple acceptance" };
+        let heading = format!("risk by limit 9.90 to 10.10 mm, {rule}: 8 values, mean ");
+        assert!(text.contains(&heading), "{text}");
+        assert!(
+            text.contains(&format!("consumer's risk: {:.*} % of all parts are out and pass", if consumer < 0.01 { 2 } else { 1 }, 100.0 * consumer)),
+            "{text}"
+        );
+    }
+}
