@@ -410,7 +410,13 @@ impl<'a> Working<'a> {
             Function::ArcSine | Function::ArcCosine | Function::ArcTangent => {
                 self.book.units.find("rad").cloned().unwrap_or_else(Unit::number)
             }
-            Function::Sine | Function::Cosine | Function::Tangent | Function::Radians => Unit::number(),
+            Function::Sine
+            | Function::Cosine
+            | Function::Tangent
+            | Function::Radians
+            | Function::Exponential
+            | Function::Logarithm
+            | Function::Significant => Unit::number(),
         };
         self.made(
             &terms.iter().collect::<Vec<_>>(),

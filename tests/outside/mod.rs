@@ -8,6 +8,7 @@ mod control_charts;
 mod correlated;
 mod degrees_of_freedom;
 mod envelope;
+mod exponentials;
 mod functions;
 mod gauge_ratio;
 mod gauge_study;

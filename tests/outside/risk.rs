@@ -215,7 +215,11 @@ fn a_shop_is_told_the_risks_of_its_own_spread() {
         let heading = format!("risk by limit 9.90 to 10.10 mm, {rule}: 8 values, mean ");
         assert!(text.contains(&heading), "{text}");
         assert!(
-            text.contains(&format!("consumer's risk: {:.*} % of all parts are out and pass", if consumer < 0.01 { 2 } else { 1 }, 100.0 * consumer)),
+            text.contains(&format!(
+                "consumer's risk: {:.*} % of all parts are out and pass",
+                if consumer < 0.01 { 2 } else { 1 },
+                100.0 * consumer
+            )),
             "{text}"
         );
     }

@@ -432,5 +432,18 @@ fn called(function: Function, first: f64, second: Option<f64>) -> f64 {
         Function::Absolute => first.abs(),
         Function::Round => second.map_or(f64::NAN, |step| (first / step).round_ties_even() * step),
         Function::Radians => first,
+        Function::Exponential => first.exp(),
+        Function::Logarithm => first.ln(),
+        Function::Significant => second.map_or(f64::NAN, |digits| significant(first, digits)),
     }
+}
+
+fn significant(value: f64, digits: f64) -> f64 {
+    let first = value.abs().log10().floor();
+    // Nought has no first digit, and stays what it is.
+    if !first.is_finite() {
+        return value;
+    }
+    let step = 10_f64.powf(first - digits + 1.0);
+    (value / step).round_ties_even() * step
 }
