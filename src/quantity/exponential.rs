@@ -127,7 +127,8 @@ mod tests {
     fn the_logarithm_of_two_is_that_of_the_table() {
         let decimals = BigInt::parse_bytes(DECIMALS.as_bytes(), 10).unwrap_or_default();
         for bits in [8, 64, 176] {
-            let cut_off = (&decimals << bits).div_floor(&BigInt::from(10).pow(60));
+            let moved: BigInt = &decimals << bits;
+            let cut_off = moved.div_floor(&BigInt::from(10).pow(60));
             let found = ln_2(bits);
             assert!(found <= cut_off && cut_off <= &found + 1, "{bits} bits: {found} where {cut_off} was expected");
         }

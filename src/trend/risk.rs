@@ -102,10 +102,13 @@ fn range_of(check: &Check) -> Option<(&crate::quantity::Band, String)> {
     })
 }
 
+/// The values that one row judges, each with what judges it.
+type Row<'a> = Vec<(&'a Point, &'a Judged)>;
+
 /// The risks of each row that judges values of a chart, generation by generation; a row of one value has none.
 #[must_use]
 pub fn risks(chart: &Chart) -> Vec<Risk> {
-    let mut rows: Vec<(&str, &Judged, Vec<(&Point, &Judged)>)> = Vec::new();
+    let mut rows: Vec<(&str, &Judged, Row<'_>)> = Vec::new();
     for point in &chart.points {
         let Some(judged) = &point.judged else { continue };
         let row =
