@@ -78,8 +78,8 @@ impl MonteCarlo {
         let mut block = Block::new(TITLE, None);
         let percent = format!("{:.0} %", 100.0 * COVERAGE);
         block.say(
-            "the budget above takes the value for a straight line of what it depends on; here that is not good enough \
-             (JCGM 101:2008, 8)",
+            "the budget above counts the value as a straight line and the errors in it as normal; to two digits that is not good \
+             enough here (JCGM 101:2008, 8)",
             None,
         );
         match &self.straight_line {
