@@ -275,6 +275,36 @@ fn a_falling_ball_viscometer_is_that_of_nist() {
     near(cdf(expected(item, "high")), 0.975, 0.001, "below the upper end of NIST");
 }
 
+/// The logarithm of a rectangular quantity, which leans far to the left; its shortest interval ends where x does.
+#[test]
+fn the_logarithm_of_a_rectangular_quantity_is_that_of_the_npl() {
+    let item = &all("npl-logarithm")[0];
+    let found = simulated(
+        "    x : mm",
+        "ln(x / (1 mm))",
+        "gauges:\n  scale: { resolution: 1 mm }\nx: { value: 0.6 mm, gauge: scale }\n",
+    );
+    near(found.mean, expected(item, "mean"), within(item, "u"), "the mean");
+    near(found.deviation, expected(item, "u"), within(item, "u"), "u");
+    let first_order = found.first_order.unwrap();
+    near(f64::midpoint(first_order.low, first_order.high), expected(item, "first_order"), 0.000_6, "first order");
+    near(first_order.high, expected(item, "first_order_high"), 0.001_5, "first order, high");
+    near(
+        (first_order.high - first_order.low) / 3.919_927_97,
+        expected(item, "first_order_u"),
+        0.000_6,
+        "first order, u",
+    );
+    let shortest = drawn(&[Shape::Rectangular(0.5)], |off| (0.6 + off[0]).ln()).shortest(COVERAGE).unwrap();
+    near(shortest.low, expected(item, "low"), within(item, "ends"), "low");
+    near(shortest.high, expected(item, "high"), within(item, "ends"), "high");
+    assert!(!found.holds());
+    // Without a draw: x from 0.1 to 1.1, so that 2.5 % lie below 0.125, and 97.5 % below 1.075.
+    let ends = found.interval.unwrap();
+    near(ends.low, 0.125_f64.ln(), 0.02, "low, in closed form");
+    near(ends.high, 1.075_f64.ln(), 0.003, "high, in closed form");
+}
+
 /// JCGM 102, 9.3: the magnitude of a complex quantity near nought has no more a slope than a cone at its tip.
 #[test]
 fn the_magnitude_of_a_complex_quantity_is_that_of_the_document() {
