@@ -68,6 +68,14 @@ fn made() -> Vec<(&'static str, Value)> {
     put("builds/P-4.yaml", "build: [\n");
     // 0.15037 mm, and on paper 0.15 mm.
     put("builds/P-5.yaml", "build: P-5\nfinished: 2026-05-01\ngeneration: small\ngap: 0.00592 in\n");
+    // Two values whose straight-line budget is not good enough: a square at nought, and a root that not every draw has.
+    let bent = put(
+        "bent.rulebook",
+        "rulebook \"A bent value\" edition 2026-03-01\npart pump {\n    a : number, may be negative\n    derive square : number = a ^ 2\n    \
+         derive power : number = (a + 1) ^ 2\n    derive root : number = sqrt(a)\n}\ngeneration small \"bent\" {\n    \
+         pump.square limit at most 9 { from memory }\n    pump.root limit at most 9 { from memory }\n}\n",
+    );
+    let bent_record = put("bent.yaml", "generation: small\na: { value: 0, uncertainty: 0.2 }\n");
     let builds = folder.path().join("builds").to_str().unwrap().to_owned();
     let signed = folder.path().join("signed").to_str().unwrap().to_owned();
     let mut all = vec![
@@ -115,6 +123,7 @@ fn made() -> Vec<(&'static str, Value)> {
     for (kind, asked) in [
         ("trend", mean),
         ("trend", gauges),
+        ("trend", "trend rotor.side_clearance examples/kestrel/builds --risk --format json"),
         ("prove", "prove specs --format json"),
         ("prove", "prove examples/kestrel/books --format json"),
         ("explain", "explain examples/kestrel/builds/K-0142.yaml rotor.side_clearance --format json"),
@@ -141,6 +150,9 @@ fn made() -> Vec<(&'static str, Value)> {
     }
     all.push(("prove", document(&["prove", folder.path().join("books").to_str().unwrap(), "--format", "json"])));
     all.push(("trend", document(&["trend", "gap", &builds, "--format", "json"])));
+    for row in ["square", "power", "root"] {
+        all.push(("explain", document(&["explain", &bent_record, row, "--books", &bent, "--format", "json"])));
+    }
     all.extend(study());
     all.extend(lines(&["check", &builds, "gone", "--format", "jsonl", "--within=1%", "--conversions", "--count"]));
     let table = put("table.csv", "build,gap\nP-7,0.12 mm\nP-8,0.12\n");

@@ -161,3 +161,43 @@ fn every_budget_of_the_examples_adds_up_exactly() {
     }
     assert!(seen > 50, "{seen}");
 }
+
+/// Values that bend: a square at nought, by hand: of a normal number with u = 0.1, 95 % of the squares lie between those of the
+/// quantiles 0.0313 and 2.2414 of its size (half of 2.5 % and of 97.5 % to either side).
+#[test]
+fn a_budget_that_a_straight_line_is_not_good_enough_for_says_so() {
+    let folder = tempfile::tempdir().unwrap();
+    let book = "rulebook \"Bent\" edition 2026-03-01\nunit mm = 0.001 m\npart pump {\n    a : number, may be negative\n    b : mm\n    \
+                derive square : number = a ^ 2\n    derive root : number = sqrt(a)\n    derive twice : mm = b + b\n}\n\
+                generation small \"bent\" {\n    pump.square limit at most 9 { from memory }\n}\n";
+    std::fs::write(folder.path().join("bent.rulebook"), book).unwrap();
+    let record = "generation: small\na: { value: 0, uncertainty: 0.2 }\nb: { value: 3 mm, uncertainty: 0.01 mm }\n";
+    std::fs::write(folder.path().join("bent.yaml"), record).unwrap();
+    let said = |row: &str| {
+        let mut command = Command::cargo_bin("trochoid").unwrap();
+        let command =
+            command.current_dir(folder.path()).args(["explain", "bent.yaml", row, "--books", "bent.rulebook"]);
+        let output = command.output().unwrap();
+        assert!(output.status.success(), "{}", String::from_utf8_lossy(&output.stderr));
+        String::from_utf8(output.stdout).unwrap()
+    };
+    let drawn = |text: &str| -> Vec<String> {
+        let below = text.lines().skip_while(|line| *line != "  uncertainty by Monte Carlo").skip(1);
+        below.take_while(|line| line.starts_with("      ")).map(|line| line.trim().to_string()).collect()
+    };
+    let square = said("square");
+    let lines = drawn(&square);
+    assert_eq!(lines.len(), 4, "{square}");
+    assert!(lines[1].starts_with("straight line: 0.000 to 0.000 with a probability of 95 %"), "{square}");
+    // 0.1² · 0.0313² = 0.0000098, 0.1² · 2.2414² = 0.0502; the mean is u² = 0.0100, the deviation √2 u² = 0.0141.
+    assert!(
+        lines[2].starts_with("Monte Carlo: 0.000 to 0.050 with a probability of 95 %; mean 0.010, u = 0.014"),
+        "{square}"
+    );
+    assert_eq!(square, said("square"), "the same every time");
+    let root = said("root");
+    assert!(root.contains("straight line: no interval, since the value has no slope here"), "{root}");
+    assert!(root.contains("Monte Carlo: no interval, since 50."), "{root}");
+    // A sum of what is normal is a straight line.
+    assert_eq!(drawn(&said("twice")), [] as [&str; 0]);
+}

@@ -51,6 +51,7 @@ const OUTSIDE: &[(&str, &[&str])] = &[
     ("postcard", &["record", "report"]),
     ("qrcode", &["cli"]),
     ("quick_xml", &["report"]),
+    ("rand_chacha", &["statistics"]),
     ("rayon", &["cli"]),
     ("rusqlite", &["cache"]),
     ("saphyr_parser", &["record"]),

@@ -18,13 +18,13 @@ use trochoid::judge::uncertainty::Influence;
 use trochoid::quantity::Value;
 
 /// How many derivations are drawn a million times each.
-const DERIVATIONS: u64 = 24;
+const DERIVATIONS: u64 = 32;
 
 /// The first of their numbers.
 const FIRST: u64 = 1;
 
 /// What occurs in them, each at least twice.
-const EVERYTHING: [&str; 19] = [
+const EVERYTHING: [&str; 21] = [
     " + ",
     " - ",
     " * ",
@@ -40,6 +40,8 @@ const EVERYTHING: [&str; 19] = [
     "acos(",
     "atan((",
     "around(",
+    "exp(0.05",
+    "ln(1 + abs(",
     "bent(",
     "mean of",
     "spread of",

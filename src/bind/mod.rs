@@ -32,6 +32,7 @@ pub use gauges::{Gauges, gauges};
 pub use loose::{LoosePart, PartState, bind_part, is_loose, loose_parts, loose_span, part_named};
 pub use same::Moved;
 pub use take_over::MeasuredAgain;
+pub(crate) use warmth::reference;
 
 use crate::book::{Book, Characteristic, Datum, Generation, Id, Part};
 use crate::finding::Finding;

@@ -9,7 +9,7 @@ use crate::text::Span;
 use std::cmp::Ordering;
 
 /// 20 °C in kelvin: 0 °C is 273.15 K exactly (BIPM SI Brochure, 9th ed., 2.3.1).
-pub(super) fn reference() -> Value {
+pub(crate) fn reference() -> Value {
     Value::from(Number::ratio(29_315, 100).unwrap_or_default())
 }
 

@@ -460,6 +460,21 @@ fn function_dimension(function: Function, of: &[Dimension]) -> Result<Dimension,
             }
         }
         Function::Radians => first.quotient(Dimension::ANGLE).ok_or("an angle"),
+        Function::Exponential | Function::Logarithm => {
+            if first.is_number() {
+                Ok(first)
+            } else {
+                Err("a plain number: divide by the unit first")
+            }
+        }
+        // The digits of a length depend on its unit: 2.54 cm have three, and so has 1.00 in.
+        Function::Significant => {
+            if first.is_number() && second.is_number() {
+                Ok(first)
+            } else {
+                Err("a plain number and how many digits of it count: divide by the unit first")
+            }
+        }
     }
 }
 

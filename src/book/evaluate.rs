@@ -58,6 +58,9 @@ pub fn call(function: Function, values: &[Value]) -> Option<Value> {
         Function::ArcTangent => Some(function::atan(first)),
         Function::Absolute => Some(first.absolute()),
         Function::Round => first.round_to(values.get(1)?),
+        Function::Exponential => Some(function::exp(first)),
+        Function::Logarithm => function::ln(first),
+        Function::Significant => first.significant(values.get(1)?),
         // The base unit of an angle is the radian, so the number of radians is the value itself.
         Function::Radians => Some(first.clone()),
     }

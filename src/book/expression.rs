@@ -127,11 +127,17 @@ pub enum Function {
     Round,
     /// An angle as the plain number of radians.
     Radians,
+    /// e to the power of a plain number.
+    Exponential,
+    /// The natural logarithm of a plain number.
+    Logarithm,
+    /// To so many significant digits, half to even.
+    Significant,
 }
 
 impl Function {
     /// Every function, with the name a book calls it by and how many values it takes.
-    pub const ALL: [(&'static str, Function, usize); 10] = [
+    pub const ALL: [(&'static str, Function, usize); 13] = [
         ("sqrt", Function::SquareRoot, 1),
         ("sin", Function::Sine, 1),
         ("cos", Function::Cosine, 1),
@@ -142,6 +148,9 @@ impl Function {
         ("abs", Function::Absolute, 1),
         ("round", Function::Round, 2),
         ("radians", Function::Radians, 1),
+        ("exp", Function::Exponential, 1),
+        ("ln", Function::Logarithm, 1),
+        ("significant", Function::Significant, 2),
     ];
 }
 

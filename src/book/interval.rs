@@ -198,9 +198,16 @@ pub(crate) fn call(function: Function, arguments: &[Band]) -> (Band, bool) {
     match function {
         Function::Radians => (first.clone(), true),
         Function::Absolute => (absolute(first), true),
-        Function::SquareRoot | Function::ArcSine | Function::ArcTangent => {
+        Function::SquareRoot | Function::ArcSine | Function::ArcTangent | Function::Logarithm => {
             let band = rising(first, work);
             let whole = band.low.is_some() == first.low.is_some() && band.high.is_some() == first.high.is_some();
+            (band, whole)
+        }
+        Function::Exponential => {
+            let mut band = rising(first, work);
+            // What has no lower end comes as near nought as one likes.
+            band.low = band.low.or(Some(End { value: Value::ZERO, closed: false }));
+            let whole = band.high.is_some() == first.high.is_some();
             (band, whole)
         }
         Function::ArcCosine => {
@@ -212,10 +219,10 @@ pub(crate) fn call(function: Function, arguments: &[Band]) -> (Band, bool) {
             let wave = wave::wave(function, first);
             (wave.band, wave.exact)
         }
-        Function::Round => match arguments.get(1).and_then(only) {
-            // Every value from end to end rounds to a multiple between the two.
-            Some(step) => {
-                let mut band = rising(first, |value| value.round_to(step));
+        Function::Round | Function::Significant => match arguments.get(1).and_then(only) {
+            // Every value from end to end rounds to one between the two.
+            Some(second) => {
+                let mut band = rising(first, |value| evaluate::call(function, &[value.clone(), second.clone()]));
                 for end in [&mut band.low, &mut band.high].into_iter().flatten() {
                     end.closed = true;
                 }

@@ -4,7 +4,7 @@
 use super::wording_part as wording;
 use crate::bind::{self, LoosePart};
 use crate::book::Book;
-use crate::explain::{Explanation, Verdict, checks, explain_row};
+use crate::explain::{Explanation, Verdict, checks, explain_row_drawn};
 use crate::finding::Finding;
 use crate::loose::waiting;
 use crate::quantity::Date;
@@ -70,7 +70,7 @@ pub(super) fn explain(
     let mut known: Vec<(Vec<Verdict>, Vec<&Alternative>)> = Vec::new();
     let meant = || all.iter().filter(|(one, _)| fits(one));
     for (one, at) in meant() {
-        match explain_row(&book, &at.judged.plan, &at.readings, &row) {
+        match explain_row_drawn(&book, &at.judged.plan, &at.readings, &row) {
             Ok(found) => match known.iter_mut().find(|(verdicts, _)| is_same(verdicts, &found.verdicts)) {
                 Some((_, by)) => by.push(one),
                 None => known.push((found.verdicts, vec![one])),

@@ -2,7 +2,7 @@
 
 use super::explain_part::{self, Parts};
 use crate::disk::{self, MOST_RECORD_BYTES};
-use crate::explain::explain_row;
+use crate::explain::explain_row_drawn;
 use crate::finding::Finding;
 use crate::quantity::Date;
 use crate::record::Record;
@@ -65,7 +65,7 @@ pub(super) fn run(asked: &ExplainRow<'_>) -> io::Result<u8> {
     say(&findings)?;
     let errors = findings.iter().any(Finding::is_error);
     let Some(plan) = readings.generation.and_then(|id| shop.plan(id)) else { return Ok(1) };
-    match explain_row(&shop.book, plan, &readings, asked.row) {
+    match explain_row_drawn(&shop.book, plan, &readings, asked.row) {
         Ok(explanation) => {
             let text = if asked.json { explain::json(&explanation) } else { explain::text(&explanation) };
             out.write_all(text.as_bytes())?;

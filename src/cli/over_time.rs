@@ -60,6 +60,7 @@ impl OverTime {
                 repeats: vec![one.value.clone()],
                 value: one.value,
                 group: None,
+                judged: None,
             });
         }
     }

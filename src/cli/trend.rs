@@ -40,6 +40,7 @@ Examples:
   trochoid trend rotor.side_clearance builds/ --by casting      and compare the castings
   trochoid trend rotor.width builds/ --by gauge            whether two gauges agree
   trochoid trend rotor.width study/ --by measured_by --study    how well people measure with it
+  trochoid trend rotor.side_clearance builds/ --risk       how often an out part passes
   trochoid trend rotor.width builds/ --subgroups           means and ranges of the repeats
   trochoid trend rotor.mass shelf/ --generation light_2mm  loose parts, by the day each was measured
   trochoid trend rotor.side_clearance builds/ --generation light_2mm --together
@@ -80,6 +81,13 @@ pub(super) struct Trend {
     /// The values of a list are a group; with --together, those of all positions.
     #[arg(long)]
     subgroups: bool,
+
+    /// Say how often a part that is out of its limits passes, and one within them does not, if parts vary as these do
+    ///
+    /// Consumer's and producer's risk of the row that judges the values (JCGM 106:2012), with the guard band in force. Loose parts are
+    /// left out of it.
+    #[arg(long, conflicts_with_all = ["study", "subgroups"])]
+    risk: bool,
 
     /// Only builds of this generation
     #[arg(long, short, value_name = "NAME")]
@@ -231,6 +239,7 @@ pub(super) fn run(asked: &Trend) -> io::Result<u8> {
         charts: &charts,
         subgroups: subgroups.as_deref(),
         study: study.as_ref(),
+        risk: asked.risk,
         generations: &generations,
         left_out: &left_out,
         short: asked.short,
@@ -351,7 +360,13 @@ fn read(asked: &Trend, record: &Path, place: &Place) -> Vec<(String, Read)> {
     let Some(generation) = readings.generation.map(|id| book.generations.get(id).name.to_string()) else {
         return vec![(build, Read::Errors)];
     };
-    let read = looked_at(asked, &findings, (&generation, &readings), || survey.sight(book, &readings, &file, &build));
+    let read = looked_at(asked, &findings, (&generation, &readings), || {
+        let mut sight = survey.sight(book, &readings, &file, &build);
+        if let Some(plan) = readings.generation.and_then(|id| place.shop.plan(id)).filter(|_| asked.risk) {
+            survey.judge((book, plan, &readings), &mut sight);
+        }
+        sight
+    });
     vec![(build, read)]
 }
 

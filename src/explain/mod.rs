@@ -12,13 +12,15 @@ mod measured;
 mod replaced;
 mod rounded;
 mod row;
+mod simulated;
 mod taken;
 mod unjudged;
 mod wording;
 mod working;
 
 pub use find::checks;
-pub use row::explain_row;
+pub use row::{explain_row, explain_row_drawn};
+pub use simulated::MonteCarlo;
 
 use crate::book::Datum;
 use crate::judge::Grade;
@@ -56,6 +58,8 @@ pub struct Verdict {
     pub worked_grade: Option<Grade>,
     /// The value this arithmetic comes to.
     pub worked: Option<Datum>,
+    /// What draws say of its uncertainty, where the straight-line budget is not good enough.
+    pub monte_carlo: Option<MonteCarlo>,
     /// What it is worked out from and how, in the order a person would do it.
     pub blocks: Vec<Block>,
 }

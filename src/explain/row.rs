@@ -2,7 +2,7 @@
 
 use super::wording::folded;
 use super::working::{Answer, Stand, Term, Working, result_of};
-use super::{Block, Explanation, Line, Verdict, find, measured, taken, unjudged, wording};
+use super::{Block, Explanation, Line, MonteCarlo, Verdict, find, measured, taken, unjudged, wording};
 use crate::bind::{Readings, State};
 use crate::book::{Book, Datum, Kind, Origin, RangeKind};
 use crate::finding::Finding;
@@ -16,14 +16,31 @@ use crate::quantity::{Days, Number, Unit};
 /// # Errors
 /// A finding where the generation has nothing of this path.
 pub fn explain_row(book: &Book, plan: &Plan, readings: &Readings, asked: &str) -> Result<Explanation, Box<Finding>> {
+    explain(Working::new(book, plan, readings), asked)
+}
+
+/// As [`explain_row`], and where a straight-line budget is not good enough with what draws say, which takes a while.
+///
+/// # Errors
+/// A finding where the generation has nothing of this path.
+pub fn explain_row_drawn(
+    book: &Book,
+    plan: &Plan,
+    readings: &Readings,
+    asked: &str,
+) -> Result<Explanation, Box<Finding>> {
+    explain(Working::new(book, plan, readings).drawing(true), asked)
+}
+
+fn explain(mut working: Working<'_>, asked: &str) -> Result<Explanation, Box<Finding>> {
+    let Working { book, plan, readings, draws, .. } = working;
     let generation = book.generations.get(plan.generation);
     let checks = find::checks(book, plan, asked);
     if checks.is_empty() {
-        return unjudged::explain(book, plan, readings, asked);
+        return unjudged::explain((book, plan, readings), asked, draws);
     }
     let verdict = judge::judge(book, plan, readings);
     let teller = Teller::new(book, plan, readings);
-    let mut working = Working::new(book, plan, readings);
     let mut verdicts = Vec::new();
     for number in checks {
         let Some(check) = plan.checks.get(number) else { continue };
@@ -100,12 +117,15 @@ fn written(
         Answer::Missing => worked_grade = Some(Grade::Unmeasured),
         Answer::Impossible | Answer::Undecided => worked_grade = Some(Grade::Unsettled),
     }
+    let mut monte_carlo = None;
     if let Some(ruling) = ruling {
         let unit = working.book.characteristics.get(check.row.subject.characteristic).unit.clone();
         let unit = unit.unwrap_or_else(Unit::number);
         let told = teller.tell(ruling);
         let weighed = (ruling, told.as_ref(), &unit);
         blocks.extend(super::budget::block(working.book, working.plan, working.readings, weighed));
+        monte_carlo = super::simulated::of(working, ruling, &unit);
+        blocks.extend(monte_carlo.as_ref().map(MonteCarlo::block));
     }
     blocks.push(source_block(working, check));
     blocks.push(verdict_block(working, teller, check, ruling, &applies));
@@ -117,6 +137,7 @@ fn written(
         grade: ruling.map(|ruling| ruling.grade),
         worked_grade,
         worked,
+        monte_carlo,
         blocks,
     }
 }

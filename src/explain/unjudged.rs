@@ -2,7 +2,7 @@
 
 use super::row::{derived_block, slots_behind, taken_block};
 use super::working::{Working, result_of};
-use super::{Block, Explanation, Verdict, budget, find, measured, wording};
+use super::{Block, Explanation, MonteCarlo, Verdict, budget, find, measured, wording};
 use crate::bind::Readings;
 use crate::book::{Book, Characteristic, Datum, Id, Kind, Reach, Row, Selector, Texts};
 use crate::finding::Finding;
@@ -16,7 +16,11 @@ use std::sync::Arc;
 ///
 /// # Errors
 /// A finding where the path means nothing that the generation has.
-pub(super) fn explain(book: &Book, plan: &Plan, readings: &Readings, asked: &str) -> Result<Explanation, Box<Finding>> {
+pub(super) fn explain(
+    (book, plan, readings): (&Book, &Plan, &Readings),
+    asked: &str,
+    draws: bool,
+) -> Result<Explanation, Box<Finding>> {
     let generation = book.generations.get(plan.generation);
     let nothing = || Box::new(wording::nothing_judges(book, generation, asked, &find::paths(book, plan)));
     let meant = find::characteristics(book, plan, asked);
@@ -30,7 +34,7 @@ pub(super) fn explain(book: &Book, plan: &Plan, readings: &Readings, asked: &str
     let (plan, _) = Plan::new(&open, plan.generation);
     let verdict = judge::judge(&open, &plan, readings);
     let teller = Teller::new(&open, &plan, readings);
-    let mut working = Working::new(&open, &plan, readings);
+    let mut working = Working::new(&open, &plan, readings).drawing(draws);
     let mut verdicts = Vec::new();
     for number in find::checks(&open, &plan, asked) {
         let Some(check) = plan.checks.get(number).filter(|check| asks_nothing(&check.row)) else { continue };
@@ -95,6 +99,7 @@ fn written(
     for slot in derived {
         blocks.extend(derived_block(working, slot));
     }
+    let mut monte_carlo = None;
     if let Some(ruling) = ruling {
         let unit = characteristic.unit.clone().unwrap_or_else(Unit::number);
         let told = teller.tell(ruling);
@@ -104,6 +109,8 @@ fn written(
             budget.lines.retain(|line| !line.text.starts_with("guard = "));
         }
         blocks.extend(budget);
+        monte_carlo = super::simulated::of(working, ruling, &unit);
+        blocks.extend(monte_carlo.as_ref().map(MonteCarlo::block));
     }
     let path = working.path_of(check);
     let datum = ruling.and_then(|ruling| ruling.value.clone());
@@ -122,6 +129,7 @@ fn written(
         grade: None,
         worked_grade: None,
         worked: datum,
+        monte_carlo,
         blocks,
     }
 }

@@ -44,6 +44,8 @@ pub(super) struct Working<'a> {
     pub(super) generation: &'a Generation,
     pub(super) plan: &'a Plan,
     pub(super) readings: &'a Readings,
+    /// Whether values may be drawn.
+    pub(super) draws: bool,
     /// Derived values worked out so far.
     pub(super) values: BTreeMap<usize, Term>,
     /// The lines of the block being written.
@@ -79,6 +81,7 @@ impl<'a> Working<'a> {
             generation: book.generations.get(plan.generation),
             plan,
             readings,
+            draws: false,
             values: BTreeMap::new(),
             lines: Vec::new(),
             depth: 0,
@@ -86,6 +89,11 @@ impl<'a> Working<'a> {
             given: Vec::new(),
             constants: BTreeSet::new(),
         }
+    }
+
+    /// The same, with leave to draw values or without.
+    pub(super) fn drawing(self, draws: bool) -> Working<'a> {
+        Working { draws, ..self }
     }
 
     /// Forgets which formulas and constants were written out, so that the next verdict stands by itself.
@@ -402,7 +410,13 @@ impl<'a> Working<'a> {
             Function::ArcSine | Function::ArcCosine | Function::ArcTangent => {
                 self.book.units.find("rad").cloned().unwrap_or_else(Unit::number)
             }
-            Function::Sine | Function::Cosine | Function::Tangent | Function::Radians => Unit::number(),
+            Function::Sine
+            | Function::Cosine
+            | Function::Tangent
+            | Function::Radians
+            | Function::Exponential
+            | Function::Logarithm
+            | Function::Significant => Unit::number(),
         };
         self.made(
             &terms.iter().collect::<Vec<_>>(),

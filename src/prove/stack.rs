@@ -293,7 +293,14 @@ fn rises(function: Function, band: &Band) -> Option<bool> {
 /// How a function of something on this side of zero passes a pull on; `rises` as [`rises`] says.
 fn falls(function: Function, (side, rises): (Around, Option<bool>), pull: Pull) -> Pull {
     match function {
-        Function::SquareRoot | Function::ArcSine | Function::ArcTangent | Function::Round | Function::Radians => pull,
+        Function::SquareRoot
+        | Function::ArcSine
+        | Function::ArcTangent
+        | Function::Round
+        | Function::Radians
+        | Function::Exponential
+        | Function::Logarithm
+        | Function::Significant => pull,
         Function::ArcCosine => pull.turned(),
         Function::Absolute => pull.times(side),
         Function::Sine | Function::Cosine | Function::Tangent => match rises {

@@ -65,13 +65,17 @@ pub(super) fn pi_enclosure(bits: u32) -> Enclosure {
 }
 
 /// A number known as `middle ± error`, both in units of 2^-bits.
-struct Around {
+pub(super) struct Around {
     middle: BigInt,
     error: BigInt,
     bits: u32,
 }
 
 impl Around {
+    pub(super) fn new(middle: BigInt, error: BigInt, bits: u32) -> Around {
+        Around { middle, error, bits }
+    }
+
     /// Whether the error is so small that 42 digits stand.
     fn is_tight(&self) -> bool {
         self.middle.bits() >= self.error.bits() + 141
@@ -90,7 +94,7 @@ impl Around {
 const BITS: [u32; 4] = [224, 448, 896, 1_792];
 
 /// The first tight result, or the best there is.
-fn refined(around: impl Fn(u32) -> Around) -> Enclosure {
+pub(super) fn refined(around: impl Fn(u32) -> Around) -> Enclosure {
     let mut best = Enclosure::unbounded();
     for bits in BITS {
         let result = around(bits);

@@ -1,12 +1,13 @@
-//! Roots and angles: exact where the answer is plainly exact, else an enclosure of more than 40 digits.
+//! Roots, exponentials, logarithms and angles: exact where the answer is plainly exact, else an enclosure of more than 40 digits.
 
 use super::enclosure::{Enclosure, WORKING_BITS};
+use super::exponential::{exponential, logarithm};
 use super::fixed::{self, Turn};
 use super::number::{Number, bounds::Toward};
 use super::value::Value;
 
 /// Numbers below 2^-100 are enclosed by the first terms of their series, which is tighter than any fixed point.
-const TINY: i64 = -100;
+pub(super) const TINY: i64 = -100;
 
 /// The square root; `None` below zero, and where it may be below zero.
 #[must_use]
@@ -24,6 +25,30 @@ pub fn sqrt(value: &Value) -> Option<Value> {
     let low = low.root_bound(WORKING_BITS, Toward::Below);
     let high = high.root_bound(WORKING_BITS, Toward::Above);
     Some(outward(&low, &high))
+}
+
+/// e to the power of a plain number. Of no fraction but nought is it a fraction (Lindemann, 1882).
+#[must_use]
+pub fn exp(value: &Value) -> Value {
+    if value.is_exact_rational().is_some_and(Number::is_zero) {
+        return Value::ONE;
+    }
+    ends(value, |number| Some(if number.is_zero() { Enclosure::point(Number::ONE) } else { exponential(number) }))
+        .unwrap_or_else(Value::unknown)
+}
+
+/// The natural logarithm of a plain number; `None` where it is not, or may not be, above nought.
+#[must_use]
+pub fn ln(value: &Value) -> Option<Value> {
+    if value.is_exact_rational() == Some(&Number::ONE) {
+        return Some(Value::ZERO);
+    }
+    ends(value, |number| {
+        if number.signum() <= 0 {
+            return None;
+        }
+        Some(if *number == Number::ONE { Enclosure::point(Number::ZERO) } else { logarithm(number) })
+    })
 }
 
 /// The sine of an angle in radians.

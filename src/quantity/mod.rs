@@ -4,6 +4,7 @@ mod band;
 mod date;
 mod dimension;
 mod enclosure;
+mod exponential;
 mod fixed;
 pub mod function;
 mod number;

@@ -263,6 +263,23 @@ impl Value {
         };
         Some(rounded.multiply(step))
     }
+
+    /// Rounded to so many significant digits, a tie to the even last digit (ISO 80000-1:2009, Annex B, rule A). Where what is known
+    /// does not settle the last digit, the answer encloses both. `None` unless there are 1 to 40 digits, and of a number
+    /// further than 80 powers of ten from one.
+    #[must_use]
+    pub fn significant(&self, digits: &Value) -> Option<Value> {
+        let digits = digits.is_exact_rational().filter(|digits| digits.is_integer())?;
+        let digits: i8 = digits.to_decimal(0).parse().ok().filter(|digits| (1..=40).contains(digits))?;
+        match self {
+            Value::Exact { number, pi: 0 } => number.significant(digits).map(Value::from),
+            _ => {
+                // It never falls: each end on its own.
+                let Enclosure { low, high } = self.enclosure();
+                Some(Value::from(Enclosure { low: low.significant(digits)?, high: high.significant(digits)? }))
+            }
+        }
+    }
 }
 
 impl Enclosure {

@@ -2,7 +2,7 @@
 
 use super::ink::clean;
 use super::json as document;
-use crate::explain::{Block, Explanation};
+use crate::explain::{Block, Explanation, MonteCarlo};
 use crate::text::Place;
 use serde_json::{Value, json};
 
@@ -66,6 +66,7 @@ pub fn json(explanation: &Explanation) -> String {
                 "as": verdict.taken_as,
                 "reading": verdict.reading.map(|at| at + 1),
                 "grade": verdict.grade.map(crate::judge::Grade::word),
+                "monte_carlo": verdict.monte_carlo.as_ref().map(monte_carlo),
                 "blocks": blocks,
             })
         })
@@ -79,4 +80,20 @@ pub fn json(explanation: &Explanation) -> String {
         "generation": explanation.generation.0,
         "verdicts": verdicts,
     }))
+}
+
+/// What draws say of an uncertainty.
+fn monte_carlo(found: &MonteCarlo) -> Value {
+    let ends = |(low, high): &(String, String)| json!({ "low": low, "high": high });
+    json!({
+        "coverage": MonteCarlo::COVERAGE,
+        "straight_line": found.straight_line.as_ref().map(ends),
+        "interval": found.interval.as_ref().map(ends),
+        "apart": found.apart.as_ref().map(|(low, high, allowed)| json!({ "low": low, "high": high, "allowed": allowed })),
+        "mean": found.mean,
+        "standard_uncertainty": found.standard,
+        "draws": MonteCarlo::DRAWS,
+        "without_answer": found.without_answer,
+        "seed": MonteCarlo::SEED,
+    })
 }

@@ -6,7 +6,10 @@
 pub mod control;
 pub mod coverage;
 pub mod distribution;
+pub mod draw;
 pub mod grubbs;
+pub mod monte_carlo;
+pub mod risk;
 pub mod sample;
 pub mod study;
 pub mod welch;

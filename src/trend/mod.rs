@@ -4,6 +4,7 @@
 mod chart;
 mod find;
 mod group;
+mod risk;
 mod study;
 mod subgroup;
 mod survey;
@@ -11,6 +12,7 @@ mod survey;
 pub use chart::{Chart, charts};
 pub use find::Fault;
 pub use group::{Group, Groups, Pair};
+pub use risk::{Judged, Risk, risks};
 pub use study::{GaugeStudy, Unfit, study};
 pub use subgroup::{Subgroup, Subgrouped, subgrouped};
 pub use survey::{Sight, Survey};
@@ -43,6 +45,8 @@ pub struct Point {
     /// The group it belongs to: the place of its name among those declared, and the name. None where builds are not
     /// grouped, or this one does not say.
     pub group: Option<(u16, String)>,
+    /// What judges it, where that was asked for and a row does.
+    pub judged: Option<Judged>,
 }
 
 /// What stands in no chart, and why: builds by their names, files by theirs.

@@ -3,6 +3,7 @@
 
 use super::Point;
 use super::find::{self, Fault, Meant, split_word};
+use super::risk;
 use crate::bind::Readings;
 use crate::book::{Book, Characteristic, Datum, Generation, Id, Kind, Origin, Part, Reach, Selector};
 use crate::judge::{gauges_of, values_of};
@@ -22,6 +23,7 @@ pub struct Survey {
     pub by: Option<String>,
     /// What is looked for.
     subject: Id<Characteristic>,
+    word: Option<Collector>,
     group: Option<Grouping>,
     /// For each generation of the book, by its number, how to work out what is needed, and where to look.
     spots: Vec<(Plan, Vec<Spot>)>,
@@ -109,6 +111,7 @@ impl Survey {
                 None => by_gauge.then(|| GAUGE.to_owned()),
             },
             subject: meant.characteristic,
+            word,
             group: match &group {
                 Some((group, _)) => Some(Grouping::Said(group.characteristic)),
                 None => by_gauge.then_some(Grouping::Gauge),
@@ -122,6 +125,15 @@ impl Survey {
     pub fn is_of(&self, book: &Book, part: Id<Part>) -> bool {
         let owner = book.characteristics.get(self.subject).part;
         owner == part || book.is_inside(owner, part)
+    }
+
+    /// Says of each value seen in a record what judges it, by the plan of its generation.
+    pub fn judge(&self, (book, plan, readings): (&Book, &Plan, &Readings), sight: &mut Sight) {
+        let all = risk::judged((book, plan, readings), (self.subject, self.word));
+        for point in &mut sight.points {
+            let its = all.iter().find(|(path, value, _)| *path == point.path && *value == point.value);
+            point.judged = its.map(|(_, _, judged)| judged.clone());
+        }
     }
 
     /// As [`Survey::sight`], of a loose part, by a survey of a book in which its positions have no names: what stands at one
@@ -174,6 +186,7 @@ impl Survey {
                 value,
                 repeats,
                 group,
+                judged: None,
             }));
         }
         sight

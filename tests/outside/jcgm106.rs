@@ -1,8 +1,7 @@
 //! The probability that a true value is inside, against the examples of JCGM 106:2012 (quoted from memory there where
 //! `data/decision-rules.yaml` says so), as a rulebook and a record make it.
 //!
-//! What the program has no public way to say is not checked: the ball bearing and the resistor of clause 9 need the spread of
-//! a whole process, which no record has.
+//! The ball bearing and the resistor of clause 9 need the spread of a whole process: see `risk.rs`.
 
 use super::check_values::{Item, items};
 use super::weighing::{checked, near, number, shop, told};

@@ -93,7 +93,7 @@ impl Word {
 type Call = (&'static str, &'static str, fn(f64) -> f64);
 
 /// Functions that trees are made of.
-const CALLS: [Call; 9] = [
+const CALLS: [Call; 11] = [
     ("sin(", " * 1 rad)", f64::sin),
     ("cos(", " * 1 rad)", f64::cos),
     ("tan(0.2 * ", " * 1 rad / 10)", |x| (0.02 * x).tan()),
@@ -103,6 +103,8 @@ const CALLS: [Call; 9] = [
     ("abs(", ")", f64::abs),
     ("sqrt(abs(", "))", |x| x.abs().sqrt()),
     ("around(2.5, ", ")", |x| (2.5 * 2.5 + x * x + 1.0).sqrt()),
+    ("exp(0.05 * ", ")", |x| (0.05 * x).exp()),
+    ("ln(1 + abs(", "))", |x| (1.0 + x.abs()).ln()),
 ];
 
 /// The points of the table every book here declares.

@@ -152,7 +152,9 @@ impl<'a> Ceilings<'a> {
         // Sums, differences and picks need no values.
         let bent = |operation: &Operation| match operation {
             Operation::Binary(Operator::Multiply | Operator::Divide, ..) | Operation::Power(..) => true,
-            Operation::Function(function, _) => !matches!(function, Function::Radians | Function::Round),
+            Operation::Function(function, _) => {
+                !matches!(function, Function::Radians | Function::Round | Function::Significant)
+            }
             _ => false,
         };
         let results = if program.operations.iter().any(bent) { self.bench.results(program) } else { Vec::new() };
@@ -199,7 +201,7 @@ impl<'a> Ceilings<'a> {
                 let Some(first) = arguments.first() else { return Ceiling::NOTHING };
                 match function {
                     Function::Radians => of(*first),
-                    Function::Round => of(*first).times(f64::INFINITY),
+                    Function::Round | Function::Significant => of(*first).times(f64::INFINITY),
                     _ if of(*first).standard <= 0.0 => of(*first),
                     function => match value(*first).and_then(|at| derivative(*function, at)) {
                         Some(by) => of(*first).times(above(&by)),

@@ -96,6 +96,13 @@ fn one(
                         _ => form(*first),
                     }
                 }
+                Function::Significant => {
+                    let digits = arguments.get(1).and_then(|digits| value(*digits));
+                    match (value(*first), digits) {
+                        (Some(at), Some(digits)) => significant(weighing, form(*first), at, digits),
+                        _ => form(*first),
+                    }
+                }
                 function => chained(*first, &|at| derivative(*function, at)),
             }
         }
@@ -125,7 +132,9 @@ pub(super) fn derivative(function: Function, at: &Value) -> Option<Value> {
             Some(Ordering::Less) => Some(whole(-1)),
             _ => Some(Value::ONE),
         },
-        Function::Round | Function::Radians => Some(Value::ONE),
+        Function::Exponential => Some(function::exp(at)),
+        Function::Logarithm => Value::ONE.divide(at),
+        Function::Round | Function::Radians | Function::Significant => Some(Value::ONE),
     }
 }
 
@@ -146,6 +155,38 @@ fn rounded(weighing: &Weighing<'_>, inner: Form, at: &Value, step: &Value) -> Fo
         Some(by) => inner.scaled(&by),
         None => inner,
     }
+}
+
+/// How a value rounded to significant digits follows: as one rounded to what its last digit is worth. Where the value may truly lie
+/// on either side of a power of ten, and its last digit be worth ten times as much, half of the larger step squared is added.
+fn significant(weighing: &Weighing<'_>, inner: Form, at: &Value, digits: &Value) -> Form {
+    let variance = weighing.variance(&inner);
+    let steps = || {
+        // 4 u² is the square of the expanded uncertainty, k = 2.
+        let reach = function::sqrt(&variance.multiply(&whole(4)))?;
+        let size = at.absolute();
+        Some((last_digit(&size.subtract(&reach), digits), last_digit(&size.add(&reach), digits)?))
+    };
+    match steps() {
+        Some((Some(low), high)) if low == high => rounded(weighing, inner, at, &high),
+        Some((_, high)) => {
+            let half = high.divide(&whole(2));
+            let more = half.and_then(|half| half.squared().divide(&variance));
+            match more.and_then(|more| function::sqrt(&Value::ONE.add(&more))) {
+                Some(by) => inner.scaled(&by),
+                None => inner,
+            }
+        }
+        None => inner,
+    }
+}
+
+/// What the last of so many significant digits of a value is worth; `None` at nought and below.
+fn last_digit(at: &Value, digits: &Value) -> Option<Value> {
+    let (at, ten) = (at.midpoint(), Number::from_integer(10));
+    let digits: i8 = digits.midpoint().to_decimal(0).parse().ok().filter(|digits| (1..=40).contains(digits))?;
+    let first = (-80..=80_i8).rev().find(|power| ten.power(*power).is_some_and(|power| power <= at))?;
+    ten.power(first - digits + 1).map(Value::from)
 }
 
 /// The slope of a table at a value: the steepest of the pieces that the value may truly lie on, `reach_squared` being the

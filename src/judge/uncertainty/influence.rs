@@ -7,7 +7,7 @@ use crate::quantity::{Number, Value};
 use crate::statistics::sample;
 
 /// One thing that is not known exactly. Any two of them are independent of each other.
-#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug)]
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
 pub enum Influence {
     /// A gauge's calibration: common to all readings by it. Its number in the record's gauges. One that grows with the
     /// reading counts in shares of it, or in what it comes to at each.
@@ -57,7 +57,7 @@ impl Weighing<'_> {
     }
 
     /// How a reading follows what was said of it, apart from warmth.
-    fn as_taken(&self, reading: &Reading, slot: usize, number: usize) -> Form {
+    pub(super) fn as_taken(&self, reading: &Reading, slot: usize, number: usize) -> Form {
         let (at, nth) = (short(slot), short(number));
         if reading.detail.as_ref().is_some_and(|detail| detail.uncertainty.is_some()) {
             return Form::one(Influence::Stated(at, nth), Value::ONE);

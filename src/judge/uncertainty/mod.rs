@@ -17,6 +17,7 @@ mod differentiate;
 mod influence;
 mod memory;
 mod settle;
+mod simulate;
 
 pub use apart::APART;
 pub(super) use apart::{Apart, apart};
@@ -29,6 +30,7 @@ pub(super) use decide::{Decided, Guards, decide};
 pub use influence::Influence;
 pub(super) use memory::Memory;
 pub(super) use settle::settles;
+pub use simulate::{COVERAGE, DIGITS, Simulated, simulate};
 
 use super::Ruling;
 use super::evaluate::Bench;

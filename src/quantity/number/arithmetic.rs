@@ -156,6 +156,26 @@ impl Number {
         }
         Some(&self.checked_div(step)?.round() * step)
     }
+
+    /// Rounded to so many significant digits, a tie to the even last digit (ISO 80000-1:2009, Annex B, rule A); nought stays
+    /// nought. `None` of fewer than one or more than 40 digits, and of a number further than 80 powers of ten from one.
+    #[must_use]
+    pub fn significant(&self, digits: i8) -> Option<Number> {
+        if !(1..=40).contains(&digits) {
+            return None;
+        }
+        if self.is_zero() {
+            return Some(self.clone());
+        }
+        let (size, ten) = (self.abs(), Number::from_integer(10));
+        // log10 2 = 0.30103: from the binary size, the decimal one to within one.
+        let about = i8::try_from(self.exponent() * 30_103 / 100_000).ok().filter(|about| about.abs() <= 80)?;
+        // The first digit stands at the largest power of ten that is not above the number.
+        let first = (about.saturating_sub(2)..=about.saturating_add(2))
+            .rev()
+            .find(|power| ten.power(*power).is_some_and(|power| power <= size))?;
+        self.round_to(&ten.power(first - digits + 1)?)
+    }
 }
 
 /// The whole number nearest to `above / below`, a tie to the even one; `below` is above zero.

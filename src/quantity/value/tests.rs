@@ -157,6 +157,16 @@ proptest! {
         prop_assert!(inside(&function::sin(&wide), &function::sin(&point)));
         prop_assert!(inside(&function::cos(&wide), &function::cos(&point)));
         prop_assert!(inside(&function::atan(&wide), &function::atan(&point)));
+        prop_assert!(inside(&function::exp(&wide), &function::exp(&point)));
+        if let (Some(wide), Some(point)) = (function::ln(&wide), function::ln(&point)) {
+            prop_assert!(inside(&wide, &point));
+        }
+        for digits in [1, 3, 9] {
+            let digits = Value::from(Number::from_integer(digits));
+            if let (Some(wide), Some(point)) = (wide.significant(&digits), point.significant(&digits)) {
+                prop_assert!(inside(&wide, &point));
+            }
+        }
         if let (Some(wide), Some(point)) = (function::asin(&wide), function::asin(&point)) {
             prop_assert!(inside(&wide, &point));
         }

@@ -12,16 +12,18 @@
 //! `last`: indexes of points from 0, `side`: `above`, `below` or null) and `groups` (null, or `groups` with `name`, `count`,
 //! `mean`, `deviation`, `generation`; `pairs` of one `generation` with the names `first` and `second`, `difference` of the second from the first, `error`, `t`,
 //! `degrees_of_freedom`, `p`, all null where they cannot be compared; `ungrouped`); `autocorrelation`, a plain number; and
+//! `risk` (null unless asked for: for each row `generation`, `range`, `values`, `without_uncertainty`, `mean`, and `deviation` of the parts,
+//! `standard_uncertainty`, `guard` with their unit; `out`, `consumer`, `producer`: plain numbers; `least_certain`: `build`, `out`) and
 //! `subgroups` (null unless asked for: `size`, the constants `A2`, `D3`, `D4`, `d2`, `centre`, `low`, `high`, `mean_range`,
 //! `range_low`, `range_high`, `deviation`, all null without a chart; `groups`, `left_out`). A **study** has `unfit`, why the
 //! values are none, and else `people`, `parts`, `repeats`, `mean`, the four rows of the analysis of variance, `interaction_f`
 //! and `interaction_p`, `pooled`, `deviations` and `categories`.
 
-use super::{Sheet, wording_study};
+use super::{Sheet, wording_risk, wording_study};
 use crate::quantity::{Number, Unit, Value, function};
 use crate::report::json::written;
 use crate::statistics::study::Source;
-use crate::trend::{Chart, Groups, LeftOut, Subgrouped};
+use crate::trend::{Chart, Groups, LeftOut, Risk, Subgrouped, risks};
 use serde_json::{Value as Json, json};
 use std::cmp::Ordering;
 
@@ -33,6 +35,8 @@ pub fn write(sheet: &Sheet<'_>) -> String {
         let mut drawn = draw(chart, sheet.unit);
         let grouped = sheet.subgroups.and_then(|all| all.get(at));
         if let Some(object) = drawn.as_object_mut() {
+            let risk = sheet.risk.then(|| risks(chart).iter().map(|one| risk_of(one, sheet.unit)).collect());
+            object.insert("risk".into(), risk.map_or(Json::Null, Json::Array));
             object.insert("subgroups".into(), grouped.map_or(Json::Null, |grouped| subgroups(grouped, sheet.unit)));
         }
         drawn
@@ -206,6 +210,25 @@ fn study(sheet: &Sheet<'_>) -> Json {
             "total": deviation(&components.total()),
         },
         "categories": components.categories(),
+    })
+}
+
+/// The risks of a row; probabilities are plain numbers.
+fn risk_of(risk: &Risk, unit: &Unit) -> Json {
+    let figure = |value: f64| wording_risk::figure(value, unit);
+    json!({
+        "generation": risk.generation,
+        "range": risk.written,
+        "values": risk.count,
+        "without_uncertainty": risk.unknown,
+        "mean": unit.decimal(&risk.mean),
+        "deviation": risk.deviation.map(figure),
+        "standard_uncertainty": figure(risk.u),
+        "guard": figure(risk.guard),
+        "out": risk.global.map(|global| global.out),
+        "consumer": risk.global.map(|global| global.consumer),
+        "producer": risk.global.map(|global| global.producer),
+        "least_certain": risk.least_certain.as_ref().map(|(build, out)| json!({ "build": build, "out": out })),
     })
 }
 

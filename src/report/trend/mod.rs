@@ -8,6 +8,7 @@ mod study;
 mod subgroups;
 mod track;
 mod wording;
+mod wording_risk;
 mod wording_study;
 
 pub use csv::write as csv;
@@ -16,7 +17,7 @@ pub use document::write as json;
 use super::ink::{Ink, Look, clean, width, wrapped};
 use crate::quantity::Unit;
 use crate::statistics::control::Test;
-use crate::trend::{Chart, GaugeStudy, Groups, LeftOut, Subgrouped, Unfit};
+use crate::trend::{Chart, GaugeStudy, Groups, LeftOut, Subgrouped, Unfit, risks};
 pub(super) use figures::Figures;
 use std::collections::BTreeMap;
 use track::Track;
@@ -40,6 +41,8 @@ pub struct Sheet<'a> {
     pub subgroups: Option<&'a [Subgrouped]>,
     /// In their place, the values as a gauge study, or why they are none.
     pub study: Option<&'a Result<GaugeStudy, Unfit>>,
+    /// Whether the risks of the rows are wanted.
+    pub risk: bool,
     /// How many builds of each generation stand in them.
     pub generations: &'a BTreeMap<String, usize>,
     /// What does not.
@@ -132,6 +135,24 @@ fn draw(out: &mut String, sheet: &Sheet<'_>, chart: &Chart, look: Look) {
     if let (Some(groups), Some(by)) = (&chart.groups, sheet.by) {
         out.push('\n');
         by_group(out, chart, (by, groups), &figures, look);
+    }
+    if sheet.risk {
+        out.push('\n');
+        by_row(out, chart, &figures, sheet.unit, look);
+    }
+}
+
+/// The risks of each row that judges the values.
+fn by_row(out: &mut String, chart: &Chart, figures: &Figures, unit: &Unit, look: Look) {
+    let all = risks(chart);
+    if all.is_empty() {
+        line(out, look, wording_risk::NONE);
+    }
+    for risk in &all {
+        line(out, look, &wording_risk::heading(risk, all.len() > 1, figures, unit));
+        for said in wording_risk::lines(risk) {
+            wrapped(out, "    - ", 6, &said, look.width);
+        }
     }
 }
 
@@ -257,6 +278,9 @@ fn footer(out: &mut String, sheet: &Sheet<'_>, look: Look) {
         if sheet.charts.iter().any(|chart| chart.pooled) {
             said.push(wording::POOLED);
         }
+    }
+    if sheet.risk {
+        said.push(wording_risk::FOOT);
     }
     for said in said {
         wrapped(out, "", 0, said, look.width);

@@ -19,7 +19,7 @@ use crate::{bind, record, syntax};
 use proptest::prelude::*;
 
 /// Every way a ceiling is reckoned, alone and in one another.
-const DERIVED: [&str; 18] = [
+const DERIVED: [&str; 20] = [
     "a - b",
     "a + b",
     "c - d",
@@ -29,6 +29,8 @@ const DERIVED: [&str; 18] = [
     "a ^ 2 / (1 mm)",
     "sqrt(a * b)",
     "sin(a / b * (1 rad)) * (1 mm)",
+    "exp(a / b) * (1 mm)",
+    "ln(a / b) * (1 mm)",
     "abs(c - a)",
     "smallest of w - largest of v",
     "largest of w - a",
