@@ -38,7 +38,8 @@
   // A heading sorts by its column, then the other way round, then not at all: builds stand as they were found.
   const heads = Array.from(table.tHead.rows[0].cells).slice(0, 4);
   const grades = Array.from(at("of-grade").options, (option) => option.value || option.text);
-  heads.forEach((head, column) => {
+  // On a phone the headings are cut away: nothing there could be pressed.
+  if (!matchMedia("(max-width:46rem)").matches) heads.forEach((head, column) => {
     const button = document.createElement("button");
     button.type = "button";
     button.append(...head.childNodes);
