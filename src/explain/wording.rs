@@ -58,8 +58,12 @@ pub(super) fn sources(book: &Book, row: &Row) -> Vec<String> {
         let grade = grade.map_or_else(String::new, |grade| format!(" ({})", grade_words(grade)));
         format!("{word}: {}{grade}", words.as_deref().unwrap_or("nothing is said"))
     };
+    // One source for all, and nothing said of how far it may be trusted: the verdict says it.
+    let graded =
+        |from: &&Provenance| matches!(from, Provenance::Source(id, _) if book.citations.get(*id).grade.is_some());
     if !row.has_tier_provenance() {
-        return row.texts.provenance.as_ref().map(|from| said("from", Some(from))).into_iter().collect();
+        let from = row.texts.provenance.as_ref().filter(graded);
+        return from.map(|from| said("from", Some(from))).into_iter().collect();
     }
     let tiers = [("standard", row.standard.is_some(), false), (row.limit_word(), row.limit.is_some(), true)];
     let there = tiers.into_iter().filter(|(_, there, _)| *there);

@@ -50,7 +50,7 @@ fn revolutions(shop: &Shop, speed: i64) -> Value {
 /// round it.
 const GENERATIONS: [(&str, i64, f64, f64); 12] = [
     ("carbon_6mm", 60, 491.04, 491.0),
-    ("narrow_symmetrical", 70, 572.88, 573.0),
+    ("symmetrical", 70, 572.88, 573.0),
     ("narrow_3mm", 70, 572.88, 573.0),
     ("lighter_3mm", 70, 572.88, 573.0),
     ("wide_3mm", 80, 654.72, 654.0),
