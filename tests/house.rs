@@ -282,3 +282,57 @@ fn a_row_keeps_its_step_where_its_range_is_changed() {
     assert_eq!(grades("finer", "shop", "0.096", "0.34"), (said("good", "0.10"), said("good", "0.3")));
     assert_eq!(grades("exact", "shop", "0.096", "0.34"), (said("out", ""), said("out", "")));
 }
+
+/// Each tier says where it comes from; a shop that changes one leaves the other its source.
+#[test]
+fn the_tier_that_decided_says_where_it_comes_from() {
+    let base = r#"rulebook "Pump" edition 2026-03-01
+unit mm = 0.001 m
+source handbook "Invented for this test, 2026" maker
+part pump {
+    gap  : mm
+    lift : mm
+    wear : mm
+}
+generation small "an invented pump" {
+    pump.gap  standard 0.12 to 0.21 mm limit at least 0.10 mm { standard from memory "a guess" limit from handbook "page 2" }
+    pump.lift standard 2 to 5 mm       limit 1 to 6 mm        { from handbook "page 3" }
+    pump.wear standard 0 to 1 mm       limit at most 2 mm     { standard from memory limit from handbook }
+}
+"#;
+    let house = r#"rulebook "House" edition 2026-06-01
+house "Lapwing Pumps" {
+    for small from 2026-06-01 {
+        tighten pump.gap standard 0.15 to 0.20 mm
+        tighten pump.lift limit 1.5 to 5.5 mm { limit from handbook "page 9" }
+        tighten pump.wear standard 0 to 0.5 mm limit at most 1 mm
+    }
+}
+"#;
+    let shop = Shop::of_sources(&[Source::new("base.rulebook", base), Source::new("house.rulebook", house)]);
+    assert!(shop.findings().is_empty(), "{:#?}", shop.findings());
+    let source = |day: &str, path: &str, values: &str| {
+        let checked = check(&shop, &format!("generation: small\nfinished: {day}\n{values}\n"), None);
+        let found: Vec<String> =
+            checked.rulings.iter().filter(|told| told.path == path).filter_map(|told| told.source.clone()).collect();
+        assert_eq!(found.len(), 1, "{path} on {day}");
+        found[0].clone()
+    };
+    let (before, after) = ("2026-05-31", "2026-06-01");
+    let values = |gap: &str, lift: &str| format!("gap: {gap} mm\nlift: {lift} mm\nwear: 0.1 mm");
+    let (manual, memory) = ("Invented for this test, 2026, page 2", "from memory, unverified, a guess");
+    let house = "Lapwing Pumps, house tolerance from 2026-06-01";
+    assert_eq!(source(before, "gap", &values("0.09", "3")), manual);
+    assert_eq!(source(before, "gap", &values("0.11", "3")), memory);
+    assert_eq!(source(before, "gap", &values("0.15", "3")), format!("standard from: {memory}; limit from: {manual}"));
+    assert_eq!(source(before, "lift", &values("0.15", "0.5")), "Invented for this test, 2026, page 3");
+    assert_eq!(source(after, "gap", &values("0.09", "3")), manual, "the shop changed the standard alone");
+    assert_eq!(source(after, "gap", &values("0.14", "3")), house);
+    assert_eq!(source(after, "lift", &values("0.15", "1.2")), "Invented for this test, 2026, page 9");
+    assert_eq!(source(after, "lift", &values("0.15", "1.7")), "Invented for this test, 2026, page 3");
+    assert_eq!(
+        source(after, "wear", &values("0.15", "3").replace("0.1 mm", "3 mm")),
+        house,
+        "both tiers are the shop's"
+    );
+}

@@ -88,7 +88,7 @@ fn a_book_with_one_token_spoilt_is_never_the_end_of_the_program() {
     )
     .unwrap();
     let mut noticed = 0;
-    let rounds = if std::env::var_os("PROPTEST_CASES").is_some() { 160 } else { 64 };
+    let rounds = if std::env::var_os("PROPTEST_CASES").is_some() { 160 } else { 96 };
     for round in 0..rounds {
         let mut books = sound.clone();
         let spoil = round % books.len();

@@ -2,7 +2,7 @@
 
 use super::check::Checker;
 use super::expression::Kind;
-use super::{Book, Citation, Constant, Formula, Id, NameSet, Origin, Part, Title, circles, wording};
+use super::{Book, Constant, Formula, Id, NameSet, Origin, Part, Title, circles, wording};
 use crate::finding::{Code, Finding};
 use crate::quantity::{Dimension, Unit, Value};
 use crate::syntax::tree::{self, Item, Name, Tree, TypeName, TypeNameKind};
@@ -23,7 +23,7 @@ pub fn compile<T: Borrow<Tree>>(trees: &[T]) -> (Book, Vec<Finding>) {
     let mut draft = Draft::default();
     for tree in trees {
         draft.title(tree);
-        draft.sources_and_sets(tree);
+        draft.sources_and_sets(tree, trees);
     }
     for tree in trees {
         draft.units(tree);
@@ -132,15 +132,11 @@ impl Draft {
         });
     }
 
-    fn sources_and_sets(&mut self, tree: &Tree) {
+    fn sources_and_sets(&mut self, tree: &Tree, trees: &[&Tree]) {
         for item in &tree.items {
             match item {
                 Item::Source(source) if self.take(Space::Citation, &source.name, &tree.source) => {
-                    self.book.citations.push(Citation {
-                        name: source.name.text.clone(),
-                        citation: source.citation.text.clone(),
-                        place: tree.source.place(source.span),
-                    });
+                    self.source(source, trees, &tree.source);
                 }
                 Item::Caution(caution) => self.book.cautions.push(caution.words.text.clone()),
                 Item::Set(set) if self.take(Space::Type, &set.name, &tree.source) => {

@@ -6,7 +6,7 @@ use super::expression::{Expression, ExpressionKind};
 use super::rows::filled;
 use super::rows_on::RowsOn;
 use super::{
-    Change, ChangeKind, Generation, House, Id, Provenance, Row, Texts, overlay, satisfy, wording, wording_house,
+    Change, ChangeKind, Generation, House, Id, Provenance, Row, overlay, satisfy, sources, wording, wording_house,
     wording_plausible,
 };
 use crate::quantity::{Date, Days};
@@ -320,7 +320,7 @@ impl Draft {
         let provenance = ranged.then(|| block.provenance());
         // What the shop does not say stays as it was, but its number is its own.
         let own = self.texts(&overlay.row.texts, block.source);
-        let texts = Texts { provenance: own.provenance.clone().or(provenance), ..own };
+        let texts = sources::changed(own, provenance, &said, &old);
         let mut new = Row {
             standard: said.standard.or_else(|| old.standard.clone()),
             limit: said.limit.or_else(|| old.limit.clone()),

@@ -26,6 +26,7 @@ mod rows_on;
 pub mod satisfy;
 mod scope;
 mod slots;
+mod sources;
 mod table;
 mod target;
 mod telltale;
@@ -52,7 +53,7 @@ pub use list::{Id, List};
 pub use plausible::{Plausible, PlausibleGauges};
 pub use rework::{Rework, ReworkFollower, ReworkTarget};
 pub use rounding::Rounding;
-pub use row::{Change, ChangeKind, Provenance, Row, Texts};
+pub use row::{Change, ChangeKind, Citation, Provenance, Row, Texts};
 pub use scope::{Step, steps};
 pub use table::Table;
 pub use telltale::{Tells, Telltale};
@@ -323,17 +324,6 @@ pub struct Constant {
     /// The unit it is declared in.
     pub unit: Option<Unit>,
     /// Where it is declared, or first given.
-    pub place: Place,
-}
-
-/// A source of numbers.
-#[derive(Clone, Debug)]
-pub struct Citation {
-    /// The short name.
-    pub name: Box<str>,
-    /// Author, title, edition, clause.
-    pub citation: Box<str>,
-    /// Where it is declared.
     pub place: Place,
 }
 

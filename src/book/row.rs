@@ -1,8 +1,8 @@
 //! A rule as checked: what a characteristic may be, on which days and builds, why, and who said so.
 
-use super::{Citation, Expression, Id, Range, Reach, Rounding};
+use super::{Expression, Id, Range, Reach, Rounding};
 use crate::quantity::Days;
-use crate::syntax::tree::RowWord;
+use crate::syntax::tree::{RowWord, SourceGrade};
 use crate::text::Place;
 use std::sync::Arc;
 
@@ -44,6 +44,19 @@ impl Row {
     #[must_use]
     pub fn is_on_same(&self, other: &Row) -> bool {
         self.subject == other.subject && self.word == other.word && self.outer == other.outer
+    }
+
+    /// Where the limit comes from, or the standard: what is said of that tier, else what is said of the row.
+    #[must_use]
+    pub fn provenance(&self, limit: bool) -> Option<&Provenance> {
+        let tier = if limit { &self.texts.limit_from } else { &self.texts.standard_from };
+        tier.as_ref().or(self.texts.provenance.as_ref())
+    }
+
+    /// Whether something is said of one tier alone.
+    #[must_use]
+    pub fn has_tier_provenance(&self) -> bool {
+        self.texts.standard_from.is_some() || self.texts.limit_from.is_some()
     }
 
     /// The words before its limit.
@@ -113,8 +126,29 @@ pub struct Texts {
     pub caution: Option<Box<str>>,
     /// How it is measured; said by readings.
     pub measure: Option<Box<str>>,
-    /// Where it comes from.
+    /// Where it comes from; of a row, each tier that does not say its own.
     pub provenance: Option<Provenance>,
+    /// Where the standard of a row comes from, if that is said.
+    pub standard_from: Option<Provenance>,
+    /// Where the limit of a row comes from, if that is said.
+    pub limit_from: Option<Provenance>,
+}
+
+/// A source of numbers.
+#[derive(Clone, Debug)]
+pub struct Citation {
+    /// The short name.
+    pub name: Box<str>,
+    /// Author, title, edition, clause.
+    pub citation: Box<str>,
+    /// How far it may be trusted, if its book says so.
+    pub grade: Option<SourceGrade>,
+    /// Whether anything says that it comes from here.
+    pub named: bool,
+    /// Whether another of the books uses the book it is declared in: then books that are not here may name it.
+    pub in_used_book: bool,
+    /// Where it is declared.
+    pub place: Place,
 }
 
 /// Where a number comes from.

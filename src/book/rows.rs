@@ -278,6 +278,10 @@ pub(super) fn filled(own: Texts, inherited: &Texts) -> Texts {
         remedy: own.remedy.or_else(|| inherited.remedy.clone()),
         caution: own.caution.or_else(|| inherited.caution.clone()),
         measure: own.measure.or_else(|| inherited.measure.clone()),
+        standard_from: own
+            .standard_from
+            .or_else(|| inherited.standard_from.clone().filter(|_| own.provenance.is_none())),
+        limit_from: own.limit_from.or_else(|| inherited.limit_from.clone().filter(|_| own.provenance.is_none())),
         provenance: own.provenance.or_else(|| inherited.provenance.clone()),
     }
 }

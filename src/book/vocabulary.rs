@@ -2,7 +2,7 @@
 
 use super::compile::Draft;
 use super::scope::{self, Lead};
-use super::{Characteristic, Count, Id, Kind, Member, Origin, Part, Provenance, Texts, wording, wording_plausible};
+use super::{Characteristic, Count, Id, Kind, Member, Origin, Part, Texts, wording, wording_plausible};
 use crate::finding::Code;
 use crate::syntax::tree::{self, Item, PartDeclaration, PartMember, PositionName, Tree};
 use crate::text::{Place, Source};
@@ -186,30 +186,17 @@ impl Draft {
     /// Sentences, with the source they name looked up.
     pub(super) fn texts(&mut self, texts: &tree::Texts, source: &Source) -> Texts {
         let words = |words: &Option<tree::Words>| words.as_ref().map(|words| words.text.clone());
-        let provenance = texts.from.as_ref().and_then(|from| {
-            let detail = words(&from.detail);
-            match &from.kind {
-                tree::FromKind::CommonPractice => Some(Provenance::CommonPractice(detail)),
-                tree::FromKind::Memory => Some(Provenance::Memory(detail)),
-                tree::FromKind::Source(name) => {
-                    let found = self.book.citations.entries().find(|(_, citation)| citation.name == name.text);
-                    match found {
-                        Some((id, _)) => Some(Provenance::Source(id, detail)),
-                        None => {
-                            let finding = wording::source_unknown(&self.book, &name.text, source.place(name.span));
-                            self.say(finding);
-                            None
-                        }
-                    }
-                }
-            }
-        });
+        let provenance = self.provenance(texts.from.as_ref(), source);
+        let standard_from = self.provenance(texts.standard_from.as_ref(), source);
+        let limit_from = self.provenance(texts.limit_from.as_ref(), source);
         Texts {
             because: words(&texts.because),
             remedy: words(&texts.remedy),
             caution: words(&texts.caution),
             measure: words(&texts.measure),
             provenance,
+            standard_from,
+            limit_from,
         }
     }
 

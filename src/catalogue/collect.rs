@@ -2,7 +2,7 @@
 
 use super::{Catalogue, Generation, Part, Reading, Row, Title, Unit};
 use crate::book::{self, Book, Characteristic, Count, Id, Kind, Origin};
-use crate::judge::source_words;
+use crate::judge::row_source_words;
 use crate::quantity::shown;
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -138,7 +138,7 @@ fn rows(book: &Book, generation: Id<book::Generation>) -> Vec<Row> {
         limit: range(&row.limit),
         condition: row.condition.as_ref().map(|condition| condition.words()),
         advisory: row.advisory,
-        source: row.texts.provenance.as_ref().map(|provenance| source_words(book, provenance)),
+        source: row_source_words(book, row),
     };
     book.generations.get(generation).rows.iter().map(one).collect()
 }

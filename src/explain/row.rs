@@ -321,6 +321,9 @@ fn source_block(working: &Working<'_>, check: &Check) -> Block {
     for change in &row.history {
         block.say(wording::change(change), Some(change.place.clone()));
     }
+    for words in wording::sources(working.book, row) {
+        block.say(words, None);
+    }
     if row.days != Days::ALWAYS {
         block.say(format!("in force {}", row.days), None);
     }

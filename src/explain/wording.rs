@@ -1,8 +1,10 @@
 //! Every sentence of the room `explain` that more than one place needs, and its finding.
 
-use crate::book::{Book, Change, ChangeKind, Generation};
+use crate::book::{Book, Change, ChangeKind, Generation, Provenance, Row};
 use crate::finding::{Code, Finding, nearest};
+use crate::judge::source_words;
 use crate::quantity::Days;
+use crate::syntax::tree::SourceGrade;
 use crate::text::Place;
 
 /// No check is meant by a path.
@@ -43,6 +45,39 @@ pub(super) fn change(change: &Change) -> String {
     let days = if change.days == Days::ALWAYS { String::new() } else { format!(" {}", change.days) };
     let binds = if change.binds && change.kind != ChangeKind::Adopted { ", and made binding," } else { "" };
     format!("{word}{binds} by {by}{days}")
+}
+
+/// Where a row's numbers come from, and how far that may be trusted: tier by tier where they differ.
+pub(super) fn sources(book: &Book, row: &Row) -> Vec<String> {
+    let said = |word: &str, provenance: Option<&Provenance>| {
+        let words = provenance.map(|provenance| source_words(book, provenance));
+        let grade = match provenance {
+            Some(Provenance::Source(id, _)) => book.citations.get(*id).grade,
+            _ => None,
+        };
+        let grade = grade.map_or_else(String::new, |grade| format!(" ({})", grade_words(grade)));
+        format!("{word}: {}{grade}", words.as_deref().unwrap_or("nothing is said"))
+    };
+    // One source for all, and nothing said of how far it may be trusted: the verdict says it.
+    let graded =
+        |from: &&Provenance| matches!(from, Provenance::Source(id, _) if book.citations.get(*id).grade.is_some());
+    if !row.has_tier_provenance() {
+        let from = row.texts.provenance.as_ref().filter(graded);
+        return from.map(|from| said("from", Some(from))).into_iter().collect();
+    }
+    let tiers = [("standard", row.standard.is_some(), false), (row.limit_word(), row.limit.is_some(), true)];
+    let there = tiers.into_iter().filter(|(_, there, _)| *there);
+    there.map(|(word, _, limit)| said(&format!("{word} from"), row.provenance(limit))).collect()
+}
+
+/// How far a source may be trusted.
+fn grade_words(grade: SourceGrade) -> &'static str {
+    match grade {
+        SourceGrade::Maker => "a text of the maker",
+        SourceGrade::Trade => "a text of the trade",
+        SourceGrade::Forum => "a forum, a mailing list or a blog",
+        SourceGrade::Reference => "a standard, a textbook or a table",
+    }
 }
 
 /// The book a place is in: its title and edition.

@@ -318,6 +318,8 @@ codes! {
     ReadingUncovered "reading-uncovered" Warning;
     /// A number that does not say where it comes from.
     ProvenanceMissing "provenance-missing" Warning;
+    /// A declared source that nothing comes from.
+    SourceUnused "source-unused" Note;
     /// A condition that no record can meet.
     WhereImpossible "where-impossible" Error;
     /// Two rows that differ and can both apply.

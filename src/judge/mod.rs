@@ -44,7 +44,7 @@ pub use to_measure::{MissingReading, ToMeasure, Wanted};
 pub use value::{gauges_of, values_of};
 pub use value_contradicted::values_contradicted;
 pub use weighed::{TierWeighed, Weighed};
-pub use who::{history as row_history, is_shop, source_words};
+pub use who::{history as row_history, is_shop, row_source_words, source_words};
 
 use crate::bind::Readings;
 use crate::book::{Book, Datum};

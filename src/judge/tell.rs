@@ -355,7 +355,7 @@ pub(super) fn tell(telling: &Telling<'_>) -> Told {
         unit: (!symbol.is_empty()).then(|| symbol.to_string()),
         place: telling.first_place(),
         row: row.place.clone(),
-        source: texts.provenance.as_ref().map(|provenance| who::source_words(book, provenance)),
+        source: who::ruled_by(book, row, ruling.found),
         because: text(&texts.because),
         remedy: text(&texts.remedy).filter(|_| !who::nobody_measured(ruling.found)),
         caution: text(&texts.caution),
@@ -447,8 +447,8 @@ pub(super) fn finding(telling: &Telling<'_>) -> Option<Finding> {
             finding = finding.note(kind, text.to_string());
         }
     }
-    if let Some(provenance) = &texts.provenance {
-        finding = finding.note(NoteKind::Source, who::source_words(book, provenance));
+    if let Some(source) = who::ruled_by(book, telling.row(), ruling.found) {
+        finding = finding.note(NoteKind::Source, source);
     }
     Some(finding)
 }

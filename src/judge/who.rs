@@ -61,6 +61,30 @@ pub fn source_words(book: &Book, provenance: &Provenance) -> String {
     }
 }
 
+/// Where the numbers of a whole row come from, in words: each tier by itself where they differ.
+#[must_use]
+pub fn row_source_words(book: &Book, row: &Row) -> Option<String> {
+    if !row.has_tier_provenance() {
+        return row.texts.provenance.as_ref().map(|provenance| source_words(book, provenance));
+    }
+    let tiers = [("standard", row.standard.is_some(), false), (row.limit_word(), row.limit.is_some(), true)];
+    let said = tiers.into_iter().filter(|(_, there, _)| *there).map(|(word, _, limit)| {
+        let words = row.provenance(limit).map(|provenance| source_words(book, provenance));
+        format!("{word} from: {}", words.as_deref().unwrap_or("nothing is said"))
+    });
+    Some(said.collect::<Vec<_>>().join("; "))
+}
+
+/// Where the numbers of the tier that decided come from, in words; those of the whole row where none did.
+pub(super) fn ruled_by(book: &Book, row: &Row, found: Found) -> Option<String> {
+    match found {
+        Found::Outside { limit, .. } | Found::Guarded { limit, .. } | Found::Undecided { limit } => {
+            row.provenance(limit).map(|provenance| source_words(book, provenance))
+        }
+        _ => row_source_words(book, row),
+    }
+}
+
 /// Whether nobody knows the value: then nothing is to be done to the part yet but measuring it.
 pub(super) fn nobody_measured(found: Found) -> bool {
     matches!(found, Found::Missing | Found::ConditionMissing)

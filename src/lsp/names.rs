@@ -276,8 +276,10 @@ impl Names<'_> {
     }
 
     fn texts(&mut self, texts: &Texts) {
-        if let Some(FromKind::Source(name)) = texts.from.as_ref().map(|from| &from.kind) {
-            self.say(name.span, Meaning::Citation(name.text.clone()), false);
+        for from in texts.sources() {
+            if let FromKind::Source(name) = &from.kind {
+                self.say(name.span, Meaning::Citation(name.text.clone()), false);
+            }
         }
     }
 

@@ -2,7 +2,7 @@
 
 use crate::book::{Book, Characteristic, Generation, Id, Kind, NameSet, Origin, Part, Range, Row};
 use crate::finding::Finding;
-use crate::judge::{Told, source_words};
+use crate::judge::{Told, row_source_words};
 use crate::quantity::{Unit, shown};
 use crate::text::Place;
 
@@ -85,7 +85,7 @@ fn folded(place: &Place) -> String {
 pub(super) fn row(book: &Book, row: &Row) -> String {
     let tier =
         |word: &str, range: &Option<Range>| range.as_ref().map(|range| format!("{word} {}", folded(&range.place)));
-    let source = row.texts.provenance.as_ref().map(|provenance| source_words(book, provenance));
+    let source = row_source_words(book, row);
     lines([
         Some(row.path.to_string()),
         tier("standard", &row.standard),
@@ -252,7 +252,7 @@ pub(super) fn language(word: &str) -> Option<&'static str> {
         "remedy" => "remedy: what to do about it",
         "measure" => "measure: how a reading is taken; in a part, how its positions are told apart",
         "caution" => "caution: what can hurt someone or cannot be put back",
-        "from" => "from: where the numbers come from",
+        "from" => "from: where the numbers come from; 'standard from' and 'limit from' where one tier comes from",
         _ => return None,
     })
 }

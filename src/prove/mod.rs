@@ -98,6 +98,7 @@ pub fn prove(book: &Book, only: Option<Id<Generation>>) -> (Proof, Vec<Finding>)
         });
     }
     let mut findings = found.into_findings(proof.generations.len());
+    findings.extend(provenance::never_named(book));
     findings.extend(telltale::alike(book, only));
     findings.extend(telltale::values_alike(book, only));
     let (trials, said) = trial::trials(book, only);

@@ -15,6 +15,8 @@ pub struct Provenances {
     pub memory: usize,
     /// Rows that do not say.
     pub none: usize,
+    /// Rows with a limit from elsewhere and a standard from memory, which is not verified.
+    pub standards_from_memory: Vec<String>,
 }
 
 impl Provenances {
@@ -31,7 +33,18 @@ pub(super) fn provenances(book: &Book, generation: &Generation) -> (Provenances,
     let mut house = 0_usize;
     let mut findings = Vec::new();
     for row in &generation.rows {
-        match &row.texts.provenance {
+        // A row is counted by what it fails a build by.
+        let (limit, standard) = (row.provenance(true), row.provenance(false));
+        let is_memory = |provenance: Option<&Provenance>| matches!(provenance, Some(Provenance::Memory(_)));
+        if row.standard.is_some() && row.limit.is_some() && is_memory(standard) && !is_memory(limit) {
+            found.standards_from_memory.push(row.path.to_string());
+        }
+        let nowhere = (row.standard.is_some() && standard.is_none()) || (row.limit.is_some() && limit.is_none());
+        match if row.limit.is_some() { limit } else { standard } {
+            _ if nowhere => {
+                found.none += 1;
+                findings.push(wording::row_without_provenance(row));
+            }
             Some(Provenance::Source(id, _)) => {
                 if let Some(count) = counts.get_mut(id.index()) {
                     *count += 1;
@@ -40,10 +53,7 @@ pub(super) fn provenances(book: &Book, generation: &Generation) -> (Provenances,
             Some(Provenance::CommonPractice(_)) => found.common_practice += 1,
             Some(Provenance::Memory(_)) => found.memory += 1,
             Some(Provenance::House(_)) => house += 1,
-            None => {
-                found.none += 1;
-                findings.push(wording::row_without_provenance(row));
-            }
+            None => {}
         }
     }
     for (given, constant) in generation.constants.iter().zip(book.constants.iter()) {
@@ -73,4 +83,10 @@ pub(super) fn provenances(book: &Book, generation: &Generation) -> (Provenances,
     }
     found.sources.sort_by(|(_, one), (_, other)| other.cmp(one));
     (found, findings)
+}
+
+/// Sources that nothing names, of the books that no other book uses: of those, books that are not here may name more.
+pub(super) fn never_named(book: &Book) -> Vec<Finding> {
+    let idle = book.citations.iter().filter(|citation| !citation.named && !citation.in_used_book);
+    idle.map(wording::source_unused).collect()
 }

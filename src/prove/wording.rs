@@ -5,7 +5,8 @@ use super::worth::{Loose, Worth};
 use crate::book::Kind;
 use crate::book::satisfy::Example;
 use crate::book::{
-    Book, Change, ChangeKind, Characteristic, Expected, Expression, Generation, Id, Plausible, Range, Row, Trial,
+    Book, Change, ChangeKind, Characteristic, Citation, Expected, Expression, Generation, Id, Plausible, Range, Row,
+    Trial,
 };
 use crate::finding::{Code, Finding, NoteKind, list};
 use crate::judge::{Grade, Told};
@@ -234,6 +235,12 @@ pub(super) fn row_without_provenance(row: &Row) -> Finding {
     Finding::new(Code::ProvenanceMissing, format!("{}: nothing says where this range comes from", path_of(row)))
         .at(row.place.clone(), "comes from nowhere")
         .help("add `{ from SOURCE \"page\" }`, `{ from common practice }` or `{ from memory }`")
+}
+
+pub(super) fn source_unused(source: &Citation) -> Finding {
+    Finding::new(Code::SourceUnused, format!("source {}: no row or constant comes from it", source.name))
+        .at(source.place.clone(), "never named")
+        .help(format!("write `from {}` where its numbers stand, or take the line out", source.name))
 }
 
 pub(super) fn constant_without_provenance(name: &str, place: Place) -> Finding {

@@ -227,6 +227,11 @@ fn whole(out: &mut String, generation: &GenerationProof, look: Look) {
         out.push_str("  rows by source\n");
         ink::wrapped(out, indent, 4, &sources.join(", "), look.width);
     }
+    let unverified = &generation.provenances.standards_from_memory;
+    if !unverified.is_empty() {
+        out.push_str(&format!("  standards from memory beside a limit that is not: {}\n", unverified.len()));
+        ink::wrapped(out, indent, 4, &unverified.join(", "), look.width);
+    }
     let groups = [
         ("readings with a row of their own", How::Row, None),
         ("readings judged through a calculated value", How::Derived, None),
@@ -325,6 +330,7 @@ fn generation_value(generation: &GenerationProof) -> Value {
             "common_practice": generation.provenances.common_practice,
             "memory": generation.provenances.memory,
             "none": generation.provenances.none,
+            "standards_from_memory": generation.provenances.standards_from_memory,
         },
         "readings": readings,
         "stack_ups": generation.stack_ups.iter().map(stack_up_value).collect::<Vec<_>>(),

@@ -6,7 +6,7 @@ use super::reader::{Context, Line, Reader};
 use super::scan::{Shape, Token};
 use super::tree::{
     FitsDeclaration, ForDeclaration, From, GenerationDeclaration, HouseDeclaration, HouseMember, Item,
-    MeasureDeclaration, PartDeclaration, PartMember, Texts, TryDeclaration, Words,
+    MeasureDeclaration, PartDeclaration, PartMember, Row, Texts, TryDeclaration, Words,
 };
 use super::{wording, wording_habits, words};
 use crate::finding::{Code, Finding};
@@ -83,6 +83,35 @@ impl Reader<'_> {
         (texts, None)
     }
 
+    /// Gives a line the sentences after it; with `tiers`, where the standard and the limit come from, for those that it has.
+    pub(super) fn sentences(&mut self, start: usize, texts: &mut Texts, span: &mut Span, tiers: Option<(bool, bool)>) {
+        let (mut read, end) = self.texts_after(start, false);
+        let (standard, limit) = tiers.unwrap_or_default();
+        self.tiers_elsewhere(&mut read, (standard, limit));
+        *texts = read;
+        *span = end.map_or(*span, |end| span.to(end));
+    }
+
+    /// Gives a row, or a shop's change of one, the sentences after it.
+    pub(super) fn row_sentences(&mut self, start: usize, row: &mut Row) {
+        let tiers = (row.standard.is_some(), row.limit.is_some());
+        let Row { texts, span, .. } = row;
+        self.sentences(start, texts, span, Some(tiers));
+    }
+
+    /// Drops where a tier comes from that the line does not have.
+    pub(super) fn tiers_elsewhere(&mut self, texts: &mut Texts, (standard, limit): (bool, bool)) {
+        let said = [("standard", &mut texts.standard_from, standard), ("limit", &mut texts.limit_from, limit)];
+        for (word, from, has) in said {
+            if let Some(from) = from.take_if(|_| !has) {
+                let finding = Finding::new(Code::WordUnexpected, wording::tier_elsewhere(word))
+                    .at(self.source.place(from.span), wording::LABEL_HERE)
+                    .help(wording::tier_elsewhere_help(word));
+                self.findings.push(finding);
+            }
+        }
+    }
+
     pub(super) fn keep_text(&mut self, texts: &mut Texts, text: Text) {
         let (word, said) = match text {
             Text::Because(words) => ("because", keep_once(&mut texts.because, words)),
@@ -90,6 +119,8 @@ impl Reader<'_> {
             Text::Caution(words) => ("caution", keep_once(&mut texts.caution, words)),
             Text::Measure(words) => ("measure", keep_once(&mut texts.measure, words)),
             Text::From(from) => ("from", keep_once(&mut texts.from, from)),
+            Text::StandardFrom(from) => ("standard from", keep_once(&mut texts.standard_from, from)),
+            Text::LimitFrom(from) => ("limit from", keep_once(&mut texts.limit_from, from)),
         };
         if let Some((first, second)) = said {
             self.said_twice(word, first, second);

@@ -8,7 +8,7 @@ use super::tree::{
     ConstantDeclaration, DeriveDeclaration, ExpansionDeclaration, Expr, Extend, FormulaDeclaration, From, FromKind,
     GeneralCaution, GenerationDeclaration, GenerationMember, Header, MeasureDeclaration, Name, Parameter,
     PartDeclaration, PositionName, Range, RangeKind, ReadingCount, ReadingDeclaration, Row, RowWord, SetDeclaration,
-    SourceDeclaration, Texts, Tier, TypeName, TypeNameKind, UnitDeclaration, Use, Words,
+    SourceDeclaration, SourceGrade, Texts, Tier, TypeName, TypeNameKind, UnitDeclaration, Use, Words,
 };
 use super::wording;
 use crate::finding::{Code, Finding};
@@ -27,6 +27,10 @@ pub(super) enum Text {
     Measure(Words),
     /// `from …`.
     From(From),
+    /// `standard from …`.
+    StandardFrom(From),
+    /// `limit from …`.
+    LimitFrom(From),
 }
 
 impl Lower<'_> {
@@ -148,7 +152,13 @@ impl Lower<'_> {
     /// `source`.
     pub(super) fn source_named(&self, pair: &Pair<'_, Rule>) -> Option<SourceDeclaration> {
         let citation = self.words(&self.find(pair, Rule::words)?);
-        Some(SourceDeclaration { name: self.new_name(pair)?, citation, span: self.span(pair) })
+        let grade = self.find(pair, Rule::source_grade).map(|grade| match grade.as_str() {
+            "maker" => SourceGrade::Maker,
+            "trade" => SourceGrade::Trade,
+            "forum" => SourceGrade::Forum,
+            _ => SourceGrade::Reference,
+        });
+        Some(SourceDeclaration { name: self.new_name(pair)?, citation, grade, span: self.span(pair) })
     }
 
     fn positions(&mut self, pair: &Pair<'_, Rule>) -> Option<Vec<PositionName>> {
@@ -380,7 +390,14 @@ impl Lower<'_> {
                 } else {
                     FromKind::Source(self.name(&self.find(pair, Rule::name)?))
                 };
-                Some(Text::From(From { kind, detail: words, span: self.span(pair) }))
+                let from = From { kind, detail: words, span: self.span(pair) };
+                Some(if self.find(pair, Rule::standard_word).is_some() {
+                    Text::StandardFrom(from)
+                } else if self.find(pair, Rule::limit_word).is_some() {
+                    Text::LimitFrom(from)
+                } else {
+                    Text::From(from)
+                })
             }
         }
     }

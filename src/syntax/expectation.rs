@@ -103,6 +103,7 @@ fn name(rule: Rule) -> Option<String> {
         Rule::fit_letters => "letters such as H or js",
         Rule::change | Rule::drop => "a change of a row",
         Rule::scope => "'for' and a generation",
+        Rule::source_grade => "a grade: maker, trade, forum or reference",
         Rule::test | Rule::bound => "a test such as 'is'",
         Rule::operator => "an operator such as '+'",
         _ => return None,

@@ -126,6 +126,8 @@ fn begins(rule: Rule) -> &'static [&'static str] {
         Rule::remedy => &["remedy"],
         Rule::caution => &["caution"],
         Rule::measure => &["measure"],
+        Rule::from => &["from", "standard", "limit"],
+        Rule::source_grade => &["maker", "trade", "forum", "reference"],
         _ => &[],
     }
 }

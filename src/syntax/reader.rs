@@ -9,8 +9,8 @@ use super::expression::{Lower, end_of};
 use super::grammar::Rule;
 use super::scan::{Shape, Token, Tokens, is_full_width};
 use super::tree::{
-    FitsMember, GenerationMember, Header, HouseMember, Item, MeasureDeclaration, Overlay, PartMember, RangeLine, Texts,
-    Tree, TryMember,
+    FitsMember, GenerationMember, Header, HouseMember, Item, MeasureDeclaration, Overlay, PartMember, RangeLine, Tree,
+    TryMember,
 };
 use super::{wording, words};
 use crate::finding::{Code, Finding};
@@ -157,7 +157,7 @@ impl<'a> Reader<'a> {
     fn keep(&mut self, line: Line, start: usize) {
         match line {
             Line::Item(Item::PlausibleGauges(mut gauges)) => {
-                self.sentences(start, &mut gauges.texts, &mut gauges.span);
+                self.sentences(start, &mut gauges.texts, &mut gauges.span, None);
                 self.items.push(Item::PlausibleGauges(gauges));
             }
             Line::Item(item) => self.items.push(item),
@@ -171,7 +171,8 @@ impl<'a> Reader<'a> {
                     PartMember::Expansion(expansion) => (&mut expansion.texts, &mut expansion.span),
                     PartMember::Part(_) => return,
                 };
-                let (read, end) = self.texts_after(start, measured);
+                let (mut read, end) = self.texts_after(start, measured);
+                self.tiers_elsewhere(&mut read, (false, false));
                 (*texts, *span) = (read, end.map_or(*span, |end| span.to(end)));
                 if let Some(Frame { kind: FrameKind::Part(part), .. }) = self.frames.last_mut() {
                     part.members.push(member);
@@ -179,12 +180,12 @@ impl<'a> Reader<'a> {
             }
             Line::Row(mut member) => {
                 match &mut member {
-                    GenerationMember::Constant { texts, span, .. } => self.sentences(start, texts, span),
+                    GenerationMember::Constant { texts, span, .. } => self.sentences(start, texts, span, None),
                     GenerationMember::Telltale(line) | GenerationMember::Plausible(line) => {
-                        self.sentences(start, &mut line.texts, &mut line.span);
+                        self.sentences(start, &mut line.texts, &mut line.span, None);
                     }
-                    GenerationMember::Row(row) => self.sentences(start, &mut row.texts, &mut row.span),
-                    GenerationMember::Rework(line) => self.sentences(start, &mut line.texts, &mut line.span),
+                    GenerationMember::Row(row) => self.row_sentences(start, row),
+                    GenerationMember::Rework(line) => self.sentences(start, &mut line.texts, &mut line.span, None),
                     GenerationMember::Fitted { .. } => {}
                 }
                 if let Some(Frame { kind: FrameKind::Generation(generation), .. }) = self.frames.last_mut() {
@@ -193,7 +194,8 @@ impl<'a> Reader<'a> {
             }
             Line::House(mut member) => {
                 if let HouseMember::For(block) = &mut member {
-                    let (texts, end) = self.texts_after(start, false);
+                    let (mut texts, end) = self.texts_after(start, false);
+                    self.tiers_elsewhere(&mut texts, (false, false));
                     block.span = end.map_or(block.span, |end| block.span.to(end));
                     if let Some(retired) = block.overlays.first_mut() {
                         retired.row.texts = texts;
@@ -205,13 +207,13 @@ impl<'a> Reader<'a> {
                 }
             }
             Line::Overlay(mut overlay) => {
-                self.sentences(start, &mut overlay.row.texts, &mut overlay.row.span);
+                self.row_sentences(start, &mut overlay.row);
                 if let Some(Frame { kind: FrameKind::For(block), .. }) = self.frames.last_mut() {
                     block.overlays.push(overlay);
                 }
             }
             Line::Narrow(mut line) => {
-                self.sentences(start, &mut line.texts, &mut line.span);
+                self.sentences(start, &mut line.texts, &mut line.span, None);
                 if let Some(Frame { kind: FrameKind::For(block), .. }) = self.frames.last_mut() {
                     block.narrowed.push(line);
                 }
@@ -229,13 +231,6 @@ impl<'a> Reader<'a> {
             Line::Measure(measure) => self.keep_measure(measure, start),
             Line::Text(_) => {}
         }
-    }
-
-    /// Gives a line the sentences after it.
-    fn sentences(&mut self, start: usize, texts: &mut Texts, span: &mut Span) {
-        let (read, end) = self.texts_after(start, false);
-        *texts = read;
-        *span = end.map_or(*span, |end| span.to(end));
     }
 
     fn keep_header(&mut self, header: Option<Header>, start: usize) {

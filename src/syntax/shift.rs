@@ -32,7 +32,8 @@ impl Shift {
     fn texts(self, texts: &mut Texts) {
         let sentences = [&mut texts.because, &mut texts.remedy, &mut texts.caution, &mut texts.measure];
         sentences.into_iter().flatten().for_each(|words| self.words(words));
-        if let Some(From { kind, detail, span }) = &mut texts.from {
+        let sources = [&mut texts.from, &mut texts.standard_from, &mut texts.limit_from];
+        for From { kind, detail, span } in sources.into_iter().flatten() {
             self.span(span);
             detail.iter_mut().for_each(|words| self.words(words));
             if let FromKind::Source(name) = kind {

@@ -57,7 +57,11 @@ pub(super) fn header_late_help() -> String {
     "keep one header and move it to the top of the file".into()
 }
 pub(super) fn said_twice(written: &str) -> String {
-    let word = written.split([' ', '\t', '\r', '\n']).next().unwrap_or(written);
+    let mut words = written.split_ascii_whitespace();
+    let word = match (words.next().unwrap_or(written), words.next()) {
+        (tier @ ("standard" | "limit"), Some("from")) => format!("{tier} from"),
+        (word, _) => word.to_owned(),
+    };
     format!("'{word}' is given twice")
 }
 pub(super) fn brace_stray() -> String {
@@ -156,6 +160,12 @@ pub(super) fn begins_help(words: &[&str]) -> String {
 }
 pub(super) fn stands_elsewhere(word: &str, place: &str) -> String {
     format!("'{word}' goes {place}, not here")
+}
+pub(super) fn tier_elsewhere(word: &str) -> String {
+    format!("'{word} from' says where a {word} comes from, and there is no {word} here")
+}
+pub(super) fn tier_elsewhere_help(word: &str) -> String {
+    format!("write 'from' without '{word}' before it, or give the row a {word}")
 }
 /// Where a word that begins or continues something belongs.
 pub(super) fn stands_where(word: &str) -> Option<&'static str> {

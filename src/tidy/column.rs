@@ -124,7 +124,7 @@ fn cells(kind: Kind, pieces: &[&Token]) -> Vec<Cell> {
             cuts.extend(word.map(|at| (at + 2, 1)));
         }
         Kind::Telltale => cuts.extend(first(&|piece| piece.says("telltale")).map(|at| (at + 2, 1))),
-        Kind::Sentence if !pieces.first().is_some_and(|piece| piece.says("from")) => cuts.push((1, 1)),
+        Kind::Sentence if !pieces.iter().take(2).any(|piece| piece.says("from")) => cuts.push((1, 1)),
         Kind::Row => {
             let mut tail = false;
             for (place, piece) in pieces.iter().enumerate() {

@@ -98,8 +98,11 @@ fn closers(tokens: &[Token]) -> Vec<Option<usize>> {
     closers
 }
 
-fn begins_sentence(token: &Token) -> bool {
-    ["because", "remedy", "caution", "measure", "from"].iter().any(|word| token.says(word))
+/// Whether a token begins a sentence, given the one before it: `from` after `standard` or `limit` goes on.
+fn begins_sentence(before: Option<&Token>, token: &Token) -> bool {
+    let of_tier = |token: &Token| token.says("standard") || token.says("limit");
+    let begins = ["because", "remedy", "caution", "measure", "from"].iter().any(|word| token.says(word));
+    of_tier(token) || begins && !(token.says("from") && before.is_some_and(of_tier))
 }
 
 struct Breaker<'a, 'b> {
@@ -144,7 +147,12 @@ impl<'a> Breaker<'a, '_> {
 
     fn begins_member(&self, token: &Token) -> bool {
         match self.blocks.last() {
-            Some(Block::Sentences | Block::OneLine(_)) => begins_sentence(token),
+            Some(Block::Sentences | Block::OneLine(_)) => {
+                let here = self.tokens.partition_point(|other| other.start < token.start);
+                let before =
+                    self.tokens.get(..here).and_then(|all| all.iter().rfind(|other| other.shape != Shape::Comment));
+                begins_sentence(before, token)
+            }
             _ => self.starts.contains(&token.start),
         }
     }
@@ -224,14 +232,18 @@ impl<'a> Breaker<'a, '_> {
         };
         // A part may begin with how it is measured.
         let part = self.lines.last().and_then(|line| line.pieces.first()).is_some_and(|piece| piece.says("part"));
-        if part || !begins_sentence(first) {
+        if part || !begins_sentence(None, first) {
             return Block::Members;
         }
         let broken = self.tokens.get(opener + 1..=closer).is_none_or(|all| all.iter().any(|token| token.breaks > 0));
         if broken || code.len() < inside.len() {
             return Block::Sentences;
         }
-        let sentences = code.iter().filter(|token| begins_sentence(token)).count();
+        let sentences = code.iter().enumerate().filter(|(at, token)| {
+            let before = at.checked_sub(1).and_then(|before| code.get(before).copied());
+            begins_sentence(before, token)
+        });
+        let sentences = sentences.count();
         let head = self.lines.last().map_or(0, |line| line.indent() + joined(&line.pieces).chars().count());
         let width = head + joined(&code).chars().count() + " ".len() + " }".len();
         // One sentence reads best on the line of its row, however long it is.

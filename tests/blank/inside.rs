@@ -187,6 +187,10 @@ impl Draw<'_> {
                     })
                 };
                 let allowed: Vec<usize> = (0..names.len()).filter(allowed).collect();
+                // What racing and seals of ceramic want stands as advice beside other bands: hardly a value lies in both.
+                let apart = |number: &usize| matches!(&*names[*number], "race" | "ceramic");
+                let calm: Vec<usize> = allowed.iter().copied().filter(|number| !apart(number)).collect();
+                let allowed = if calm.is_empty() { allowed } else { calm };
                 (!allowed.is_empty()).then(|| names[allowed[self.dice.below(allowed.len())]].to_string())
             }
         }

@@ -128,7 +128,9 @@ fn every_ruling_is_a_case_with_what_the_document_says() {
             told.insert(message);
         }
         for message in messages {
-            assert!(told.contains(message) || message.contains(" positions"), "{message} in {told:#?}");
+            // What a loose part would be on some machines is a finding and no case.
+            let other = message.contains(" positions") || message.starts_with("if ");
+            assert!(told.contains(message) || other, "{message} in {told:#?}");
         }
     }
     assert!(seen["failure"] > 20 && seen["skipped"] > 0 && seen["system-out"] > 20, "{seen:?}");

@@ -25,6 +25,7 @@ mod rounding;
 mod shipped_geometry;
 mod slips;
 mod spacer_sets;
+mod standard_atmosphere;
 mod strd;
 mod student;
 mod subgroups;

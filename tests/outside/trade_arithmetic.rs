@@ -30,7 +30,7 @@ pub(super) fn grade(checked: &Checked, path: &str) -> Grade {
 }
 
 /// The number a value is told as; its unit must be this one.
-fn value(checked: &Checked, path: &str, unit: &str) -> f64 {
+pub(super) fn value(checked: &Checked, path: &str, unit: &str) -> f64 {
     let text = told(checked, path).value.as_deref().unwrap_or_else(|| panic!("{path} has no value"));
     let (number, found) =
         text.trim_start_matches('≈').trim().split_once(' ').unwrap_or((text.trim_start_matches('≈'), ""));
@@ -48,11 +48,13 @@ fn revolutions(shop: &Shop, speed: i64) -> Value {
 
 /// Width of the housing in millimetres, displacement of a chamber in cm³ by the textbook's formula, and as catalogues cut or
 /// round it.
-const GENERATIONS: [(&str, i64, f64, f64); 10] = [
+const GENERATIONS: [(&str, i64, f64, f64); 12] = [
     ("carbon_6mm", 60, 491.04, 491.0),
+    ("symmetrical", 70, 572.88, 573.0),
     ("narrow_3mm", 70, 572.88, 573.0),
     ("lighter_3mm", 70, 572.88, 573.0),
     ("wide_3mm", 80, 654.72, 654.0),
+    ("wide_3mm_low", 80, 654.72, 654.0),
     ("cast_2mm", 80, 654.72, 654.0),
     ("cast_2mm_deep", 80, 654.72, 654.0),
     ("boosted_2mm", 80, 654.72, 654.0),

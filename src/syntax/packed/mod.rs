@@ -9,7 +9,7 @@ use super::tree::{Header, Item};
 use crate::text::{Source, Span};
 
 /// What packed trees begin with. A tree that is made otherwise gets another number.
-const FORM: u8 = 1;
+const FORM: u8 = 2;
 
 /// A tree as bytes, for [`unpack`]; none of a book with a figure that no decimal says.
 #[must_use]

@@ -63,12 +63,12 @@ nodes! {
     ReadingCount { span readings or_more }
     DeriveDeclaration { span name kind body texts }
     Extend { span part positions }
-    SourceDeclaration { span name citation }
+    SourceDeclaration { span name citation grade }
     GeneralCaution { span words }
     GenerationDeclaration { span basis name description follows members }
     Row { span replace word path standard limit rounded outer advisory never_excused condition texts }
     Tier { word range also }
-    Texts { because remedy caution measure from }
+    Texts { because remedy caution measure from standard_from limit_from }
     From { span kind detail }
     Path { span segments }
     RangeLine { span replace path range or_zero condition texts }
@@ -136,6 +136,12 @@ forms! {
         0 Source { 0 name }
         1 CommonPractice {}
         2 Memory {}
+    }
+    SourceGrade {
+        0 Maker {}
+        1 Trade {}
+        2 Forum {}
+        3 Reference {}
     }
     ReworkAction {
         0 Change { span span more more most most }

@@ -241,7 +241,7 @@ fn rows_of_every_shape() {
             housing.rear.width.plug_side limit at most 80 mm { from memory }
             rotor.casting all the same across rotor
             rotor.tip where pocket is cast or machined
-            common standard 1 to 2 limit 0 to 3
+            common standard 1 to 2 limit 0 to 3 { standard from memory limit from handbook \"page 2\" }
             replace smallest of rotor.width outer limit at least 0.1 mm never excused where casting is early
             engine.outer outer limit 1 to 2 mm also 1 to 2 mm rounded to 0.1 mm
             oil_seal.outer limit no never excused
@@ -289,6 +289,11 @@ fn rows_of_every_shape() {
     assert_eq!(tree.source.slice(rows[3].span), "rotor.casting all the same across rotor");
     assert_eq!(value(rows[4].condition.as_ref().unwrap()), "(pocket is cast|machined)");
     assert_eq!(path(&rows[5].path), "common");
+    let texts = &rows[5].texts;
+    assert!(texts.from.is_none() && matches!(texts.standard_from.as_ref().unwrap().kind, FromKind::Memory));
+    let limit_from = texts.limit_from.as_ref().unwrap();
+    assert_eq!(tree.source.slice(limit_from.span), "limit from handbook \"page 2\"");
+    assert!(matches!(&limit_from.kind, FromKind::Source(name) if &*name.text == "handbook"));
 }
 
 #[test]

@@ -5,6 +5,7 @@ mod house;
 mod range_line;
 mod rework;
 mod table;
+mod texts;
 mod value;
 
 pub use house::{
@@ -14,6 +15,7 @@ pub use house::{
 pub use range_line::{PlausibleGauges, RangeLine};
 pub use rework::{Follower, ReworkAction, ReworkLine};
 pub use table::{FitsDeclaration, FitsMember, TableDeclaration};
+pub use texts::{From, FromKind, SourceDeclaration, SourceGrade, Texts};
 pub use value::{Collector, Expr, ExprKind, Operator, Range, RangeKind};
 
 use crate::quantity::Date;
@@ -314,17 +316,6 @@ pub struct Extend {
     pub span: Span,
 }
 
-/// `source NAME "CITATION"`.
-#[derive(Clone, Debug)]
-pub struct SourceDeclaration {
-    /// The short name rows use.
-    pub name: Name,
-    /// Author, title, edition, clause.
-    pub citation: Words,
-    /// All of it.
-    pub span: Span,
-}
-
 /// `general caution "WORDS"`: what to mind whenever something fails, whatever it is.
 #[derive(Clone, Debug)]
 pub struct GeneralCaution {
@@ -433,43 +424,6 @@ pub struct Tier {
     pub range: Range,
     /// The same range as its source prints it in another unit.
     pub also: Option<Range>,
-}
-
-/// Sentences that may stand at a row, a reading, a derivation or a constant.
-#[derive(Clone, Debug, Default)]
-pub struct Texts {
-    /// Why.
-    pub because: Option<Words>,
-    /// What to do.
-    pub remedy: Option<Words>,
-    /// What can hurt someone or cannot be put back.
-    pub caution: Option<Words>,
-    /// How it is measured; after a reading only.
-    pub measure: Option<Words>,
-    /// Where it comes from.
-    pub from: Option<From>,
-}
-
-/// `from NAME ["where"]`, `from common practice`, `from memory`.
-#[derive(Clone, Debug)]
-pub struct From {
-    /// Which.
-    pub kind: FromKind,
-    /// Table, page or clause.
-    pub detail: Option<Words>,
-    /// All of it.
-    pub span: Span,
-}
-
-/// The kinds of provenance.
-#[derive(Clone, Debug)]
-pub enum FromKind {
-    /// A declared source.
-    Source(Name),
-    /// A fact of the trade with no single source.
-    CommonPractice,
-    /// From memory, not verified.
-    Memory,
 }
 
 /// A name that reaches into parts: `rotor.front.apex_seal.thickness`.

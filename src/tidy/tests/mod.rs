@@ -183,6 +183,12 @@ fn sentences_share_a_line_while_it_has_room() {
     assert_eq!(laid_out(&long), expected);
     let one = format!("generation g \"x\" {{\n    p.a limit yes {{ from memory \"{words}{words}\" }}\n}}\n");
     assert_eq!(laid_out(&one), one);
+    let tiers = format!(
+        "generation g \"x\" {{\n    p.a standard no limit yes {{\n        because \"a\"\n        standard from memory\n        limit from h \"{words}\"\n    }}\n}}\n"
+    );
+    assert_eq!(laid_out(&tiers), tiers);
+    assert_eq!(laid_out(&tiers.replace("\n        ", " ").replace("\n    }\n}", " }\n}")), tiers);
+    assert_eq!(laid_out("source  h \"x\"   maker\n"), "source h \"x\" maker\n");
     assert_eq!(laid_out("generation g \"x\" {\n\n}\n"), "generation g \"x\" { }\n");
     assert_eq!(laid_out("part p { }\n"), "part p { }\n");
 }

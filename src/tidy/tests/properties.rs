@@ -119,6 +119,7 @@ generation third \"654 cc\" follows second {
         because \"Too little\" from handbook \"table 2-3\"
     }
     rotor.clearance limit 5 mm +0.1 -0.2 { from memory }
+    rotor.wear standard 1 to 2 mm limit at most 3 mm { standard from memory \"x\" limit from handbook }
     rotor.offset limit -5 ft-lb -0.2 -0.1 { from memory }
     rotor.casting all the same across rotor
     smallest of rotor.outer outer   limit at most 5 mm never excused where duty is race { from memory }

@@ -6,7 +6,7 @@ use super::frame::{BenchFrame, BenchShop, Here};
 use super::words;
 use crate::blank::ranges;
 use crate::book::{Book, Generation, Id, Kind, Part, Row};
-use crate::judge::{is_shop, row_history, source_words};
+use crate::judge::{is_shop, row_history, row_source_words};
 use crate::plan::Plan;
 use crate::quantity::Days;
 use crate::report::html::frame::said;
@@ -190,7 +190,7 @@ fn reasons(book: &Book, row: &Row) -> Markup {
         @if let Some(because) = &texts.because { p { (said(because)) } }
         @if let Some(remedy) = &texts.remedy { p { b { (words::REMEDY) } " " (said(remedy)) } }
         @if let Some(caution) = &texts.caution { p class="caution" { b { (words::CAUTION) } " " (said(caution)) } }
-        @if let Some(from) = &texts.provenance { p class="small" { (words::SOURCE) " " (said(&source_words(book, from))) } }
+        @if let Some(from) = row_source_words(book, row) { p class="small" { (words::SOURCE) " " (said(&from)) } }
         @if own || row.history.len() > 1 {
             ul class=(if own { "history own" } else { "history" }) {
                 @for ((step, place), change) in row_history(row).iter().zip(&row.history) {
