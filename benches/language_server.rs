@@ -8,7 +8,7 @@ use lsp_server::{Message, Notification, Request};
 use serde_json::{Value, json};
 use std::hint::black_box;
 use std::time::{Duration, Instant};
-use trochoid::lsp::Desk;
+use trochoid::lsp::Server;
 use trochoid::shop::Shop;
 use trochoid::text::Source;
 
@@ -19,7 +19,7 @@ fn note(method: &str, params: Value) -> Message {
     Notification { method: method.into(), params }.into()
 }
 
-fn ask(desk: &mut Desk, method: &str, params: Value) -> Vec<Message> {
+fn ask(desk: &mut Server, method: &str, params: Value) -> Vec<Message> {
     desk.take(Request { id: 1.into(), method: method.into(), params }.into())
 }
 
@@ -34,7 +34,7 @@ pub fn figures(smoke: bool) {
     let folder = tempfile::tempdir().unwrap();
     let uri = format!("file://{}/generated.rulebook", folder.path().canonicalize().unwrap().display());
     let mut text = compile::book(rows).text().to_string();
-    let mut desk = Desk::new(None);
+    let mut desk = Server::new(None);
     ask(&mut desk, "initialize", json!({ "capabilities": {} }));
     let document = json!({ "uri": uri, "languageId": "rulebook", "version": 1, "text": text });
     desk.take(note("textDocument/didOpen", json!({ "textDocument": document })));

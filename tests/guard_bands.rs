@@ -2,7 +2,7 @@
 //! the record against the same rule written as a difference.
 
 use trochoid::judge::uncertainty::{Zone, budget};
-use trochoid::judge::{self, GradeSet, Told};
+use trochoid::judge::{self, GradeSet, RulingReport};
 use trochoid::quantity::{Number, Value};
 use trochoid::shop::{Ask, Shop};
 use trochoid::text::Source;
@@ -49,7 +49,7 @@ fn record(a: i64, c: i64, (gauge_a, gauge_b): (&str, &str)) -> Source {
     )
 }
 
-fn ruling(shop: &Shop, source: &Source, path: &str) -> Told {
+fn ruling(shop: &Shop, source: &Source, path: &str) -> RulingReport {
     let checked = shop.check_source(source, &ASK);
     checked.rulings.into_iter().find(|told| told.path == path).unwrap()
 }
@@ -65,7 +65,7 @@ fn a_bound_that_depends_on_the_record_is_weighed_like_the_difference() {
                 let (gap, bound) = (ruling(&shop, &source, "gap"), ruling(&shop, &source, "a"));
                 assert_eq!(gap.grade, bound.grade, "{rule}\n{}", source.text());
                 let probability =
-                    |told: &Told| told.uncertainty.as_ref().map(|it| (it.limit.clone(), it.standard.clone()));
+                    |told: &RulingReport| told.uncertainty.as_ref().map(|it| (it.limit.clone(), it.standard.clone()));
                 // By one gauge whose resolution says nothing the difference is exact, and only the value itself is not.
                 if gauges != ("coarse", "coarse") {
                     assert_eq!(probability(&gap), probability(&bound), "{rule}\n{}", source.text());

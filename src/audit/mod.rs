@@ -1,18 +1,18 @@
 //! What changed rules mean for a build that was judged before: which of its rulings move, from where to where. Refuses to
 //! read files, and to know why the rules changed.
 
+mod cached;
 mod compare;
-mod desk;
-mod kept;
+mod comparison;
 mod signed;
+mod signed_ruling;
 mod since;
-mod stand;
 
-pub use desk::Desk;
-pub use kept::MOST_SAME;
+pub use cached::MOST_SAME;
+pub use comparison::Comparison;
 pub use signed::{Changed, Digested, SheetFault, Signed, digest};
+pub use signed_ruling::SignedRuling;
 pub use since::since;
-pub use stand::Stand;
 
 use crate::finding::Finding;
 use crate::judge::Grade;
@@ -44,7 +44,7 @@ pub struct Audited {
     /// What the verdict rests on that is not as it was signed off; none where it is held to no sheet.
     pub changed: Option<Vec<Changed>>,
     /// Every ruling by the rules before and by those after, if asked for.
-    pub sheets: Option<(Vec<Stand>, Vec<Stand>)>,
+    pub sheets: Option<(Vec<SignedRuling>, Vec<SignedRuling>)>,
 }
 
 /// One thing judged that moved.
@@ -55,9 +55,9 @@ pub struct Move {
     /// How it moved.
     pub kind: MoveKind,
     /// What the rules before come to; none where they do not ask.
-    pub before: Option<Stand>,
+    pub before: Option<SignedRuling>,
     /// What the rules after come to; none where they do not ask.
-    pub after: Option<Stand>,
+    pub after: Option<SignedRuling>,
 }
 
 /// How a ruling moves, the gravest first.

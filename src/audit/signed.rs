@@ -1,8 +1,8 @@
 //! A verdict signed off: every ruling, with digests of all it rests on, as one JSON document that shows whether it was altered.
 //! Refuses to know where it is kept.
 
-use super::Stand;
-use super::stand::grade_word;
+use super::SignedRuling;
+use super::signed_ruling::grade_word;
 use crate::judge::Grade;
 use crate::text::Source;
 use serde::{Deserialize, Serialize};
@@ -41,7 +41,7 @@ pub struct Signed {
     /// Errors in the record itself, as they were said.
     pub errors: Vec<String>,
     /// Every ruling, in the books' order.
-    pub rulings: Vec<Stand>,
+    pub rulings: Vec<SignedRuling>,
 }
 
 /// A file, and the digest of its bytes.
@@ -126,7 +126,7 @@ impl Signed {
     /// Whether two sheets say the same of a build: its grade and every ruling, wherever its rules stand in their books.
     #[must_use]
     pub fn agrees(&self, other: &Signed) -> bool {
-        let plain = |stand: &Stand| Stand {
+        let plain = |stand: &SignedRuling| SignedRuling {
             row: String::new(),
             place: None,
             because: None,

@@ -1,7 +1,7 @@
 //! How a build stands today beside how it was signed off. Refuses to judge it anew.
 
 use super::compare::kind;
-use super::{Audited, Move, Signed, Stand};
+use super::{Audited, Move, Signed, SignedRuling};
 use crate::quantity::Date;
 use std::collections::BTreeMap;
 
@@ -30,7 +30,7 @@ pub fn since(signed: &Signed, today: &Signed, file: &str) -> Audited {
     });
     for one in things {
         let (old, new) = (before.get(&one), after.get(&one));
-        let ranges = |stand: Option<&&Stand>| stand.map(|stand| (stand.standard.clone(), stand.limit.clone()));
+        let ranges = |stand: Option<&&SignedRuling>| stand.map(|stand| (stand.standard.clone(), stand.limit.clone()));
         let moved =
             kind(old.map(|stand| stand.weight()), new.map(|stand| stand.weight()), || ranges(old) != ranges(new));
         match moved {
@@ -47,13 +47,13 @@ pub fn since(signed: &Signed, today: &Signed, file: &str) -> Audited {
     audited
 }
 
-fn thing(stand: &Stand) -> Thing<'_> {
+fn thing(stand: &SignedRuling) -> Thing<'_> {
     (&stand.key, stand.reading)
 }
 
 /// The worst ruling on each thing, the first of those as bad.
-fn worst(signed: &Signed) -> BTreeMap<Thing<'_>, &Stand> {
-    let mut worst: BTreeMap<Thing<'_>, &Stand> = BTreeMap::new();
+fn worst(signed: &Signed) -> BTreeMap<Thing<'_>, &SignedRuling> {
+    let mut worst: BTreeMap<Thing<'_>, &SignedRuling> = BTreeMap::new();
     for stand in &signed.rulings {
         let kept = worst.entry(thing(stand)).or_insert(stand);
         if stand.weight() > kept.weight() {

@@ -33,7 +33,7 @@ fn shop(rows: &str) -> Arc<Shop> {
 
 fn audit(before: &str, after: &str, record: &str) -> Audited {
     let source = Source::new("builds/P-1.yaml", format!("build: P-1\ngeneration: small\n{record}"));
-    Desk::new(shop(before), shop(after)).audit(&Record::of(source), (None, None), false)
+    Comparison::new(shop(before), shop(after)).audit(&Record::of(source), (None, None), false)
 }
 
 const RECORD: &str = "gap: { a: 0.11 mm, b: 0.15 mm }\nvane: 2 mm\n";
@@ -84,7 +84,7 @@ fn what_fails_still_is_told_only_where_its_range_moved() {
 fn a_record_one_side_does_not_know_is_not_judged() {
     let source = Source::new("builds/P-1.yaml", "build: P-1\ngeneration: large\nvane: 2 mm\n");
     let rows = "pump.vane limit at least 1.9 mm";
-    let audited = Desk::new(shop(rows), shop(rows)).audit(&Record::of(source), (None, None), false);
+    let audited = Comparison::new(shop(rows), shop(rows)).audit(&Record::of(source), (None, None), false);
     assert_eq!((audited.fate(), audited.build.as_str()), (Fate::NotJudged, "P-1"));
     assert!(audited.findings.iter().any(Finding::is_error));
 }

@@ -2,15 +2,15 @@
 //! to know rules.
 
 use super::arguments::{Drawing, Work, day};
-use super::cabinet::Cabinet;
+use super::cached::Cached;
 use super::in_order::{Handful, in_order};
 use super::interrupt::Interrupt;
-use super::kept::Kept;
 use super::paths::{Step, Steps, counted};
 use super::progress::Progress;
 use super::revision::Checkout;
+use super::sheet_folder::SheetFolder;
 use super::{COULD_NOT, terminal, wording};
-use crate::audit::{Audited, Desk, Fate, since};
+use crate::audit::{Audited, Comparison, Fate, since};
 use crate::book::Book;
 use crate::disk::{self, MOST_RECORD_BYTES};
 use crate::finding::Finding;
@@ -107,7 +107,7 @@ enum Before {
     Books(Shops),
     Revision(Checkout),
     /// No rules, but what was signed off by them.
-    Sheets(Cabinet),
+    Sheets(SheetFolder),
 }
 
 impl Before {
@@ -121,8 +121,8 @@ impl Before {
     }
 }
 
-/// A desk and the two shops it is for, by where their books lie in memory; none where one of them has errors.
-type Desks = FxHashMap<(usize, usize, Option<PathBuf>, Option<usize>), Option<Arc<Desk>>>;
+/// A comparison and the two shops it is for, by where their books lie in memory; none where one of them has errors.
+type Desks = FxHashMap<(usize, usize, Option<PathBuf>, Option<usize>), Option<Arc<Comparison>>>;
 
 /// What every thread needs.
 struct Bench {
@@ -131,8 +131,8 @@ struct Bench {
     /// The days whose rows are meant, before and after.
     days: (Option<Date>, Option<Date>),
     sheets: bool,
-    kept: Kept,
-    desks: Mutex<Desks>,
+    kept: Cached,
+    comparisons: Mutex<Desks>,
     /// What was said of books and lists of gauges, each once.
     said: Mutex<BTreeSet<String>>,
 }
@@ -141,7 +141,7 @@ struct Bench {
 pub(super) fn run(asked: &Audit) -> io::Result<u8> {
     let before = match (&asked.before, &asked.before_rev, &asked.sheets) {
         (Some(books), ..) => Before::Books(Shops::new(Some(books.clone()))),
-        (None, None, Some(folder)) => match Cabinet::new(folder, asked.as_of, false, &asked.paths) {
+        (None, None, Some(folder)) => match SheetFolder::new(folder, asked.as_of, false, &asked.paths) {
             Some(cabinet) => Before::Sheets(cabinet),
             None => {
                 writeln!(io::stderr(), "{}", wording::NO_CLOCK)?;
@@ -165,8 +165,8 @@ pub(super) fn run(asked: &Audit) -> io::Result<u8> {
         after: Shops::new(asked.after.clone()),
         days,
         sheets: asked.diff,
-        kept: Kept::open(asked.work.cache.as_deref(), asked.work.threads(), format!("{days:?}")),
-        desks: Mutex::default(),
+        kept: Cached::open(asked.work.cache.as_deref(), asked.work.threads(), format!("{days:?}")),
+        comparisons: Mutex::default(),
         said: Mutex::default(),
     };
     let Moved { builds, fates, loose, same, interrupted, mut could_not } = judged(asked, &bench)?;
@@ -280,8 +280,8 @@ impl Bench {
         if let Before::Sheets(cabinet) = &self.before {
             return self.since(cabinet, below, record, &shop, name);
         }
-        let desk = match self.desk(record, shop) {
-            Ok(Some(desk)) => desk,
+        let comparison = match self.comparison(record, shop) {
+            Ok(Some(comparison)) => comparison,
             Ok(None) => return Audited::nothing(name, Vec::new()),
             Err(said) => {
                 self.say(format!("{said}\n"));
@@ -291,13 +291,13 @@ impl Bench {
         let read = if is_file { disk::read_walked } else { disk::read_source };
         match read(record, MOST_RECORD_BYTES) {
             Ok(source) => {
-                let find = |record: &Record| desk.audit(record, self.days, self.sheets);
+                let find = |record: &Record| comparison.audit(record, self.days, self.sheets);
                 let mut audited = match self.sheets {
                     true => find(&self.kept.record(source)),
                     false => {
                         // An earlier revision is laid out anew each time.
                         let lasting = matches!(self.before, Before::Books(_));
-                        self.kept.audited(desk.shops(), lasting, source, find)
+                        self.kept.audited(comparison.shops(), lasting, source, find)
                     }
                 };
                 if let Before::Revision(checkout) = &self.before {
@@ -310,7 +310,7 @@ impl Bench {
     }
 
     /// A record held to the sheet it was signed off with.
-    fn since(&self, cabinet: &Cabinet, below: &Path, record: &Path, shop: &Arc<Shop>, name: String) -> Audited {
+    fn since(&self, cabinet: &SheetFolder, below: &Path, record: &Path, shop: &Arc<Shop>, name: String) -> Audited {
         if !shop.is_sound() {
             shop.findings().iter().for_each(|finding| self.say(plain::write(finding)));
             return Audited::nothing(name, Vec::new());
@@ -335,23 +335,23 @@ impl Bench {
         }
     }
 
-    /// The desk for a record: its shop's rules and those before, side by side.
-    fn desk(&self, record: &Path, after: Arc<Shop>) -> Result<Option<Arc<Desk>>, String> {
+    /// The comparison for a record: its shop's rules and those before, side by side.
+    fn comparison(&self, record: &Path, after: Arc<Shop>) -> Result<Option<Arc<Comparison>>, String> {
         let before = self.before.of(record)?;
         let address = |book: &Arc<Book>| Arc::as_ptr(book) as usize;
         let gauges = after.gauges_file().map(Path::to_path_buf);
         let key = (address(&before.book), address(&after.book), gauges, after.shelf_number());
-        // Held while the desk is laid, so that two threads do not lay the same one.
-        let mut desks = self.desks.lock().unwrap_or_else(std::sync::PoisonError::into_inner);
-        if let Some(desk) = desks.get(&key) {
-            return Ok(desk.clone());
+        // Held while it is made, so that two threads do not make the same one.
+        let mut comparisons = self.comparisons.lock().unwrap_or_else(std::sync::PoisonError::into_inner);
+        if let Some(comparison) = comparisons.get(&key) {
+            return Ok(comparison.clone());
         }
         for finding in before.findings().iter().chain(after.findings()).chain(after.gauge_findings()) {
             self.say(plain::write(finding));
         }
-        let desk = (before.is_sound() && after.is_sound()).then(|| Arc::new(Desk::new(before, after)));
-        desks.insert(key, desk.clone());
-        Ok(desk)
+        let comparison = (before.is_sound() && after.is_sound()).then(|| Arc::new(Comparison::new(before, after)));
+        comparisons.insert(key, comparison.clone());
+        Ok(comparison)
     }
 
     fn say(&self, line: String) {

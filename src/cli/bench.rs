@@ -2,7 +2,7 @@
 //! them.
 
 use super::arguments::{Colour, Drawing};
-use super::{COULD_NOT, cabinet, square, terminal, wording_bench as words};
+use super::{COULD_NOT, sheet_folder, square, terminal, wording_bench as words};
 use crate::bench::{Notice, Options, Workshop, serve};
 use crate::disk;
 use crate::finding::Finding;
@@ -70,7 +70,7 @@ pub(super) fn run(asked: &Bench) -> io::Result<u8> {
         writeln!(io::stderr(), "{}", words::no_folder(&asked.shop))?;
         return Ok(COULD_NOT);
     }
-    let workshop = Workshop::new(&asked.shop, asked.books.clone(), asked.read_only, || cabinet::today(None));
+    let workshop = Workshop::new(&asked.shop, asked.books.clone(), asked.read_only, || sheet_folder::today(None));
     let shop = workshop.shop();
     let look = terminal::look_as(Drawing { width: None, colour: Colour::Auto });
     let findings: Vec<&Finding> = shop.findings().iter().chain(shop.gauge_findings()).collect();

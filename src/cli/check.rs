@@ -4,13 +4,13 @@
 //! number of threads and only a window of records is held.
 
 use super::arguments::Check;
-use super::cabinet::{self, Cabinet};
+use super::cached::Cached;
 use super::in_order::{Handful, in_order};
 use super::interrupt::Interrupt;
-use super::kept::Kept;
 use super::paths::{Step, Steps, counted};
 use super::progress::Progress;
 use super::question::{Answers, Questions, named};
+use super::sheet_folder::{self, SheetFolder};
 use super::{terminal, wording};
 use crate::audit::Signed;
 use crate::book::Book;
@@ -20,7 +20,7 @@ use crate::judge::GradeSet;
 use crate::quantity::Date;
 use crate::record::Record;
 use crate::report::survey::{self, Survey};
-use crate::report::{CheckFormat, Page, Paper, Roll, Tally, plain};
+use crate::report::{CheckFormat, Page, Paper, Stream, Tally, plain};
 use crate::shop::in_two_builds;
 use crate::shop::{Ask, Checked, Shop, Shops, TakenPart};
 use crate::text::Place;
@@ -43,7 +43,7 @@ pub(super) fn run(asked: &Check) -> io::Result<Tally> {
     let records = if Progress::is_wanted() { counted(&asked.paths) } else { 0 };
     let stdout = io::stdout().lock();
     let cabinet = match &asked.sheets {
-        Some(folder) => match Cabinet::new(folder, asked.signed, asked.replace, &asked.paths) {
+        Some(folder) => match SheetFolder::new(folder, asked.signed, asked.replace, &asked.paths) {
             Some(cabinet) => Some(cabinet),
             None => {
                 writeln!(io::stderr(), "{}", wording::NO_CLOCK)?;
@@ -59,7 +59,7 @@ pub(super) fn run(asked: &Check) -> io::Result<Tally> {
             return Ok(Tally { troubles: 1, ..Tally::default() });
         }
     };
-    let today = cabinet::today(asked.today);
+    let today = sheet_folder::today(asked.today);
     let bench = Bench {
         shops,
         paper,
@@ -70,17 +70,17 @@ pub(super) fn run(asked: &Check) -> io::Result<Tally> {
         questions,
         // The totals of a JUnit document are of all its test cases.
         shown: asked.shown().filter(|_| paper.format != CheckFormat::Junit),
-        kept: Kept::open(
+        kept: Cached::open(
             asked.work.cache.as_deref(),
             threads,
-            format!("{paper:?} {ask:?} {:?} {:?}", asked.given, cabinet::said_today(asked.today)),
+            format!("{paper:?} {ask:?} {:?} {:?}", asked.given, sheet_folder::said_today(asked.today)),
         ),
     };
     let mut run = Run {
         bench: &bench,
         survey: Survey::default(),
         unwritten: 0,
-        roll: Roll::begin(paper, BufWriter::with_capacity(1 << 16, stdout))?,
+        roll: Stream::begin(paper, BufWriter::with_capacity(1 << 16, stdout))?,
         seen: FxHashSet::default(),
         said: FxHashSet::default(),
         taken: FxHashMap::default(),
@@ -146,11 +146,11 @@ struct Bench {
     /// The day it is, if anybody knows.
     today: Option<Date>,
     /// Where verdict sheets go, if they are asked for.
-    cabinet: Option<Cabinet>,
+    cabinet: Option<SheetFolder>,
     questions: Questions,
     /// The rulings a document is to have, where not all.
     shown: Option<GradeSet>,
-    kept: Kept,
+    kept: Cached,
 }
 
 /// A record judged: by which shop, as a page, and what its sheet says.
@@ -249,7 +249,7 @@ impl Bench {
 /// A run under way.
 struct Run<'a, W: Write> {
     bench: &'a Bench,
-    roll: Roll<W>,
+    roll: Stream<W>,
     /// The books whose findings are written, by where they lie in memory: `bench` keeps them all until the end.
     seen: FxHashSet<*const Book>,
     /// What was said of lists of gauges: one list may be read with the units of several books.

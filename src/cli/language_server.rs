@@ -27,7 +27,7 @@ pub(super) struct LanguageServer {
 pub(super) fn run(asked: &LanguageServer) -> io::Result<u8> {
     // Said or not, it is what is done.
     let _ = asked.stdio;
-    match lsp::serve(io::stdin(), &mut io::stdout().lock(), || super::cabinet::today(None)) {
+    match lsp::serve(io::stdin(), &mut io::stdout().lock(), || super::sheet_folder::today(None)) {
         Err(error) if error.kind() == io::ErrorKind::InvalidData => {
             use std::io::Write;
             writeln!(io::stderr(), "{}", super::wording::no_messages(&error))?;

@@ -7,7 +7,7 @@ use crate::bind::Readings;
 use crate::book::{Book, Characteristic, Id};
 use crate::disk;
 use crate::identify::characteristic;
-use crate::judge::{Conversion, Counts, Edge, Teller, conversions};
+use crate::judge::{Conversion, Counts, Edge, Reporter, conversions};
 use crate::quantity::Date;
 use crate::record::Record;
 use crate::report::plain;
@@ -128,7 +128,7 @@ impl Questions {
         let answers = shop.look(record, as_of, |plan, readings, verdict| {
             let mut answers = Answers::default();
             if let Some(permille) = self.within {
-                answers.edges = Teller::new(&shop.book, plan, readings).edges(verdict, permille);
+                answers.edges = Reporter::new(&shop.book, plan, readings).edges(verdict, permille);
             }
             if self.conversions {
                 answers.conversions = conversions(&shop.book, plan, readings, verdict);

@@ -2,9 +2,9 @@
 //! and what a page looks like.
 
 use super::arguments::day;
-use super::cabinet;
 use super::over_time::OverTime;
 use super::question::named;
+use super::sheet_folder;
 use super::{COULD_NOT, paths, wording};
 use crate::disk::{self, MOST_RECORD_BYTES};
 use crate::finding::Finding;
@@ -167,7 +167,7 @@ fn sheet(asked: &Report, shops: &Shops, record: &Path) -> Sheet {
         Ok(read) => (shop.check_record(&read, &ask), Some(read)),
         Err(why) => (Checked::unread(record, why), None),
     };
-    checked.hold_against(cabinet::today(asked.today));
+    checked.hold_against(sheet_folder::today(asked.today));
     let mut sheet = Sheet { shop: shop.clone(), checked: Vec::new(), measured: Vec::new(), page: None };
     if let Some(record) = record.filter(|_| !checked.unreadable) {
         let mut handed: Option<Handover> =
@@ -192,7 +192,7 @@ fn sheet(asked: &Report, shops: &Shops, record: &Path) -> Sheet {
 fn labels(asked: &Report, shop: Arc<Shop>, record: &Record) -> Sheet {
     let ask = Ask { tell: GradeSet::NOT_GOOD, rulings: false, as_of: asked.as_of };
     let mut checked = shop.check_all(record, &ask, &asked.given);
-    checked.iter_mut().for_each(|one| one.hold_against(cabinet::today(asked.today)));
+    checked.iter_mut().for_each(|one| one.hold_against(sheet_folder::today(asked.today)));
     let parts: Vec<&Checked> = checked.iter().filter(|one| one.part.is_some()).collect();
     let file = record.source.name().rsplit(['/', '\\']).next().unwrap_or_default();
     let page = (!parts.is_empty()).then(|| {

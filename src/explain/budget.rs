@@ -8,7 +8,7 @@ use crate::bind::{Readings, Temperature};
 use crate::book::decision::Rule;
 use crate::book::{Book, Datum};
 use crate::judge::uncertainty::{BudgetLine, Influence, budget};
-use crate::judge::{Ruling, Told};
+use crate::judge::{Ruling, RulingReport};
 use crate::plan::Plan;
 use crate::quantity::{Dimension, Number, Rounded, Unit, Value, shown_significant};
 
@@ -19,7 +19,7 @@ pub(super) fn block(
     book: &Book,
     plan: &Plan,
     readings: &Readings,
-    (ruling, told, unit): (&Ruling, Option<&Told>, &Unit),
+    (ruling, told, unit): (&Ruling, Option<&RulingReport>, &Unit),
 ) -> Option<Block> {
     if !matches!(ruling.value, Some(Datum::Quantity(_))) {
         return None;

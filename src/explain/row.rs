@@ -6,7 +6,7 @@ use super::{Block, Explanation, Line, MonteCarlo, Verdict, find, measured, taken
 use crate::bind::{Readings, State};
 use crate::book::{Book, Datum, Kind, Origin, RangeKind};
 use crate::finding::Finding;
-use crate::judge::{self, Grade, Ruling, Teller};
+use crate::judge::{self, Grade, Reporter, Ruling};
 use crate::plan::{Check, CheckRange, Plan, Subject, slots_of};
 use crate::quantity::{Days, Number, Unit};
 
@@ -40,16 +40,16 @@ fn explain(mut working: Working<'_>, asked: &str) -> Result<Explanation, Box<Fin
         return unjudged::explain((book, plan, readings), asked, draws);
     }
     let verdict = judge::judge(book, plan, readings);
-    let teller = Teller::new(book, plan, readings);
+    let reporter = Reporter::new(book, plan, readings);
     let mut verdicts = Vec::new();
     for number in checks {
         let Some(check) = plan.checks.get(number) else { continue };
         let rulings: Vec<&Ruling> = verdict.rulings.iter().filter(|ruling| ruling.check == number).collect();
         if rulings.is_empty() {
-            verdicts.push(written(&mut working, &teller, (number, check), None));
+            verdicts.push(written(&mut working, &reporter, (number, check), None));
         }
         for ruling in rulings {
-            verdicts.push(written(&mut working, &teller, (number, check), Some(ruling)));
+            verdicts.push(written(&mut working, &reporter, (number, check), Some(ruling)));
         }
     }
     Ok(Explanation {
@@ -63,7 +63,7 @@ fn explain(mut working: Working<'_>, asked: &str) -> Result<Explanation, Box<Fin
 
 fn written(
     working: &mut Working<'_>,
-    teller: &Teller<'_>,
+    reporter: &Reporter<'_>,
     (number, check): (usize, &Check),
     ruling: Option<&Ruling>,
 ) -> Verdict {
@@ -121,14 +121,14 @@ fn written(
     if let Some(ruling) = ruling {
         let unit = working.book.characteristics.get(check.row.subject.characteristic).unit.clone();
         let unit = unit.unwrap_or_else(Unit::number);
-        let told = teller.tell(ruling);
+        let told = reporter.tell(ruling);
         let weighed = (ruling, told.as_ref(), &unit);
         blocks.extend(super::budget::block(working.book, working.plan, working.readings, weighed));
         monte_carlo = super::simulated::of(working, ruling, &unit);
         blocks.extend(monte_carlo.as_ref().map(MonteCarlo::block));
     }
     blocks.push(source_block(working, check));
-    blocks.push(verdict_block(working, teller, check, ruling, &applies));
+    blocks.push(verdict_block(working, reporter, check, ruling, &applies));
     Verdict {
         path: working.path_of(check),
         taken_as: None,
@@ -341,12 +341,12 @@ fn source_block(working: &Working<'_>, check: &Check) -> Block {
 
 fn verdict_block(
     working: &Working<'_>,
-    teller: &Teller<'_>,
+    reporter: &Reporter<'_>,
     check: &Check,
     ruling: Option<&Ruling>,
     applies: &Answer,
 ) -> Block {
-    let Some((ruling, told)) = ruling.and_then(|ruling| teller.tell(ruling).map(|told| (ruling, told))) else {
+    let Some((ruling, told)) = ruling.and_then(|ruling| reporter.tell(ruling).map(|told| (ruling, told))) else {
         let words = match applies {
             _ if !check.row.days.holds(working.readings.judged_on) => "not in force on the day it is judged by",
             Answer::Known(Datum::YesNo(true)) | Answer::Skipped => "skipped: what it needs may be left out, and was",
@@ -372,7 +372,7 @@ fn verdict_block(
         _ => String::new(),
     };
     let mut block = Block::new(format!("{}{value}: {}", told.path, ruling.grade.word()), None);
-    if let Some(finding) = teller.finding(ruling)
+    if let Some(finding) = reporter.finding(ruling)
         && !matches!(check.row.limit.as_ref().map(|limit| &limit.kind), Some(RangeKind::AllTheSame { .. }))
     {
         block.say(finding.message, None);

@@ -6,7 +6,7 @@ use super::{Block, Explanation, MonteCarlo, Verdict, budget, find, measured, wor
 use crate::bind::Readings;
 use crate::book::{Book, Characteristic, Datum, Id, Kind, Reach, Row, Selector, Texts};
 use crate::finding::Finding;
-use crate::judge::{self, Ruling, Teller};
+use crate::judge::{self, Reporter, Ruling};
 use crate::plan::{Check, Plan};
 use crate::quantity::{Days, Unit};
 use crate::syntax::tree::RowWord;
@@ -33,17 +33,17 @@ pub(super) fn explain(
     open.generations.get_mut(plan.generation).rows.extend(rows);
     let (plan, _) = Plan::new(&open, plan.generation);
     let verdict = judge::judge(&open, &plan, readings);
-    let teller = Teller::new(&open, &plan, readings);
+    let reporter = Reporter::new(&open, &plan, readings);
     let mut working = Working::new(&open, &plan, readings).drawing(draws);
     let mut verdicts = Vec::new();
     for number in find::checks(&open, &plan, asked) {
         let Some(check) = plan.checks.get(number).filter(|check| asks_nothing(&check.row)) else { continue };
         let rulings: Vec<&Ruling> = verdict.rulings.iter().filter(|ruling| ruling.check == number).collect();
         if rulings.is_empty() {
-            verdicts.push(written(&mut working, &teller, (number, check), None));
+            verdicts.push(written(&mut working, &reporter, (number, check), None));
         }
         for ruling in rulings {
-            verdicts.push(written(&mut working, &teller, (number, check), Some(ruling)));
+            verdicts.push(written(&mut working, &reporter, (number, check), Some(ruling)));
         }
     }
     if verdicts.is_empty() {
@@ -86,7 +86,7 @@ fn asks_nothing(row: &Row) -> bool {
 
 fn written(
     working: &mut Working<'_>,
-    teller: &Teller<'_>,
+    reporter: &Reporter<'_>,
     (number, check): (usize, &Check),
     ruling: Option<&Ruling>,
 ) -> Verdict {
@@ -102,7 +102,7 @@ fn written(
     let mut monte_carlo = None;
     if let Some(ruling) = ruling {
         let unit = characteristic.unit.clone().unwrap_or_else(Unit::number);
-        let told = teller.tell(ruling);
+        let told = reporter.tell(ruling);
         let mut budget = budget::block(book, working.plan, working.readings, (ruling, told.as_ref(), &unit));
         if let Some(budget) = &mut budget {
             // There is no end to be guarded.

@@ -6,7 +6,7 @@ use super::taken::{plain, taken};
 use super::{Group, Handover, Line, Measuring, Spot, spelling, used};
 use crate::bind::Readings;
 use crate::book::{Book, Characteristic, Generation, Id, Kind, Member, Origin, Part};
-use crate::judge::{Teller, Verdict};
+use crate::judge::{Reporter, Verdict};
 use crate::plan::Plan;
 use std::collections::BTreeSet;
 
@@ -14,8 +14,8 @@ use std::collections::BTreeSet;
 #[must_use]
 pub fn handover(book: &Book, plan: &Plan, readings: &Readings, verdict: &Verdict) -> Handover {
     let generation = book.generations.get(plan.generation);
-    let teller = Teller::new(book, plan, readings);
-    let rulings = Rulings::new(book, plan, verdict, &teller);
+    let reporter = Reporter::new(book, plan, readings);
+    let rulings = Rulings::new(book, plan, verdict, &reporter);
     let (facts, measured) = (Vec::new(), BTreeSet::new());
     let mut walk = Walk { book, generation, readings, rulings, positions: Vec::new(), facts, measured };
     let groups = walk.machine();

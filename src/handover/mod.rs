@@ -11,7 +11,7 @@ pub use gather::handover;
 pub use spelling::one_spelling;
 pub use used::gauges;
 
-use crate::judge::Told;
+use crate::judge::RulingReport;
 use crate::quantity::{Date, Value};
 
 /// One build, ready to be put on paper.
@@ -91,7 +91,7 @@ pub struct Ruled {
     /// Which value of several, in words: `smallest`, `at a`, `reading 2`.
     pub which: Option<String>,
     /// The ruling in words.
-    pub told: Told,
+    pub told: RulingReport,
 }
 
 /// How the readings of one part are measured.

@@ -2,7 +2,7 @@
 
 use super::Ruled;
 use crate::book::{Book, Characteristic, Datum, Id, Kind, RangeKind};
-use crate::judge::{Ruling, Teller, Told, Verdict};
+use crate::judge::{Reporter, Ruling, RulingReport, Verdict};
 use crate::plan::{Check, Plan, Subject};
 use crate::quantity::Unit;
 use crate::syntax::tree::{Collector, RowWord};
@@ -20,11 +20,11 @@ pub(super) struct Rulings {
 }
 
 impl Rulings {
-    pub(super) fn new(book: &Book, plan: &Plan, verdict: &Verdict, teller: &Teller<'_>) -> Rulings {
+    pub(super) fn new(book: &Book, plan: &Plan, verdict: &Verdict, reporter: &Reporter<'_>) -> Rulings {
         let mut rulings = Rulings::default();
         let mut by: Vec<usize> = Vec::new();
         for ruling in &verdict.rulings {
-            let Some((check, told)) = plan.checks.get(ruling.check).zip(teller.tell(ruling)) else { continue };
+            let Some((check, told)) = plan.checks.get(ruling.check).zip(reporter.tell(ruling)) else { continue };
             let id = check.row.subject.characteristic;
             if let Some(one) = measured(book, check, ruling, &told) {
                 // A value that two rows judge, such as a row and its outer limit, is one value.
@@ -100,7 +100,7 @@ fn which(book: &Book, check: &Check, ruling: &Ruling) -> Option<String> {
     (!words.is_empty()).then(|| words.join(", "))
 }
 
-fn measured(book: &Book, check: &Check, ruling: &Ruling, told: &Told) -> Option<super::Measured> {
+fn measured(book: &Book, check: &Check, ruling: &Ruling, told: &RulingReport) -> Option<super::Measured> {
     let Some(Datum::Quantity(value)) = &ruling.value else { return None };
     let id = check.row.subject.characteristic;
     let characteristic = book.characteristics.get(id);

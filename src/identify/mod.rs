@@ -13,7 +13,7 @@ mod words;
 pub use evidence::{Seen, evidence, skipped};
 pub use mixed::{Different, Group};
 pub use question::{Answer, Question};
-pub use value::{Told, ToldValue, Unlike, ValueQuestion};
+pub use value::{CandidateValue, Unlike, ValueEvidence, ValueQuestion};
 pub use words::{Trouble, characteristic, feature, how_to_answer};
 
 use crate::book::{Book, Characteristic, Generation, Id, Telltale};
@@ -36,7 +36,7 @@ pub struct Identification {
     /// What would tell the generations that are left from each other, the best first.
     pub questions: Vec<Question>,
     /// What is known of each reading of names that telltales tell a value of, a position each.
-    pub told: Vec<Told>,
+    pub told: Vec<ValueEvidence>,
     /// Positions whose values of such a reading differ.
     pub unlike: Vec<Unlike>,
     /// What would tell such a reading that is not known yet, what the eye sees first.
@@ -98,7 +98,7 @@ impl Identification {
         left.is_empty()
             || !self.mixed.is_empty()
             || !self.different.is_empty()
-            || self.told.iter().any(Told::contradicts)
+            || self.told.iter().any(ValueEvidence::contradicts)
             || self.unlike.iter().any(|unlike| unlike.row.is_some())
             || self.stated.is_some_and(|stated| !left.contains(&stated))
     }

@@ -6,7 +6,7 @@ use std::sync::Arc;
 
 /// What is known of one reading of names at one position.
 #[derive(Clone, Debug)]
-pub struct Told {
+pub struct ValueEvidence {
     /// The reading.
     pub characteristic: Id<Characteristic>,
     /// Its path, such as `rotor.front.casting`.
@@ -14,12 +14,12 @@ pub struct Told {
     /// The value that the record or the words give it, and the number of that in [`super::Identification::seen`].
     pub stated: Option<(u16, usize)>,
     /// Each value that the reading can have.
-    pub values: Vec<ToldValue>,
+    pub values: Vec<CandidateValue>,
 }
 
 /// One value that a reading can have, and what was seen for and against it.
 #[derive(Clone, Debug)]
-pub struct ToldValue {
+pub struct CandidateValue {
     /// The value, by its number among the names.
     pub value: u16,
     /// The things seen that are as it has them, by their numbers in [`super::Identification::seen`].
@@ -52,7 +52,7 @@ pub struct ValueQuestion {
     pub by_eye: bool,
 }
 
-impl Told {
+impl ValueEvidence {
     /// The values that nothing speaks against.
     #[must_use]
     pub fn left(&self) -> Vec<u16> {
@@ -104,7 +104,7 @@ fn value_telltales(book: &Book) -> impl Iterator<Item = (&Arc<Telltale>, Tells)>
 }
 
 /// What is known of each reading that telltales tell, at each position where something was seen that tells it.
-pub(super) fn told(book: &Book, seen: &[Seen], candidates: &[Candidate]) -> Vec<Told> {
+pub(super) fn told(book: &Book, seen: &[Seen], candidates: &[Candidate]) -> Vec<ValueEvidence> {
     let considered = considered(candidates);
     let telling = telling_values(book);
     let mut found = Vec::new();
@@ -122,7 +122,7 @@ pub(super) fn told(book: &Book, seen: &[Seen], candidates: &[Candidate]) -> Vec<
         for here in positions {
             let mine: Vec<(usize, &Seen)> =
                 seen.iter().enumerate().filter(|(_, one)| one.positions.starts_with(here)).collect();
-            let values: Vec<ToldValue> =
+            let values: Vec<CandidateValue> =
                 (0..count).map(|value| weigh(book, &mine, &considered, Tells { characteristic, value })).collect();
             let stated =
                 mine.iter().filter(|(_, one)| one.characteristic == characteristic).find_map(|(number, one)| match one
@@ -140,7 +140,7 @@ pub(super) fn told(book: &Book, seen: &[Seen], candidates: &[Candidate]) -> Vec<
                     !name.is_empty() && mine.iter().any(|(_, one)| one.path.split('.').any(|step| *step == **name))
                 });
                 let path = book.path(characteristic, if is_said { here } else { &[] }, None);
-                found.push(Told { characteristic, path, stated, values });
+                found.push(ValueEvidence { characteristic, path, stated, values });
             }
         }
     }
@@ -155,8 +155,8 @@ fn considered(candidates: &[Candidate]) -> Vec<Id<Generation>> {
 }
 
 /// What was seen for and against one value: something speaks against it only where it does in every generation considered.
-fn weigh(book: &Book, seen: &[(usize, &Seen)], considered: &[Id<Generation>], tells: Tells) -> ToldValue {
-    let mut found = ToldValue { value: tells.value, agree: Vec::new(), against: Vec::new() };
+fn weigh(book: &Book, seen: &[(usize, &Seen)], considered: &[Id<Generation>], tells: Tells) -> CandidateValue {
+    let mut found = CandidateValue { value: tells.value, agree: Vec::new(), against: Vec::new() };
     for (number, one) in seen {
         let mut against = None;
         let (mut refused, mut agreed) = (0, 0);
@@ -186,7 +186,7 @@ fn weigh(book: &Book, seen: &[(usize, &Seen)], considered: &[Id<Generation>], te
 }
 
 /// The pairs of positions whose values differ. Two that are both stated are left to what must be the same anyway.
-pub(super) fn unlike(book: &Book, told: &[Told], candidates: &[Candidate]) -> Vec<Unlike> {
+pub(super) fn unlike(book: &Book, told: &[ValueEvidence], candidates: &[Candidate]) -> Vec<Unlike> {
     let considered = considered(candidates);
     let mut found = Vec::new();
     for (number, one) in told.iter().enumerate() {
@@ -211,7 +211,7 @@ pub(super) fn unlike(book: &Book, told: &[Told], candidates: &[Candidate]) -> Ve
 /// What to look at for the readings that are not known yet, what the eye sees first. Nothing `known` is asked.
 pub(super) fn questions(
     book: &Book,
-    told: &[Told],
+    told: &[ValueEvidence],
     candidates: &[Candidate],
     known: impl Fn(Id<Characteristic>) -> bool,
 ) -> Vec<ValueQuestion> {

@@ -1,7 +1,7 @@
 //! Tells a record again after a small change: what rests on nothing that changed keeps its words. Refuses to judge.
 
-use super::teller::Teller;
-use super::{Ruling, Told, Verdict};
+use super::reporter::Reporter;
+use super::{Ruling, RulingReport, Verdict};
 use crate::bind::{Moved, Readings};
 use crate::plan::{Leaves, SlotSet};
 use rustc_hash::FxHashMap;
@@ -10,28 +10,28 @@ use std::sync::Arc;
 /// What was told of one state of a record. Whatever a ruling rests on, where it stands in the text is not told: it would move with
 /// every change before it.
 #[derive(Clone, Debug)]
-pub struct ToldBefore {
+pub struct ReportedBefore {
     readings: Readings,
-    rulings: Vec<(Ruling, Arc<Told>)>,
+    rulings: Vec<(Ruling, Arc<RulingReport>)>,
     /// For each check of the plan every reading it rests on.
     rests_on: Arc<Vec<SlotSet>>,
 }
 
-impl ToldBefore {
+impl ReportedBefore {
     /// Everything told, in the order of the rulings.
-    pub fn told(&self) -> impl Iterator<Item = &Arc<Told>> {
+    pub fn told(&self) -> impl Iterator<Item = &Arc<RulingReport>> {
         self.rulings.iter().map(|(_, told)| told)
     }
 }
 
 /// What was told, by its check and by which reading of several.
-type ByCheck<'a> = FxHashMap<(usize, Option<usize>), &'a (Ruling, Arc<Told>)>;
+type ByCheck<'a> = FxHashMap<(usize, Option<usize>), &'a (Ruling, Arc<RulingReport>)>;
 
-impl Teller<'_> {
-    /// Every ruling in words, as [`Teller::tell`] says it but for the place of the reading. `before` is a state of the same record,
+impl Reporter<'_> {
+    /// Every ruling in words, as [`Reporter::tell`] says it but for the place of the reading. `before` is a state of the same record,
     /// told by the same plan: what rests on the same readings is not worked out again.
     #[must_use]
-    pub fn tell_again(&self, verdict: &Verdict, leaves: &Leaves, before: Option<&ToldBefore>) -> ToldBefore {
+    pub fn report_again(&self, verdict: &Verdict, leaves: &Leaves, before: Option<&ReportedBefore>) -> ReportedBefore {
         let before = before.filter(|before| before.readings.is_judged_alike(self.readings));
         let rests_on = match before {
             Some(before) => before.rests_on.clone(),
@@ -47,11 +47,11 @@ impl Teller<'_> {
             });
             let told = kept.or_else(|| {
                 let told = self.tell(ruling)?;
-                Some(Arc::new(Told { place: None, ..told }))
+                Some(Arc::new(RulingReport { place: None, ..told }))
             });
             rulings.extend(told.map(|told| (ruling.clone(), told)));
         }
-        ToldBefore { readings: self.readings.clone(), rulings, rests_on }
+        ReportedBefore { readings: self.readings.clone(), rulings, rests_on }
     }
 
     fn rests_on(&self, leaves: &Leaves) -> Vec<SlotSet> {
@@ -66,7 +66,7 @@ impl Teller<'_> {
     }
 }
 
-impl ToldBefore {
+impl ReportedBefore {
     /// The readings that are not what they were.
     fn changed_to(&self, readings: &Readings) -> SlotSet {
         let moved = Moved::new(self.readings.source().text(), readings.source().text());

@@ -1,7 +1,7 @@
 //! The numbers of a ruling as plain decimals in the unit its book declares, for whoever reckons on with them. Refuses to round
 //! what ends within twelve places.
 
-use super::tell::Telling;
+use super::ruling_report::ReportContext;
 use super::{Found, Side, rounding, warmth};
 use crate::book::Datum;
 use crate::plan::CheckRange;
@@ -26,27 +26,27 @@ pub struct Figures {
 }
 
 /// The numbers of a ruling; nothing where what is judged is no quantity.
-pub(super) fn figures(telling: &Telling<'_>) -> Figures {
-    let unit = telling.unit();
+pub(super) fn figures(context: &ReportContext<'_>) -> Figures {
+    let unit = context.unit();
     let difference = unit.difference();
-    let band = |range: &Option<CheckRange>| range.as_ref().and_then(|range| telling.band(range));
+    let band = |range: &Option<CheckRange>| range.as_ref().and_then(|range| context.band(range));
     let ends = |range: &Option<CheckRange>| match band(range) {
         Some(band) => [band.low, band.high].map(|end| end.map(|end| unit.decimal(&end.value))),
         None => [None, None],
     };
     let mut figures =
-        Figures { standard: ends(&telling.check.standard), limit: ends(&telling.check.limit), ..Figures::default() };
-    let Some(datum @ Datum::Quantity(value)) = &telling.ruling.value else { return figures };
+        Figures { standard: ends(&context.check.standard), limit: ends(&context.check.limit), ..Figures::default() };
+    let Some(datum @ Datum::Quantity(value)) = &context.ruling.value else { return figures };
     figures.value = Some(unit.decimal(value));
-    let compared = rounding::rounded(telling.check, datum);
+    let compared = rounding::rounded(context.check, datum);
     if let Datum::Quantity(compared) = &*compared {
-        figures.rounded = telling.row().rounded.as_ref().map(|_| unit.decimal(compared));
-        if matches!(telling.ruling.found, Found::Outside { .. }) {
-            let tier = telling.tier().and_then(|(_, _, range)| telling.band(range));
+        figures.rounded = context.row().rounded.as_ref().map(|_| unit.decimal(compared));
+        if matches!(context.ruling.found, Found::Outside { .. }) {
+            let tier = context.tier().and_then(|(_, _, range)| context.band(range));
             figures.beyond = tier.and_then(|band| band.distance(compared)).map(|by| difference.decimal(&by));
         }
     }
-    let outermost = band(&telling.check.limit).or_else(|| band(&telling.check.standard));
+    let outermost = band(&context.check.limit).or_else(|| band(&context.check.standard));
     figures.room = outermost.and_then(|band| band.margin(value)).map(|by| difference.decimal(&by));
     figures
 }
@@ -83,27 +83,27 @@ pub(super) struct Numbers {
 
 impl Numbers {
     /// The numbers of a ruling; `None` if what is judged is not a quantity.
-    pub(super) fn of(telling: &Telling<'_>) -> Option<Numbers> {
-        let Some(Datum::Quantity(value)) = &telling.ruling.value else { return None };
-        let unit = telling.unit();
-        let band = telling.tier().and_then(|(_, _, range)| telling.band(range));
-        let end = band.as_ref().and_then(|band| match telling.ruling.found {
+    pub(super) fn of(context: &ReportContext<'_>) -> Option<Numbers> {
+        let Some(Datum::Quantity(value)) = &context.ruling.value else { return None };
+        let unit = context.unit();
+        let band = context.tier().and_then(|(_, _, range)| context.band(range));
+        let end = band.as_ref().and_then(|band| match context.ruling.found {
             Found::Outside { side: Side::Below, .. } => band.low.as_ref(),
             Found::Outside { side: Side::Above, .. } => band.high.as_ref(),
             _ => None,
         });
         let taken = value;
-        let rounded = rounding::rounded(telling.check, telling.ruling.value.as_ref()?);
+        let rounded = rounding::rounded(context.check, context.ruling.value.as_ref()?);
         let Datum::Quantity(value) = &*rounded else { return None };
         let end_places = end.map_or(2, |end| places(&end.value, &unit, 4));
-        let step_places = telling.row().rounded.as_ref().map_or(0, |rounding| rounding.places(&unit));
+        let step_places = context.row().rounded.as_ref().map_or(0, |rounding| rounding.places(&unit));
         // As many as the end it is outside of is written with, or its ranges; a calculated end gives a value no digits that
         // it did not have.
-        let bands = || [&telling.check.standard, &telling.check.limit].into_iter().flatten();
+        let bands = || [&context.check.standard, &context.check.limit].into_iter().flatten();
         let ends = match end {
             Some(end) => vec![end.clone()],
             None => bands()
-                .filter_map(|range| telling.band(range))
+                .filter_map(|range| context.band(range))
                 .flat_map(|band| [band.low, band.high])
                 .flatten()
                 .collect(),
@@ -127,7 +127,7 @@ impl Numbers {
             text
         });
         // What was taken is said as it is, and what it is rounded to beside it where that is something else.
-        let (value_text, rounded) = match &telling.row().rounded {
+        let (value_text, rounded) = match &context.row().rounded {
             Some(rounding) if taken.compare(value) != Some(std::cmp::Ordering::Equal) => {
                 let step_places = rounding.places(&unit);
                 let taken_text = shown(taken, &unit, places(taken, &unit, step_places + 4));
@@ -135,12 +135,12 @@ impl Numbers {
             }
             _ => (value_text, None),
         };
-        let direct = telling.direct().and_then(|(slot, number)| telling.readings.taken(slot).get(number));
+        let direct = context.direct().and_then(|(slot, number)| context.readings.taken(slot).get(number));
         let (value, written) = match direct {
             Some(reading) if reading.warmth().is_some() => {
-                (warmth::brought(telling.readings, reading, &value_text), None)
+                (warmth::brought(context.readings, reading, &value_text), None)
             }
-            Some(reading) => (value_text, Some(telling.readings.slice(reading.span).trim().to_string())),
+            Some(reading) => (value_text, Some(context.readings.slice(reading.span).trim().to_string())),
             None => (value_text, None),
         };
         Some(Numbers { value, written, rounded, end: end_text, distance })

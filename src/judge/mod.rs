@@ -3,22 +3,22 @@
 
 mod again;
 mod contradicted;
+mod conversions;
 mod evaluate;
 mod figures;
 mod grade;
 mod inputs;
+mod margin;
 mod not_weighed;
 mod outside;
-mod paper;
 mod plausible;
 mod printed;
 mod ranges;
-mod room;
+mod reporter;
 mod rounding;
+mod ruling_report;
 mod slip;
 mod swapped;
-mod tell;
-mod teller;
 mod to_measure;
 pub mod uncertainty;
 mod value;
@@ -30,16 +30,16 @@ mod wording;
 mod wording_plausible;
 mod wording_uncertainty;
 
-pub use again::ToldBefore;
+pub use again::ReportedBefore;
 pub use contradicted::contradicted;
+pub use conversions::{Conversion, conversions};
 pub use figures::Figures;
+pub use margin::Edge;
 pub use not_weighed::{NOT_WEIGHED, compares_quantities};
-pub use paper::{Conversion, conversions};
 pub use plausible::{screen, screen_for_any};
 pub use ranges::Ranges;
-pub use room::Edge;
-pub use tell::Told;
-pub use teller::{Teller, keys};
+pub use reporter::{Reporter, keys};
+pub use ruling_report::RulingReport;
 pub use to_measure::{MissingReading, ToMeasure, Wanted};
 pub use value::{gauges_of, values_of};
 pub use value_contradicted::values_contradicted;
@@ -132,7 +132,7 @@ impl GradeSet {
         GradeSet(self.0 | ADVISORY)
     }
 
-    /// The same, but a row that lacks a reading gets no finding of its own: [`Teller::to_measure`] lists the readings.
+    /// The same, but a row that lacks a reading gets no finding of its own: [`Reporter::to_measure`] lists the readings.
     #[must_use]
     pub fn with_list(self) -> GradeSet {
         GradeSet(self.0 | LISTED)

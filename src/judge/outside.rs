@@ -2,16 +2,16 @@
 
 use super::Found;
 use super::evaluate::{Bench, Outcome};
-use super::tell::Telling;
+use super::ruling_report::ReportContext;
 use crate::book::{Datum, outside_table};
 use crate::plan::{CheckRange, Operation, Program, Subject, slots_of};
 
 /// What a ruling without an answer asked of which table, in words; `None` where no table is the reason.
-pub(super) fn table(telling: &Telling<'_>) -> Option<String> {
-    let check = telling.check;
+pub(super) fn table(context: &ReportContext<'_>) -> Option<String> {
+    let check = context.check;
     let mut programs: Vec<&Program> = Vec::new();
     let mut slots: Vec<usize> = Vec::new();
-    if telling.ruling.found == Found::ConditionUndecided {
+    if context.ruling.found == Found::ConditionUndecided {
         programs.extend(check.condition.as_ref().map(|condition| &*condition.program));
     } else {
         match &check.subject {
@@ -26,7 +26,7 @@ pub(super) fn table(telling: &Telling<'_>) -> Option<String> {
         }
     }
     for program in programs {
-        if let Some(words) = asked(telling.bench, program) {
+        if let Some(words) = asked(context.bench, program) {
             return Some(words);
         }
         slots.extend(slots_of(program));
@@ -38,10 +38,10 @@ pub(super) fn table(telling: &Telling<'_>) -> Option<String> {
             continue;
         }
         seen.push(slot);
-        let plan = telling.bench.plan;
+        let plan = context.bench.plan;
         let number = plan.step_of.get(slot).copied().flatten();
         let Some(step) = number.and_then(|number| plan.steps.get(number as usize)) else { continue };
-        if let Some(words) = asked(telling.bench, &step.program) {
+        if let Some(words) = asked(context.bench, &step.program) {
             return Some(words);
         }
         slots.extend(slots_of(&step.program));

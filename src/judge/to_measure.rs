@@ -2,7 +2,7 @@
 //! declare them. Refuses to name a derived value, since nobody can measure one.
 
 use super::evaluate::Bench;
-use super::teller::Teller;
+use super::reporter::Reporter;
 use super::{Found, Grade, GradeSet, Ruling, Verdict, inputs, wording};
 use crate::bind::State;
 use crate::book::{Book, Characteristic, Generation, Id, Kind, Member, Origin, Part};
@@ -66,7 +66,7 @@ impl Wanted {
     }
 }
 
-impl Teller<'_> {
+impl Reporter<'_> {
     /// The readings that the rows of these grades lack, those that bind first. What has an error of its own in the record is not
     /// among them: it was said there.
     #[must_use]
@@ -84,7 +84,7 @@ impl Teller<'_> {
                 *before = wanted.min(*before);
             }
         }
-        if lacking.is_empty() { Vec::new() } else { List { teller: self, lacking, lines: Vec::new() }.gather() }
+        if lacking.is_empty() { Vec::new() } else { List { reporter: self, lacking, lines: Vec::new() }.gather() }
     }
 
     /// The readings a ruling lacks. Where what decides whether the row applies is missing, what the row is about counts as well: it
@@ -107,18 +107,18 @@ impl Teller<'_> {
 
 /// The list as it is made.
 struct List<'a> {
-    teller: &'a Teller<'a>,
+    reporter: &'a Reporter<'a>,
     lacking: BTreeMap<usize, Wanted>,
     lines: Vec<ToMeasure>,
 }
 
 impl List<'_> {
     fn book(&self) -> &Book {
-        self.teller.book
+        self.reporter.book
     }
 
     fn generation(&self) -> &Generation {
-        let plan: &Plan = self.teller.plan;
+        let plan: &Plan = self.reporter.plan;
         self.book().generations.get(plan.generation)
     }
 
@@ -185,7 +185,7 @@ impl List<'_> {
 
     /// Why a slot counts as not measured, if the record says or what it says cannot be.
     fn reason(&self, slot: usize) -> Option<String> {
-        let readings = self.teller.readings;
+        let readings = self.reporter.readings;
         match readings.state(slot) {
             State::SetAside(_) => Some(match readings.aside(slot) {
                 [one] => wording::set_aside(readings.slice(one.span)),
@@ -225,8 +225,8 @@ impl List<'_> {
                     continue;
                 }
                 first = first.or(Some(positions));
-                if let (State::Unknown(span), None) = (self.teller.readings.state(slot), &place) {
-                    place = Some(self.teller.readings.place(span));
+                if let (State::Unknown(span), None) = (self.reporter.readings.state(slot), &place) {
+                    place = Some(self.reporter.readings.place(span));
                 }
                 missing.push(characteristic.stations().get(station).map(|name| &**name));
                 let reason = self.reason(slot);

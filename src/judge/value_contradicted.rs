@@ -19,7 +19,7 @@ pub(super) struct Otherwise<'a> {
     /// What was measured, where; `None` for a value calculated from others.
     pub(super) against: (String, Option<Place>),
     /// The telltale.
-    pub(super) telling: &'a crate::plan::Telling,
+    pub(super) context: &'a crate::plan::Telling,
 }
 
 /// A warning for each stated value that something measured at its position rules out, by the first telltale that does.
@@ -28,13 +28,13 @@ pub fn values_contradicted(book: &Book, plan: &Plan, readings: &Readings) -> Vec
     let mut findings = Vec::new();
     let mut told: Vec<usize> = Vec::new();
     let mut bench: Option<Bench<'_>> = None;
-    for telling in &plan.value_tellings {
-        let Some(tells) = telling.telltale.tells else { continue };
+    for context in &plan.value_tellings {
+        let Some(tells) = context.telltale.tells else { continue };
         let stated_in = book.characteristics.get(tells.characteristic);
         let depth = book.parts.get(stated_in.part).positioned.len();
         let derived =
-            matches!(book.characteristics.get(telling.telltale.subject.characteristic).origin, Origin::Derived(_));
-        for slot in &telling.slots {
+            matches!(book.characteristics.get(context.telltale.subject.characteristic).origin, Origin::Derived(_));
+        for slot in &context.slots {
             let Some((characteristic, positions, station)) = book.slot_owner(*slot) else { continue };
             let Some(above) = positions.get(..depth) else { continue };
             let stated_slot = stated_in.slot(book.instance(stated_in.part, above), 0);
@@ -42,7 +42,7 @@ pub fn values_contradicted(book: &Book, plan: &Plan, readings: &Readings) -> Vec
             if !matches!(stated.datum, Datum::Name(name) if name == tells.value) || told.contains(&stated_slot) {
                 continue;
             }
-            let otherwise = |datum| telling.range.holds(datum) == Some(false);
+            let otherwise = |datum| context.range.holds(datum) == Some(false);
             let place = if derived {
                 let bench = bench.get_or_insert_with(|| Bench::new(plan, readings));
                 match bench.look(*slot) {
@@ -63,7 +63,7 @@ pub fn values_contradicted(book: &Book, plan: &Plan, readings: &Readings) -> Vec
                     value: readings.slice(stated.span),
                     place: readings.place(stated.span),
                     against: (book.path(characteristic, &positions, station), place),
-                    telling,
+                    context,
                 },
                 readings.source().name(),
             ));

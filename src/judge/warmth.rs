@@ -1,6 +1,6 @@
 //! Readings that were brought to 20 °C, in words: as they were taken, and as they were judged.
 
-use super::tell::Telling;
+use super::ruling_report::ReportContext;
 use crate::bind::{Reading, Readings};
 use crate::book::Datum;
 use crate::quantity::{Unit, shown_apart};
@@ -31,19 +31,19 @@ pub(super) fn brought(readings: &Readings, reading: &Reading, value: &str) -> St
 }
 
 /// What the readings come to that a value is worked out from, where some were not taken at 20 °C.
-pub(super) fn behind(telling: &Telling<'_>) -> Option<String> {
+pub(super) fn behind(context: &ReportContext<'_>) -> Option<String> {
     const MOST_TOLD: usize = 4;
-    if telling.direct().is_some() {
+    if context.direct().is_some() {
         return None;
     }
     let mut told = Vec::new();
-    for (slot, number) in telling.inputs() {
-        let Some(reading) = telling.readings.taken(slot).get(number) else { continue };
+    for (slot, number) in context.inputs() {
+        let Some(reading) = context.readings.taken(slot).get(number) else { continue };
         let (Some(warmth), Datum::Quantity(value)) = (reading.warmth(), &reading.datum) else { continue };
         let unit =
-            telling.book.slot_owner(slot).and_then(|(id, _, _)| telling.book.characteristics.get(id).unit.clone());
+            context.book.slot_owner(slot).and_then(|(id, _, _)| context.book.characteristics.get(id).unit.clone());
         let (value, _) = shown_apart(value, &warmth.as_taken, &unit.unwrap_or_else(Unit::number), 4);
-        told.push(format!("{} counts as {value}", as_taken(telling.readings, reading)?));
+        told.push(format!("{} counts as {value}", as_taken(context.readings, reading)?));
     }
     let more = if told.len() > MOST_TOLD { format!(", and {} more", told.len() - MOST_TOLD) } else { String::new() };
     told.truncate(MOST_TOLD);

@@ -1,7 +1,7 @@
 //! What the uncertainty of a ruling's value comes to, as text: how far it may be off, in which zone of each tier it lies, and
 //! how probably the true value is inside.
 
-use super::tell::Telling;
+use super::ruling_report::ReportContext;
 use super::uncertainty::{Ends, Uncertainty, Zone, conformance};
 use super::{rounding, wording_uncertainty};
 use crate::book::Datum;
@@ -40,66 +40,66 @@ pub struct TierWeighed {
 }
 
 /// The ends of the tier that decided, weighed; none where the value is no quantity.
-pub(super) fn ends(telling: &Telling<'_>, range: &CheckRange) -> Option<Ends> {
-    if !matches!(telling.ruling.value, Some(Datum::Quantity(_))) || !telling.readings.are_weighed() {
+pub(super) fn ends(context: &ReportContext<'_>, range: &CheckRange) -> Option<Ends> {
+    if !matches!(context.ruling.value, Some(Datum::Quantity(_))) || !context.readings.are_weighed() {
         return None;
     }
-    let form = telling.weighing.subject(&telling.check.subject, telling.ruling.reading);
-    Some(telling.weighing.ends(&form, range))
+    let form = context.weighing.subject(&context.check.subject, context.ruling.reading);
+    Some(context.weighing.ends(&form, range))
 }
 
 /// What a ruling's value comes to; none where nothing in it is uncertain as far as anybody said.
-pub(super) fn uncertainty(telling: &Telling<'_>) -> Option<Uncertainty> {
-    if !matches!(telling.ruling.value, Some(Datum::Quantity(_))) || !telling.readings.are_weighed() {
+pub(super) fn uncertainty(context: &ReportContext<'_>) -> Option<Uncertainty> {
+    if !matches!(context.ruling.value, Some(Datum::Quantity(_))) || !context.readings.are_weighed() {
         return None;
     }
-    telling.weighing.uncertainty(&telling.weighing.subject(&telling.check.subject, telling.ruling.reading))
+    context.weighing.uncertainty(&context.weighing.subject(&context.check.subject, context.ruling.reading))
 }
 
 /// Whether the value of the tier that decided hangs on something whose derivative has no bound.
-pub(super) fn is_boundless(telling: &Telling<'_>) -> bool {
-    let ends = telling.tier().and_then(|(_, _, check)| ends(telling, check));
+pub(super) fn is_boundless(context: &ReportContext<'_>) -> bool {
+    let ends = context.tier().and_then(|(_, _, check)| ends(context, check));
     ends.is_some_and(|ends| ends.low.0.boundless || ends.high.0.boundless)
 }
 
 /// The factor the zones are guarded by.
-pub(super) fn factor(telling: &Telling<'_>) -> Number {
-    match &telling.book.decision.rule {
+pub(super) fn factor(context: &ReportContext<'_>) -> Number {
+    match &context.book.decision.rule {
         Rule::GuardBand(factor) => factor.clone(),
         Rule::SimpleAcceptance => Number::ONE,
     }
 }
 
 /// What a ruling's uncertainty comes to.
-pub(super) fn weighed(telling: &Telling<'_>) -> Option<Weighed> {
-    let Some(Datum::Quantity(value)) = &telling.ruling.value else { return None };
-    let factor = factor(telling);
+pub(super) fn weighed(context: &ReportContext<'_>) -> Option<Weighed> {
+    let Some(Datum::Quantity(value)) = &context.ruling.value else { return None };
+    let factor = factor(context);
     let tier = |range: &Option<CheckRange>| {
         let range = range.as_ref()?;
-        let ends = ends(telling, range)?;
+        let ends = ends(context, range)?;
         let at = (ends.low.1.as_ref(), ends.high.1.as_ref());
         if at.0.is_none() && at.1.is_none() {
             return None;
         }
-        let band = telling.band(range)?;
-        let weighed = conformance(&rounding::accepted(telling.check, &band), value, at, &factor)?;
+        let band = context.band(range)?;
+        let weighed = conformance(&rounding::accepted(context.check, &band), value, at, &factor)?;
         Some(TierWeighed { zone: weighed.zone, probability: probability(weighed.probability) })
     };
     // A value known exactly may still have a bound that is not: that is what counts then.
     let of_bounds = || {
-        let ranges = [&telling.check.limit, &telling.check.standard].into_iter().flatten();
-        ranges.filter_map(|range| ends(telling, range)).find_map(|ends| ends.low.1.or(ends.high.1))
+        let ranges = [&context.check.limit, &context.check.standard].into_iter().flatten();
+        ranges.filter_map(|range| ends(context, range)).find_map(|ends| ends.low.1.or(ends.high.1))
     };
-    let uncertainty = uncertainty(telling).or_else(of_bounds)?;
+    let uncertainty = uncertainty(context).or_else(of_bounds)?;
     Some(Weighed {
-        expanded: wording_uncertainty::expanded(&uncertainty, &telling.unit().difference()),
+        expanded: wording_uncertainty::expanded(&uncertainty, &context.unit().difference()),
         factor: uncertainty.factor.to_string(),
         degrees_of_freedom: uncertainty.degrees_of_freedom.as_ref().map(|freedom| freedom.floor_number().to_string()),
         incomplete: uncertainty.incomplete,
-        rule: telling.book.decision.rule.words(),
-        limit: tier(&telling.check.limit),
-        standard: tier(&telling.check.standard),
-        settled_by: wording_uncertainty::settled_by(telling),
+        rule: context.book.decision.rule.words(),
+        limit: tier(&context.check.limit),
+        standard: tier(&context.check.standard),
+        settled_by: wording_uncertainty::settled_by(context),
     })
 }
 

@@ -3,7 +3,7 @@
 use super::contradicted::Against;
 use super::inputs::Trouble;
 use super::outside;
-use super::tell::Telling;
+use super::ruling_report::ReportContext;
 use super::value_contradicted::Otherwise;
 use super::{Found, Side, figures, wording_uncertainty};
 use crate::bind::{Concession, Readings};
@@ -13,32 +13,32 @@ use crate::plan::{CheckRange, Plan, Subject};
 use crate::quantity::{Band, Date, End, Number, Unit, Value, shown};
 
 /// "rotor front: side clearance is 0.09 mm, 0.01 mm under its limit of at least 0.10 mm".
-pub(super) fn message(telling: &Telling<'_>) -> String {
-    let before = telling.subject_words();
-    let advisory = if telling.ruling.advisory { " (advisory)" } else { "" };
-    format!("{before} {}{advisory}", said(telling))
+pub(super) fn message(context: &ReportContext<'_>) -> String {
+    let before = context.subject_words();
+    let advisory = if context.ruling.advisory { " (advisory)" } else { "" };
+    format!("{before} {}{advisory}", said(context))
 }
 
-fn said(telling: &Telling<'_>) -> String {
+fn said(context: &ReportContext<'_>) -> String {
     let unanswered =
-        matches!(telling.ruling.found, Found::Undecided { .. } | Found::ConditionUndecided | Found::Impossible);
-    if unanswered && let Some(reason) = outside::table(telling) {
-        let what = match telling.ruling.found {
+        matches!(context.ruling.found, Found::Undecided { .. } | Found::ConditionUndecided | Found::Impossible);
+    if unanswered && let Some(reason) = outside::table(context) {
+        let what = match context.ruling.found {
             Found::ConditionUndecided => "cannot be judged, because it cannot be decided whether the row applies",
             Found::Impossible => "cannot be calculated",
             _ => "cannot be judged",
         };
         return format!("{what}: {reason}");
     }
-    match telling.ruling.found {
+    match context.ruling.found {
         Found::Inside => "is inside its range".into(),
-        Found::Outside { limit, side } => outside(telling, limit, side),
-        Found::Guarded { .. } => wording_uncertainty::guarded(telling),
-        Found::Undecided { .. } => match telling.tier() {
+        Found::Outside { limit, side } => outside(context, limit, side),
+        Found::Guarded { .. } => wording_uncertainty::guarded(context),
+        Found::Undecided { .. } => match context.tier() {
             Some((limit, range, check)) => format!(
                 "is too near an end of its {} {} to say on which side it lies",
-                if limit { telling.row().limit_word() } else { "standard range" },
-                range_and_ends(telling, range, check)
+                if limit { context.row().limit_word() } else { "standard range" },
+                range_and_ends(context, range, check)
             ),
             None => "cannot be decided".into(),
         },
@@ -47,9 +47,9 @@ fn said(telling: &Telling<'_>) -> String {
             "cannot be calculated: with these readings it divides by zero, or takes a root or angle that does not exist"
                 .into()
         }
-        Found::Missing => lacking(telling, "cannot be judged"),
+        Found::Missing => lacking(context, "cannot be judged"),
         Found::ConditionMissing => {
-            lacking(telling, "cannot be judged: nobody can tell whether the row applies, because")
+            lacking(context, "cannot be judged: nobody can tell whether the row applies, because")
         }
     }
 }
@@ -63,12 +63,12 @@ pub(super) fn value_words(numbers: &super::figures::Numbers) -> String {
     }
 }
 
-fn outside(telling: &Telling<'_>, limit: bool, side: Side) -> String {
-    let Some((_, range, check)) = telling.tier() else { return "is outside its range".into() };
-    let range_text = range_and_ends(telling, range, check);
-    let tier = if limit { telling.row().limit_word() } else { "standard range" };
-    let still = if limit || telling.row().limit.is_none() { "" } else { ", inside its limit" };
-    if let Some(numbers) = telling.numbers() {
+fn outside(context: &ReportContext<'_>, limit: bool, side: Side) -> String {
+    let Some((_, range, check)) = context.tier() else { return "is outside its range".into() };
+    let range_text = range_and_ends(context, range, check);
+    let tier = if limit { context.row().limit_word() } else { "standard range" };
+    let still = if limit || context.row().limit.is_none() { "" } else { ", inside its limit" };
+    if let Some(numbers) = context.numbers() {
         let value = value_words(numbers);
         let value = match &numbers.rounded {
             Some(rounded) => format!("{value}, rounded to {rounded}"),
@@ -89,20 +89,20 @@ fn outside(telling: &Telling<'_>, limit: bool, side: Side) -> String {
         };
         return format!("is {value}, {distance} {side} its {tier} of {range_text}{end}{still}");
     }
-    if let Subject::Group(slots) = &telling.check.subject {
+    if let Subject::Group(slots) = &context.check.subject {
         let mut told: Vec<String> = Vec::new();
         for (slot, positions) in slots {
-            for reading in telling.readings.taken(*slot) {
-                let value = telling.readings.slice(reading.span);
-                let brought = reading.warmth().map(|_| telling.brought(reading));
+            for reading in context.readings.taken(*slot) {
+                let value = context.readings.slice(reading.span);
+                let brought = reading.warmth().map(|_| context.brought(reading));
                 let value = brought.as_deref().unwrap_or(value);
-                let part = telling.book.parts.get(telling.characteristic().part);
+                let part = context.book.parts.get(context.characteristic().part);
                 let names: Vec<&str> = part
                     .positioned
                     .iter()
                     .zip(positions)
                     .filter_map(|(id, position)| {
-                        telling.book.parts.get(*id).positions.get(usize::from(*position)).map(|name| &**name)
+                        context.book.parts.get(*id).positions.get(usize::from(*position)).map(|name| &**name)
                     })
                     .collect();
                 told.push(format!("{} {value}", names.join(" ")));
@@ -113,9 +113,9 @@ fn outside(telling: &Telling<'_>, limit: bool, side: Side) -> String {
         told.truncate(MOST_TOLD);
         return format!("is not the same everywhere: {}{more}", told.join(", "));
     }
-    match (telling.ruling.value.as_ref(), telling.characteristic().kind) {
+    match (context.ruling.value.as_ref(), context.characteristic().kind) {
         (Some(Datum::Name(number)), Kind::Names(set)) => {
-            format!("is {}, and its {tier} is {range_text}{still}", telling.book.sets.get(set).name_of(*number))
+            format!("is {}, and its {tier} is {range_text}{still}", context.book.sets.get(set).name_of(*number))
         }
         (Some(Datum::YesNo(yes)), _) => {
             format!("is {}, and its {tier} is {range_text}{still}", if *yes { "yes" } else { "no" })
@@ -132,9 +132,9 @@ fn same_number(a: &str, b: &str) -> bool {
     }
 }
 
-fn lacking(telling: &Telling<'_>, what: &str) -> String {
-    let lacking = telling.lacking();
-    let own = telling.path();
+fn lacking(context: &ReportContext<'_>, what: &str) -> String {
+    let lacking = context.lacking();
+    let own = context.path();
     let reason = |(path, trouble): &(String, Option<(Trouble, crate::text::Place)>)| {
         let path = if *path == own { String::new() } else { format!("{path} ") };
         match trouble {
@@ -213,24 +213,24 @@ fn several(name: &str) -> String {
 }
 
 /// Several rulings on one characteristic that lack readings.
-pub(super) fn gap(telling: &Telling<'_>, instances: usize, missing: &[String]) -> Finding {
+pub(super) fn gap(context: &ReportContext<'_>, instances: usize, missing: &[String]) -> Finding {
     const MOST_TOLD: usize = 6;
-    let part = telling.book.parts.get(telling.characteristic().part);
-    let name = telling.characteristic().name.replace('_', " ");
+    let part = context.book.parts.get(context.characteristic().part);
+    let name = context.characteristic().name.replace('_', " ");
     let subject = if part.parent.is_none() { name } else { format!("{} {name}", part.name.replace('_', " ")) };
     let at = if instances > 1 { format!(" at {instances} positions") } else { String::new() };
     let more =
         if missing.len() > MOST_TOLD { format!(" and {} more", missing.len() - MOST_TOLD) } else { String::new() };
     let told: Vec<&str> = missing.iter().take(MOST_TOLD).map(String::as_str).collect();
-    let advisory = if telling.ruling.advisory { " (advisory)" } else { "" };
+    let advisory = if context.ruling.advisory { " (advisory)" } else { "" };
     let mut finding = Finding::new(
         Code::RowUnmeasured,
         format!("{subject} cannot be judged{at}{advisory}: not measured: {}{more}", told.join(", ")),
     )
-    .about(telling.book.path(telling.row().subject.characteristic, &[], None))
-    .since(telling.tier().map_or_else(|| telling.row().place.clone(), |(_, range, _)| range.place.clone()), "required here")
+    .about(context.book.path(context.row().subject.characteristic, &[], None))
+    .since(context.tier().map_or_else(|| context.row().place.clone(), |(_, range, _)| range.place.clone()), "required here")
     .help("measure it and write it down; if it cannot be read, write `unknown`, and have a concession signed if the build is to leave without it");
-    if let Some(because) = &telling.row().texts.because {
+    if let Some(because) = &context.row().texts.because {
         finding = finding.note(NoteKind::Because, because.to_string());
     }
     finding
@@ -243,10 +243,10 @@ pub(super) fn range_text(range: &Range) -> String {
 
 /// A range as the book writes it; after a size and its class also the ends, which nobody knows by heart:
 /// `43 mm H7 (43.000 to 43.025 mm)`. A calculation by what it comes to: [`calculated`] says how.
-pub(super) fn range_and_ends(telling: &Telling<'_>, range: &Range, check: &CheckRange) -> String {
+pub(super) fn range_and_ends(context: &ReportContext<'_>, range: &Range, check: &CheckRange) -> String {
     let text = range_text(range);
-    let Some(band) = telling.band(check).filter(|_| range.fit || is_calculated(check)) else { return text };
-    let unit = telling.unit();
+    let Some(band) = context.band(check).filter(|_| range.fit || is_calculated(check)) else { return text };
+    let unit = context.unit();
     let ends = if is_calculated(check) { ends_words(&band, &unit) } else { both_ends(&band, &unit) };
     match ends {
         Some(ends) if is_calculated(check) => ends,
@@ -359,7 +359,7 @@ pub(super) fn contradicted(book: &Book, plan: &Plan, readings: &Readings, agains
 
 /// A value of a reading of names that something measured rules out.
 pub(super) fn value_contradicted(book: &Book, one: &Otherwise<'_>, file: &str) -> Finding {
-    let telltale = &one.telling.telltale;
+    let telltale = &one.context.telltale;
     let (range, value) = (range_text(&telltale.range), one.value.trim());
     let name = |id| book.characteristics.get(id).name.replace('_', " ");
     let where_stated = telltale.tells.map(|tells| format!("where {} is {value}", name(tells.characteristic)));

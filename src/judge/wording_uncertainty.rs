@@ -1,7 +1,7 @@
 //! Every sentence of the room `judge` about how well something was measured.
 
+use super::ruling_report::ReportContext;
 use super::swapped::Swapped;
-use super::tell::Telling;
 use super::uncertainty::{Apart, Coarse, Uncertainty, Weighing, settles};
 use super::{Found, Ruling, Side, rounding, warmth, weighed, wording};
 use crate::bind::{Reading, Readings};
@@ -17,28 +17,28 @@ pub(super) fn expanded(uncertainty: &Uncertainty, unit: &Unit) -> String {
 
 /// "is 0.098 mm ± 0.006 mm, too near an end of its limit of at least 0.10 mm to be settled by guard band 1 U", or "is
 /// 0.121 mm ± 0.003 mm, inside its limit; good or worn: too near an end of its standard range of … to tell by guard band 1 U".
-pub(super) fn guarded(telling: &Telling<'_>) -> String {
-    let value = telling.numbers().map_or_else(String::new, wording::value_words);
-    let doubt = weighed::uncertainty(telling)
-        .map(|uncertainty| format!(" ± {}", expanded(&uncertainty, &telling.unit().difference())))
+pub(super) fn guarded(context: &ReportContext<'_>) -> String {
+    let value = context.numbers().map_or_else(String::new, wording::value_words);
+    let doubt = weighed::uncertainty(context)
+        .map(|uncertainty| format!(" ± {}", expanded(&uncertainty, &context.unit().difference())))
         .unwrap_or_default();
     // Not by the grade: a concession may excuse it.
     let good_or_worn =
-        matches!(telling.ruling.found, Found::Guarded { limit: false, .. }) && telling.row().limit.is_some();
-    if weighed::is_boundless(telling) {
+        matches!(context.ruling.found, Found::Guarded { limit: false, .. }) && context.row().limit.is_some();
+    if weighed::is_boundless(context) {
         let still = if good_or_worn { "; it is inside its limit, and good or worn" } else { "" };
         return format!(
             "is {value}, but its uncertainty cannot be calculated: it comes from a root or an angle right at the end of its range{still}"
         );
     }
-    let (tier, range) = match telling.tier() {
+    let (tier, range) = match context.tier() {
         Some((limit, range, check)) => (
-            if limit { telling.row().limit_word() } else { "standard range" },
-            wording::range_and_ends(telling, range, check),
+            if limit { context.row().limit_word() } else { "standard range" },
+            wording::range_and_ends(context, range, check),
         ),
         None => ("range", String::new()),
     };
-    let rule = telling.book.decision.rule.words();
+    let rule = context.book.decision.rule.words();
     let (value, at) = match value.strip_suffix(warmth::AT_REFERENCE) {
         Some(value) => (value, warmth::AT_REFERENCE),
         None => (value.as_str(), ""),
@@ -46,21 +46,21 @@ pub(super) fn guarded(telling: &Telling<'_>) -> String {
     if good_or_worn {
         return format!(
             "is {value}{doubt}{at}, inside its {}; good or worn: too near an end of its {tier} of {range} to tell by {rule}",
-            telling.row().limit_word()
+            context.row().limit_word()
         );
     }
     format!("is {value}{doubt}{at}, too near an end of its {tier} of {range} to be settled by {rule}")
 }
 
 /// What would settle a value that is too near an end.
-pub(super) fn settled_by(telling: &Telling<'_>) -> Option<String> {
-    let Found::Guarded { side, .. } = telling.ruling.found else { return None };
-    let (_, range, check) = telling.tier()?;
-    let band = telling.band(check)?;
-    let band = rounding::accepted(telling.check, &band);
-    let Some(Datum::Quantity(value)) = &telling.ruling.value else { return None };
-    let ends = weighed::ends(telling, check)?;
-    if weighed::is_boundless(telling) {
+pub(super) fn settled_by(context: &ReportContext<'_>) -> Option<String> {
+    let Found::Guarded { side, .. } = context.ruling.found else { return None };
+    let (_, range, check) = context.tier()?;
+    let band = context.band(check)?;
+    let band = rounding::accepted(context.check, &band);
+    let Some(Datum::Quantity(value)) = &context.ruling.value else { return None };
+    let ends = weighed::ends(context, check)?;
+    if weighed::is_boundless(context) {
         return Some(
             "measure again; if it stays at the end, write a row that judges the value the root or angle is taken of"
                 .into(),
@@ -69,9 +69,9 @@ pub(super) fn settled_by(telling: &Telling<'_>) -> Option<String> {
     let (form, uncertainty) = if side == Side::Below { ends.low } else { ends.high };
     let uncertainty = uncertainty?;
     let at = if side == Side::Below { BandSide::Below } else { BandSide::Above };
-    let factor = weighed::factor(telling);
-    let settles = settles(&telling.weighing, (&band, value, at), (&form, &uncertainty, &factor))?;
-    let unit = telling.unit();
+    let factor = weighed::factor(context);
+    let settles = settles(&context.weighing, (&band, value, at), (&form, &uncertainty, &factor))?;
+    let unit = context.unit();
     let difference = unit.difference();
     let finest = |value: &Value| shown_significant(value, &difference, 2, Rounded::Down);
     let then = if settles.inside { "inside" } else { "outside" };
@@ -82,8 +82,8 @@ pub(super) fn settled_by(telling: &Telling<'_>) -> Option<String> {
         (None, Some(finer)) => Some(format!("by measuring to ± {} or better (it would then be {then})", finest(finer))),
         (None, None) => None,
     };
-    let direct = matches!(telling.check.subject, Subject::Slot { .. } | Subject::Each { .. }) && telling.is_reading();
-    let what = if direct { "a reading".to_string() } else { format!("a {}", telling.name_words()) };
+    let direct = matches!(context.check.subject, Subject::Slot { .. } | Subject::Each { .. }) && context.is_reading();
+    let what = if direct { "a reading".to_string() } else { format!("a {}", context.name_words()) };
     let wide = {
         let guard = uncertainty.expanded().multiply(&Value::from(factor.clone()));
         shown_significant(&guard, &difference, 2, Rounded::Up)
@@ -147,9 +147,9 @@ pub(super) fn unweighed(
 ) -> Option<Finding> {
     let first = rulings.get(*incomplete.first()?)?;
     let check = plan.checks.get(first.check)?;
-    let telling = weighing.telling(check, first);
+    let context = weighing.context(check, first);
     let rule = weighing.book.decision.rule.words();
-    let subject = telling.subject_words();
+    let subject = context.subject_words();
     let message = match incomplete.len() {
         1 => format!("{subject} is not fully judged by {rule}: the uncertainty of a reading is missing"),
         rows => format!(
@@ -158,7 +158,7 @@ pub(super) fn unweighed(
         ),
     };
     let mut finding = Finding::new(Code::UncertaintyMissing, message);
-    if let Some(place) = telling.unweighed_place() {
+    if let Some(place) = context.unweighed_place() {
         finding = finding.at(place, "by which gauge?");
     }
     if let Some(place) = &weighing.book.decision.place {
@@ -199,13 +199,13 @@ fn one_coarse(
 ) -> Option<Finding> {
     let ruling = rulings.get(coarse.ruling)?;
     let check = plan.checks.get(ruling.check)?;
-    let telling = weighing.telling(check, ruling);
-    let unit = telling.unit().difference();
+    let context = weighing.context(check, ruling);
+    let unit = context.unit().difference();
     let root = crate::quantity::function::sqrt(&coarse.expanded_squared)?;
     let expanded = shown_significant(&root, &unit, 2, Rounded::Up);
     let width = exactly(&coarse.width, &unit);
-    let tier = if coarse.limit { telling.row().limit_word() } else { "standard range" };
-    let range = if coarse.limit { telling.row().limit.as_ref() } else { telling.row().standard.as_ref() }?;
+    let tier = if coarse.limit { context.row().limit_word() } else { "standard range" };
+    let range = if coarse.limit { context.row().limit.as_ref() } else { context.row().standard.as_ref() }?;
     let wanted = &weighing.book.decision.gauge_ratio;
     let also = if count > 1 { format!("; this is the coarsest of {count} positions") } else { String::new() };
     let ratio = coarse.ratio()?.to_decimal(1);
@@ -214,12 +214,12 @@ fn one_coarse(
     let message = format!(
         "{} is measured to ± {expanded}, a span of {twice}, but its {tier} is only {width} wide: {ratio} : 1, where {wanted} : 1 \
          is required{also}",
-        telling.subject_words(),
+        context.subject_words(),
     );
     let needed = coarse.width.divide(&Value::from(wanted * &Number::from_integer(2)))?;
     let needed = shown_significant(&needed, &unit, 2, Rounded::Down);
     let mut finding = Finding::new(Code::GaugeCoarse, message);
-    if let Some(place) = telling.first_place() {
+    if let Some(place) = context.first_place() {
         finding = finding.at(place, "measured here");
     }
     Some(finding.since(range.place.clone(), "for this range").help(format!(

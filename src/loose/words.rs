@@ -3,7 +3,7 @@
 use super::{Conditional, Waiting};
 use crate::book::{Book, Id, Part};
 use crate::finding::{Finding, Severity, list};
-use crate::judge::Teller;
+use crate::judge::Reporter;
 use crate::plan::Plan;
 
 /// What some rows wait for: how many, and in words which row for which parts, such as "side clearance for a housing".
@@ -43,8 +43,8 @@ fn with_article(book: &Book, part: Id<Part>) -> String {
 
 /// A row that is not good if it applies, as a finding that fails nothing: nobody knows yet whether it does.
 #[must_use]
-pub fn conditional(teller: &Teller<'_>, one: &Conditional) -> Option<Finding> {
-    let mut finding = teller.finding(&one.ruling)?;
+pub fn conditional(reporter: &Reporter<'_>, one: &Conditional) -> Option<Finding> {
+    let mut finding = reporter.finding(&one.ruling)?;
     finding.message = format!("if {}: {}", one.condition, finding.message);
     finding.severity = finding.severity.min(Severity::Warning);
     Some(finding)

@@ -1,6 +1,6 @@
 //! Which request asks for what. Refuses to answer any itself.
 
-use super::desk::{Desk, Refusal};
+use super::server::{Refusal, Server};
 use super::{complete, go, hover, paper, wording};
 use lsp_server::ErrorCode;
 use lsp_types::{DocumentFormattingParams, DocumentSymbolParams, GotoDefinitionParams};
@@ -9,25 +9,25 @@ use serde::de::DeserializeOwned;
 use serde_json::Value;
 
 /// Answers a request.
-pub(super) fn answer(desk: &mut Desk, method: &str, params: Value) -> Result<Value, Refusal> {
+pub(super) fn answer(server: &mut Server, method: &str, params: Value) -> Result<Value, Refusal> {
     let read = Asked { method, params };
     match method {
-        "textDocument/hover" => read.plain(|params| hover::hover(desk, params)),
-        "textDocument/completion" => read.plain(|params| complete::complete(desk, params)),
+        "textDocument/hover" => read.plain(|params| hover::hover(server, params)),
+        "textDocument/completion" => read.plain(|params| complete::complete(server, params)),
         "textDocument/definition" => {
-            read.plain(|params: GotoDefinitionParams| go::definition(desk, &params.text_document_position_params))
+            read.plain(|params: GotoDefinitionParams| go::definition(server, &params.text_document_position_params))
         }
-        "textDocument/references" => read.plain(|params| go::references(desk, &params)),
-        "textDocument/prepareRename" => read.checked(|params| go::prepare(desk, &params)),
-        "textDocument/rename" => read.checked(|params| go::rename(desk, &params)),
+        "textDocument/references" => read.plain(|params| go::references(server, &params)),
+        "textDocument/prepareRename" => read.checked(|params| go::prepare(server, &params)),
+        "textDocument/rename" => read.checked(|params| go::rename(server, &params)),
         "textDocument/documentSymbol" => {
-            read.plain(|params: DocumentSymbolParams| paper::outline(desk, params.text_document))
+            read.plain(|params: DocumentSymbolParams| paper::outline(server, params.text_document))
         }
         "textDocument/formatting" => {
-            read.plain(|params: DocumentFormattingParams| paper::formatted(desk, params.text_document))
+            read.plain(|params: DocumentFormattingParams| paper::formatted(server, params.text_document))
         }
-        "textDocument/codeAction" => read.plain(|params| paper::mends(desk, params)),
-        "textDocument/inlayHint" => read.plain(|params| paper::hints(desk, params)),
+        "textDocument/codeAction" => read.plain(|params| paper::mends(server, params)),
+        "textDocument/inlayHint" => read.plain(|params| paper::hints(server, params)),
         _ => Err((ErrorCode::MethodNotFound, wording::no_method(method))),
     }
 }

@@ -2,8 +2,8 @@
 //! thing, the books which names.
 
 use super::complete_record;
-use super::desk::Desk;
 use super::seen::Seen;
+use super::server::Server;
 use crate::book::{Book, Function, Id, Kind, Member, NameSet, Part, Step, steps};
 use crate::syntax;
 use crate::syntax::tree::{Name, Path};
@@ -28,8 +28,8 @@ impl Offer {
 }
 
 /// Answers a request for completions.
-pub(super) fn complete(desk: &mut Desk, params: CompletionParams) -> Option<Vec<CompletionItem>> {
-    let seen = Seen::at(desk, &params.text_document_position)?;
+pub(super) fn complete(server: &mut Server, params: CompletionParams) -> Option<Vec<CompletionItem>> {
+    let seen = Seen::at(server, &params.text_document_position)?;
     let text = seen.document.source.text();
     let before = text.get(..seen.offset)?;
     let (offer, start) = if seen.is_book() { in_book(&seen, before) } else { complete_record::offer(&seen, before) };

@@ -1,10 +1,10 @@
 //! A first word on a large rulebook while it is typed in: what cannot be read in it, at once; what else was said of it stands
-//! where it went to, until the whole book is understood again. Refuses to say anything that [`Desk::settle`] does not settle.
+//! where it went to, until the whole book is understood again. Refuses to say anything that [`Server::settle`] does not settle.
 
-use super::desk::{Desk, published};
 use super::document::Document;
 use super::position::Lines;
 use super::publish::{self, Map};
+use super::server::{Server, published};
 use crate::text::Span;
 use lsp_server::Message;
 use lsp_types::{Diagnostic, Range};
@@ -14,8 +14,8 @@ use std::path::PathBuf;
 /// Common practice.
 const LARGE: usize = 128 << 10;
 
-impl Desk {
-    /// What can be said at once of large rulebooks that changed. The whole truth follows with [`Desk::settle`].
+impl Server {
+    /// What can be said at once of large rulebooks that changed. The whole truth follows with [`Server::settle`].
     pub fn glance(&mut self) -> Vec<Message> {
         if !self.dirty {
             return Vec::new();

@@ -1,12 +1,12 @@
 //! Where a name leads: its declaration, the rows that judge a reading, every place that has it, and the same places with
 //! another name. Refuses to rename what is not the shop's own.
 
-use super::desk::{Desk, Refusal};
 use super::hover::rulings;
 use super::keys::{Keys, Led};
 use super::names::Occurrence;
 use super::publish::Map;
 use super::seen::{Seen, declaration, everywhere};
+use super::server::{Refusal, Server};
 use super::wording;
 use crate::record;
 use crate::syntax;
@@ -18,8 +18,8 @@ use lsp_types::{
 };
 use std::collections::HashMap;
 
-fn locations(desk: &Desk, places: &[Place]) -> Vec<Location> {
-    let mut map = Map::new(&desk.documents, desk.encoding, desk.shipped.as_deref());
+fn locations(server: &Server, places: &[Place]) -> Vec<Location> {
+    let mut map = Map::new(&server.documents, server.encoding, server.shipped.as_deref());
     let mut found: Vec<Location> = Vec::new();
     for location in places.iter().filter_map(|place| map.location(place)) {
         if !found.contains(&location) {
@@ -30,10 +30,10 @@ fn locations(desk: &Desk, places: &[Place]) -> Vec<Location> {
 }
 
 /// Where what stands at the cursor is declared; from a value in a record, the rows that judge it.
-pub(super) fn definition(desk: &mut Desk, at: &TextDocumentPositionParams) -> Option<Vec<Location>> {
-    let seen = Seen::at(desk, at)?;
+pub(super) fn definition(server: &mut Server, at: &TextDocumentPositionParams) -> Option<Vec<Location>> {
+    let seen = Seen::at(server, at)?;
     let places = if seen.is_book() { vec![declaration(&seen.shop, &seen.name()?.meaning)?] } else { in_record(&seen)? };
-    Some(locations(desk, &places))
+    Some(locations(server, &places))
 }
 
 fn in_record(seen: &Seen) -> Option<Vec<Place>> {
@@ -58,8 +58,8 @@ fn in_record(seen: &Seen) -> Option<Vec<Place>> {
 }
 
 /// Every place in the books of the shop that has the name at the cursor.
-pub(super) fn references(desk: &mut Desk, params: &ReferenceParams) -> Option<Vec<Location>> {
-    let seen = Seen::at(desk, &params.text_document_position)?;
+pub(super) fn references(server: &mut Server, params: &ReferenceParams) -> Option<Vec<Location>> {
+    let seen = Seen::at(server, &params.text_document_position)?;
     let name = seen.name()?;
     let wanted = |declares: bool| params.context.include_declaration || !declares;
     let places: Vec<Place> = everywhere(&seen.shop, &name.meaning)
@@ -67,7 +67,7 @@ pub(super) fn references(desk: &mut Desk, params: &ReferenceParams) -> Option<Ve
         .filter(|(_, declares)| wanted(*declares))
         .map(|(place, _)| place)
         .collect();
-    Some(locations(desk, &places))
+    Some(locations(server, &places))
 }
 
 /// The name at the cursor, if it may be another, with all its places.
@@ -91,8 +91,8 @@ fn renamed(seen: &Seen) -> Result<(Occurrence, Vec<Place>), Refusal> {
 }
 
 /// Whether the name at the cursor may be another, and where it stands.
-pub(super) fn prepare(desk: &mut Desk, at: &TextDocumentPositionParams) -> Result<PrepareRenameResponse, Refusal> {
-    let seen = Seen::at(desk, at).ok_or((ErrorCode::RequestFailed, wording::NOT_OPEN.to_string()))?;
+pub(super) fn prepare(server: &mut Server, at: &TextDocumentPositionParams) -> Result<PrepareRenameResponse, Refusal> {
+    let seen = Seen::at(server, at).ok_or((ErrorCode::RequestFailed, wording::NOT_OPEN.to_string()))?;
     let (name, _) = renamed(&seen)?;
     let placeholder = seen.document.source.slice(name.span).to_string();
     Ok(PrepareRenameResponse::RangeWithPlaceholder { range: seen.document.range(name.span), placeholder })
@@ -100,8 +100,8 @@ pub(super) fn prepare(desk: &mut Desk, at: &TextDocumentPositionParams) -> Resul
 
 /// The edits that give the name at the cursor another name, in every book of the shop.
 #[allow(clippy::mutable_key_type, reason = "the protocol's own type of edit has URIs for keys")]
-pub(super) fn rename(desk: &mut Desk, params: &RenameParams) -> Result<WorkspaceEdit, Refusal> {
-    let seen = Seen::at(desk, &params.text_document_position)
+pub(super) fn rename(server: &mut Server, params: &RenameParams) -> Result<WorkspaceEdit, Refusal> {
+    let seen = Seen::at(server, &params.text_document_position)
         .ok_or((ErrorCode::RequestFailed, wording::NOT_OPEN.to_string()))?;
     let (_, places) = renamed(&seen)?;
     let new = &params.new_name;
@@ -111,7 +111,7 @@ pub(super) fn rename(desk: &mut Desk, params: &RenameParams) -> Result<Workspace
     if let Some(place) = clash(&seen, new) {
         return Err((ErrorCode::RequestFailed, wording::taken(new, &place)));
     }
-    let mut map = Map::new(&desk.documents, desk.encoding, desk.shipped.as_deref());
+    let mut map = Map::new(&server.documents, server.encoding, server.shipped.as_deref());
     let mut changes: HashMap<Uri, Vec<TextEdit>> = HashMap::new();
     for place in places {
         let Some(Location { uri, range }) = map.location(&place) else { continue };

@@ -1,23 +1,23 @@
 //! What stands under the cursor, in words: a row, a name, a reading and the rows that judge it.
 
-use super::desk::Desk;
 use super::keys::{Keys, Led};
 use super::names::Meaning;
 use super::seen::{Seen, declaration};
+use super::server::Server;
 use super::wording;
 use crate::book::{Row, Step};
-use crate::judge::{Teller, Told};
+use crate::judge::{Reporter, RulingReport};
 use crate::record::{self, Record};
 use crate::text::{Place, Span};
 use lsp_types::{Hover, HoverContents, HoverParams, MarkupContent, MarkupKind};
 
 /// Answers a hover.
-pub(super) fn hover(desk: &mut Desk, params: HoverParams) -> Option<Hover> {
-    let seen = Seen::at(desk, &params.text_document_position_params)?;
+pub(super) fn hover(server: &mut Server, params: HoverParams) -> Option<Hover> {
+    let seen = Seen::at(server, &params.text_document_position_params)?;
     let (value, span) = if seen.is_book() { in_book(&seen)? } else { in_record(&seen)? };
-    let kind = if desk.client.markdown { MarkupKind::Markdown } else { MarkupKind::PlainText };
+    let kind = if server.client.markdown { MarkupKind::Markdown } else { MarkupKind::PlainText };
     // A line of plain text is a line of Markdown with two blanks behind it.
-    let value = if desk.client.markdown { value.replace('\n', "  \n") } else { value };
+    let value = if server.client.markdown { value.replace('\n', "  \n") } else { value };
     let contents = HoverContents::Markup(MarkupContent { kind, value });
     Some(Hover { contents, range: Some(seen.document.range(span)) })
 }
@@ -98,10 +98,10 @@ fn in_record(seen: &Seen) -> Option<(String, Span)> {
 }
 
 /// The rulings on what the keys lead to, or on what is worked out from it.
-pub(super) fn rulings(seen: &Seen, keys: &Keys) -> Vec<Told> {
+pub(super) fn rulings(seen: &Seen, keys: &Keys) -> Vec<RulingReport> {
     let path = seen.path(keys);
     let at = u32::try_from(seen.offset).unwrap_or(u32::MAX);
-    let on = |told: &Told| {
+    let on = |told: &RulingReport| {
         let here = told.place.as_ref().is_some_and(|place| {
             place.source.is_same(&seen.document.source) && place.span.start <= at && at <= place.span.end
         });
@@ -112,14 +112,14 @@ pub(super) fn rulings(seen: &Seen, keys: &Keys) -> Vec<Told> {
 }
 
 /// Every ruling on an open record.
-pub(super) fn all_rulings(seen: &Seen) -> Vec<Told> {
+pub(super) fn all_rulings(seen: &Seen) -> Vec<RulingReport> {
     if let Some(rulings) = seen.rulings_of_parts(None) {
         return rulings;
     }
     let shop = &seen.shop;
     let told = shop.look(&Record::of(seen.document.source.clone()), None, |plan, readings, verdict| {
-        let teller = Teller::new(&shop.book, plan, readings);
-        verdict.rulings.iter().filter_map(|ruling| teller.tell(ruling)).collect()
+        let reporter = Reporter::new(&shop.book, plan, readings);
+        verdict.rulings.iter().filter_map(|ruling| reporter.tell(ruling)).collect()
     });
     told.unwrap_or_default()
 }

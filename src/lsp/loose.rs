@@ -4,7 +4,7 @@ use super::keys::{Keys, Led, lead, lead_from};
 use super::seen::Seen;
 use crate::bind::{self, LoosePart};
 use crate::finding::Finding;
-use crate::judge::{GradeSet, Told};
+use crate::judge::{GradeSet, RulingReport};
 use crate::record::{self, Record};
 use crate::shop::{Ask, Checked};
 
@@ -60,7 +60,7 @@ impl Seen {
     }
 
     /// Every ruling on a loose part, by its number in the file, or on all of them; `None` if the file is about no loose part.
-    pub(super) fn rulings_of_parts(&self, number: Option<usize>) -> Option<Vec<Told>> {
+    pub(super) fn rulings_of_parts(&self, number: Option<usize>) -> Option<Vec<RulingReport>> {
         self.loose_parts()?;
         let parts = self.checked(true).into_iter().enumerate();
         let meant = parts.filter(|(at, _)| number.is_none_or(|number| number == *at));

@@ -1,13 +1,12 @@
 //! What an editor is told while rulebooks and records are written: the Language Server Protocol, version 3.17, over standard
 //! input and output. Refuses to judge by anything but what the other commands judge by.
 //!
-//! [`Desk`] is the whole of it without any stream: open papers in, answers out. [`serve`] is the rim.
+//! [`Server`] is the whole of it without any stream: open papers in, answers out. [`serve`] is the rim.
 
 mod answer;
 mod capabilities;
 mod complete;
 mod complete_record;
-mod desk;
 mod document;
 mod glance;
 mod go;
@@ -15,17 +14,18 @@ mod hover;
 mod keys;
 mod loose;
 mod names;
+mod open_shops;
 mod paper;
 mod position;
 mod publish;
+mod queue;
 mod seen;
 mod serve;
-mod shelf;
-mod tray;
+mod server;
 mod uri;
 mod wire;
 mod wording;
 
-pub use desk::{Desk, Proved, Proving};
+pub use queue::Queue;
 pub use serve::serve;
-pub use tray::Tray;
+pub use server::{Proved, Proving, Server};

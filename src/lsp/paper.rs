@@ -1,14 +1,14 @@
 //! What is answered about a paper as a whole: its outline, its layout, its mends, and the grade beside each reading.
 
-use super::desk::Desk;
 use super::document::Kind;
 use super::hover::all_rulings;
 use super::keys::Keys;
 use super::publish::Map;
 use super::seen::Seen;
+use super::server::Server;
 use super::wording;
 use crate::finding::Finding;
-use crate::judge::Told;
+use crate::judge::RulingReport;
 use crate::record;
 use crate::syntax::tree::{GenerationMember, HouseMember, Item, PartDeclaration, PartMember};
 use crate::text::Span;
@@ -21,13 +21,13 @@ use lsp_types::{
 use serde_json::Value;
 use std::collections::{BTreeMap, HashMap};
 
-fn seen(desk: &mut Desk, document: TextDocumentIdentifier) -> Option<Seen> {
-    Seen::at(desk, &TextDocumentPositionParams::new(document, Position::default()))
+fn seen(server: &mut Server, document: TextDocumentIdentifier) -> Option<Seen> {
+    Seen::at(server, &TextDocumentPositionParams::new(document, Position::default()))
 }
 
 /// The edits that set a rulebook in its one layout; none for a book with errors.
-pub(super) fn formatted(desk: &mut Desk, document: TextDocumentIdentifier) -> Option<Vec<TextEdit>> {
-    let seen = seen(desk, document).filter(Seen::is_book)?;
+pub(super) fn formatted(server: &mut Server, document: TextDocumentIdentifier) -> Option<Vec<TextEdit>> {
+    let seen = seen(server, document).filter(Seen::is_book)?;
     let tidied = tidy::tidy(&seen.document.source).ok()?;
     let same = tidied == seen.document.source.text();
     Some(if same { Vec::new() } else { vec![TextEdit::new(seen.document.whole(), tidied)] })
@@ -35,13 +35,13 @@ pub(super) fn formatted(desk: &mut Desk, document: TextDocumentIdentifier) -> Op
 
 /// The mends of what is wrong in a range.
 #[allow(clippy::mutable_key_type, reason = "the protocol's own type of edit has URIs for keys")]
-pub(super) fn mends(desk: &mut Desk, params: CodeActionParams) -> Option<Vec<CodeActionOrCommand>> {
-    let seen = seen(desk, params.text_document)?;
-    if !desk.client.actions {
+pub(super) fn mends(server: &mut Server, params: CodeActionParams) -> Option<Vec<CodeActionOrCommand>> {
+    let seen = seen(server, params.text_document)?;
+    if !server.client.actions {
         return Some(Vec::new());
     }
     let meets = |range: Range| range.start <= params.range.end && params.range.start <= range.end;
-    let mut map = Map::new(&desk.documents, desk.encoding, desk.shipped.as_deref());
+    let mut map = Map::new(&server.documents, server.encoding, server.shipped.as_deref());
     let mut actions = Vec::new();
     for finding in findings(&seen) {
         let (Some((place, _)), Some(instead)) = (&finding.place, finding.mend()) else { continue };
@@ -72,10 +72,10 @@ fn findings(seen: &Seen) -> Vec<Finding> {
 }
 
 /// The grade beside each reading that a row judges.
-pub(super) fn hints(desk: &mut Desk, params: InlayHintParams) -> Option<Vec<InlayHint>> {
-    let seen = seen(desk, params.text_document).filter(|seen| seen.document.kind == Kind::Record)?;
+pub(super) fn hints(server: &mut Server, params: InlayHintParams) -> Option<Vec<InlayHint>> {
+    let seen = seen(server, params.text_document).filter(|seen| seen.document.kind == Kind::Record)?;
     let sheet = record::read(&seen.document.source).0?;
-    let mut by_place: BTreeMap<Span, Vec<Told>> = BTreeMap::new();
+    let mut by_place: BTreeMap<Span, Vec<RulingReport>> = BTreeMap::new();
     for told in all_rulings(&seen) {
         let place = told.place.clone().filter(|place| place.source.is_same(&seen.document.source));
         if let Some(place) = place {
@@ -103,11 +103,11 @@ pub(super) fn hints(desk: &mut Desk, params: InlayHintParams) -> Option<Vec<Inla
 }
 
 /// The outline of a rulebook: as a tree, or as a list for a client that draws none.
-pub(super) fn outline(desk: &mut Desk, document: TextDocumentIdentifier) -> Option<Value> {
-    let seen = seen(desk, document).filter(Seen::is_book)?;
+pub(super) fn outline(server: &mut Server, document: TextDocumentIdentifier) -> Option<Value> {
+    let seen = seen(server, document).filter(Seen::is_book)?;
     let tree = seen.tree()?.clone();
     let symbols: Vec<DocumentSymbol> = tree.items.iter().filter_map(|item| symbol(&seen, item)).collect();
-    if desk.client.nests {
+    if server.client.nests {
         return serde_json::to_value(symbols).ok();
     }
     let mut flat = Vec::new();

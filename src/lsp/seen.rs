@@ -1,8 +1,8 @@
 //! Where the cursor is: the open paper, the byte, and the name that stands there. Shared by all that answer about a name.
 
-use super::desk::Desk;
 use super::document::{Document, Kind};
 use super::names::{Meaning, Occurrence, occurrences, occurrences_at};
+use super::server::Server;
 use crate::book::Step;
 use crate::shop::Shop;
 use crate::syntax::Tree;
@@ -19,10 +19,10 @@ pub(super) struct Seen {
 }
 
 impl Seen {
-    pub(super) fn at(desk: &mut Desk, at: &TextDocumentPositionParams) -> Option<Seen> {
-        let key = desk.key(&at.text_document.uri)?;
-        let document = desk.documents.get(&key)?.clone();
-        let shop = desk.shelf.of(&document);
+    pub(super) fn at(server: &mut Server, at: &TextDocumentPositionParams) -> Option<Seen> {
+        let key = server.key(&at.text_document.uri)?;
+        let document = server.documents.get(&key)?.clone();
+        let shop = server.shelf.of(&document);
         let offset = document.offset(at.position);
         Some(Seen { document, shop, offset })
     }

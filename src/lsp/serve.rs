@@ -1,7 +1,7 @@
 //! The rim: frames in, frames out, one thread that reads and one that proves. Refuses to know what the messages say.
 
-use super::desk::{Desk, Proved};
-use super::tray::Tray;
+use super::queue::Queue;
+use super::server::{Proved, Server};
 use super::wire::{self, Incoming};
 use crate::disk::Scratch;
 use crate::quantity::Date;
@@ -35,13 +35,14 @@ pub fn serve(
     std::thread::Builder::new().name("reader".into()).spawn(move || read_all(input, &reading))?;
     let shipped = shown_books();
     let folder = shipped.as_ref().map(|scratch| Papers::key(scratch.folder()));
-    let mut session = Session { desk: Desk::new(folder), tray: Tray::default(), sender, proving: false, closed: false };
+    let mut session =
+        Session { server: Server::new(folder), tray: Queue::default(), sender, proving: false, closed: false };
     loop {
         let mut heard = session.next(&events);
         if heard.is_none() {
             return Ok(1);
         }
-        session.desk.on(today());
+        session.server.on(today());
         while let Some(event) = heard {
             session.take(event, output)?;
             while let Ok(event) = events.try_recv() {
@@ -61,8 +62,8 @@ pub fn serve(
 }
 
 struct Session {
-    desk: Desk,
-    tray: Tray,
+    server: Server,
+    tray: Queue,
     sender: SyncSender<Event>,
     /// Whether something is being proved.
     proving: bool,
@@ -91,7 +92,7 @@ impl Session {
             Event::Incoming(Err(error)) => Err(error),
             Event::Proved(proved) => {
                 self.proving = false;
-                let said = self.desk.take_proved(proved);
+                let said = self.server.take_proved(proved);
                 send(output, &said)
             }
         }
@@ -100,23 +101,23 @@ impl Session {
     /// Answers all that waits, and says a first word on large books that changed.
     fn answer(&mut self, output: &mut impl Write) -> io::Result<Option<u8>> {
         while let Some(message) = self.tray.turn() {
-            let said = self.desk.take(message);
+            let said = self.server.take(message);
             send(output, &said)?;
-            if let Some(status) = self.desk.ended() {
+            if let Some(status) = self.server.ended() {
                 return Ok(Some(status));
             }
         }
-        let said = self.desk.glance();
+        let said = self.server.glance();
         send(output, &said)?;
         Ok(None)
     }
 
     /// Says what changes come to, once nothing more comes.
     fn settle(&mut self, output: &mut impl Write) -> io::Result<()> {
-        let said = self.desk.settle();
+        let said = self.server.settle();
         send(output, &said)?;
         if !self.proving
-            && let Some(proving) = self.desk.proving()
+            && let Some(proving) = self.server.proving()
         {
             let sender = self.sender.clone();
             let prove = move || {

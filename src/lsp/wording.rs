@@ -2,7 +2,7 @@
 
 use crate::book::{Book, Characteristic, Generation, Id, Kind, NameSet, Origin, Part, Range, Row};
 use crate::finding::Finding;
-use crate::judge::{Told, row_source_words};
+use crate::judge::{RulingReport, row_source_words};
 use crate::quantity::{Unit, shown};
 use crate::text::Place;
 
@@ -103,7 +103,7 @@ pub(super) fn row(book: &Book, row: &Row) -> String {
 }
 
 /// A ruling on a reading.
-pub(super) fn ruling(told: &Told) -> String {
+pub(super) fn ruling(told: &RulingReport) -> String {
     let value = told.value.as_ref().map_or_else(String::new, |value| format!(", {value}"));
     lines([
         Some(format!("{}: {}{value}", told.path, told.grade.word())),
@@ -123,7 +123,7 @@ pub(super) fn ruling(told: &Told) -> String {
 }
 
 /// A ruling beside its reading: the grade, and how much is to spare where that is known.
-pub(super) fn hint(told: &Told, key: &str) -> String {
+pub(super) fn hint(told: &RulingReport, key: &str) -> String {
     let name = told.path.rsplit('.').next().unwrap_or(&told.path);
     let about = if told.path == key || told.path.starts_with(key) { String::new() } else { format!("{name} ") };
     match (&told.beyond, &told.room) {

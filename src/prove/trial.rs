@@ -7,7 +7,7 @@ use crate::bind;
 use crate::book::{Book, Expected, Selector, Trial};
 use crate::explain::explain_row;
 use crate::finding::Finding;
-use crate::judge::{self, Ruling, Teller, Told};
+use crate::judge::{self, Reporter, Ruling, RulingReport};
 use crate::plan::{Check, Plan, Subject};
 use crate::record;
 use crate::text::{Place, Source};
@@ -65,7 +65,7 @@ fn run(book: &Book, trial: &Trial) -> Vec<Finding> {
     let said = judge::screen(book, &plan, &mut readings);
     findings.extend(said.into_iter().map(|finding| written.moved(finding, &trial.place)));
     let verdict = judge::judge(book, &plan, &readings);
-    let teller = Teller::new(book, &plan, &readings);
+    let reporter = Reporter::new(book, &plan, &readings);
     for expected in &trial.expected {
         let meant: Vec<(&Ruling, &Check)> = verdict
             .rulings
@@ -81,8 +81,8 @@ fn run(book: &Book, trial: &Trial) -> Vec<Finding> {
             named == expected.negated
         });
         if let Some((ruling, check)) = wrong {
-            let told: Option<Told> = teller.tell(ruling);
-            let because = teller.finding(ruling);
+            let told: Option<RulingReport> = reporter.tell(ruling);
+            let because = reporter.finding(ruling);
             let arithmetic = told.as_ref().map(|told| arithmetic(book, &plan, &readings, ruling, &told.path));
             findings.push(wording::try_fails(
                 (trial, expected),

@@ -10,7 +10,7 @@ use crate::bind;
 use crate::book::satisfy::{Answer, satisfiable_as};
 use crate::book::{Book, Characteristic, Datum, Expression, Generation, Given, Id, Kind, Origin, Reach, Row, Selector};
 use crate::finding::Finding;
-use crate::judge::{self, Grade, Teller};
+use crate::judge::{self, Grade, Reporter};
 use crate::plan::{Plan, Subject};
 use crate::quantity::{Band, Date, Days, End, Number, Side, Unit, Value};
 use crate::record;
@@ -305,7 +305,7 @@ impl<'a> Witnesses<'a> {
                 return None;
             }
         }
-        let told = Teller::new(self.book, plan, &readings).tell(out?)?;
+        let told = Reporter::new(self.book, plan, &readings).tell(out?)?;
         let said =
             |given: &Given| (given.keys.join("."), given.values.iter().map(|(value, _)| value.to_string()).collect());
         Some(Witness {

@@ -9,7 +9,7 @@ use crate::book::{
     Trial,
 };
 use crate::finding::{Code, Finding, NoteKind, list};
-use crate::judge::{Grade, Told};
+use crate::judge::{Grade, RulingReport};
 use crate::plan::Check;
 use crate::quantity::{Band, Days, End, Number, Unit, Value, shown};
 use crate::text::Place;
@@ -348,7 +348,7 @@ pub(super) fn try_judges_nothing(trial: &Trial, expected: &Expected, generation:
 pub(super) fn try_fails(
     (trial, expected): (&Trial, &Expected),
     (grade, check): (Grade, &Check),
-    told: Option<&Told>,
+    told: Option<&RulingReport>,
     because: Option<&Finding>,
     arithmetic: &[String],
 ) -> Finding {

@@ -11,9 +11,9 @@
 //! outside), `room` (how far inside the outermost range), `source`, `row` (`file:line:column` of the rule) and `place` (the
 //! same, or null where it is only known from a verdict sheet).
 
-use super::ink::{self, Ink, Look, clean};
+use super::style::{self, Ink, Look, clean};
 use super::{json, wording, wording_audit};
-use crate::audit::{Audited, Fate, Move, MoveKind, Stand};
+use crate::audit::{Audited, Fate, Move, MoveKind, SignedRuling};
 use crate::judge::Grade;
 use serde_json::{Value, json};
 use similar::TextDiff;
@@ -51,10 +51,10 @@ pub fn text(sheet: &Sheet<'_>, look: Look) -> String {
             moved(&mut out, look, one);
         }
         if let Some(changed) = &build.changed {
-            ink::wrapped(&mut out, &" ".repeat(INDENT), INDENT, &wording_audit::changed(changed), look.width);
+            style::wrapped(&mut out, &" ".repeat(INDENT), INDENT, &wording_audit::changed(changed), look.width);
         }
         for finding in build.findings.iter().filter(|_| build.fate() == Fate::NotJudged) {
-            ink::wrapped(&mut out, &" ".repeat(INDENT), INDENT, &finding.message, look.width);
+            style::wrapped(&mut out, &" ".repeat(INDENT), INDENT, &finding.message, look.width);
         }
         if let Some((before, after)) = &build.sheets {
             out.push_str(&difference(before, after));
@@ -85,16 +85,16 @@ fn head(out: &mut String, look: Look, build: &Audited) {
 fn moved(out: &mut String, look: Look, one: &Move) {
     let indent = " ".repeat(INDENT);
     let words = format!("{}: {}", wording_audit::kind(one.kind), wording_audit::what(one));
-    ink::wrapped(out, &indent, INDENT + 2, &words, look.width);
+    style::wrapped(out, &indent, INDENT + 2, &words, look.width);
     for (word, told) in [("before", &one.before), ("after ", &one.after)] {
         let Some(told) = told else { continue };
         let head = format!("{indent}  {word}  ");
-        ink::wrapped(out, &head, INDENT + 10, &wording_audit::side(told), look.width);
+        style::wrapped(out, &head, INDENT + 10, &wording_audit::side(told), look.width);
     }
     if let Some(told) = one.after.as_ref().filter(|_| one.kind <= MoveKind::NewlyAsked) {
         for (word, text) in [("because", &told.because), ("remedy", &told.remedy), ("caution", &told.caution)] {
             if let Some(text) = text {
-                ink::wrapped(out, &format!("{indent}  {word}: "), INDENT + 4, text, look.width);
+                style::wrapped(out, &format!("{indent}  {word}: "), INDENT + 4, text, look.width);
             }
         }
     }
@@ -107,7 +107,7 @@ fn summary(sheet: &Sheet<'_>, look: Look) -> String {
         sheet.fates.iter().map(|(fate, count)| format!("{count} {}", wording_audit::fate(*fate))).collect();
     out.push_str(&format!("{}: {}\n", wording::number_of(builds, "build"), fates.join(", ")));
     if sheet.loose > 0 {
-        ink::wrapped(&mut out, "", 0, &wording_audit::loose(sheet.loose), look.width);
+        style::wrapped(&mut out, "", 0, &wording_audit::loose(sheet.loose), look.width);
     }
     let mut counts: Vec<String> = MoveKind::ALL
         .into_iter()
@@ -129,9 +129,9 @@ fn summary(sheet: &Sheet<'_>, look: Look) -> String {
 }
 
 /// Every ruling that differs between two verdict sheets, a line each, as a unified diff.
-fn difference(before: &[Stand], after: &[Stand]) -> String {
-    let lines = |sheet: &[Stand]| {
-        let line = |told: &Stand| {
+fn difference(before: &[SignedRuling], after: &[SignedRuling]) -> String {
+    let lines = |sheet: &[SignedRuling]| {
+        let line = |told: &SignedRuling| {
             let value = told.value.as_deref().unwrap_or("-");
             format!("{} {}: {}\n", clean(&told.key), clean(value), clean(&wording_audit::verdict_of(told)))
         };
@@ -205,7 +205,7 @@ fn build_value(build: &Audited) -> Value {
     })
 }
 
-fn side_value(told: &Stand) -> Value {
+fn side_value(told: &SignedRuling) -> Value {
     json!({
         "grade": told.grade.word(),
         "value": told.value,

@@ -1,7 +1,7 @@
 //! Writes an empty record as YAML that a mechanic fills in: a key for each reading, and beside it, as comments, what it may
 //! be. Refuses to know where any of it comes from.
 
-use super::ink::{clean, width};
+use super::style::{clean, width};
 use crate::blank::{Blank, Derived, Entry, Reading};
 use crate::quantity::Date;
 use crate::record::scalar;

@@ -3,8 +3,8 @@
 //! As JSON it is one document: `format` (`trochoid list`), `version`, and `generations`, `parts`, `readings`, `rows`, `units`,
 //! `gauges` and `books`, each null where it was not asked for.
 
-use super::ink::{self, Ink, Look, width};
 use super::json as document;
+use super::style::{self, Ink, Look, width};
 use crate::catalogue::{Catalogue, Generation, ListedGauge, Part, Reading, Row, Title, Unit};
 use serde_json::{Value, json};
 
@@ -47,7 +47,7 @@ fn columns(out: &mut String, lines: &[(String, String)], indent: usize, look: Lo
     let beside = lines.iter().map(|(name, _)| width(name)).filter(|wide| *wide <= most).max().unwrap_or(0);
     let column = indent + beside + 2;
     for (name, said) in lines {
-        let name = ink::clean(name);
+        let name = style::clean(name);
         out.extend(std::iter::repeat_n(' ', indent));
         let head = look.paint(Ink::Aside, &name);
         let wide = width(&name);
@@ -55,10 +55,10 @@ fn columns(out: &mut String, lines: &[(String, String)], indent: usize, look: Lo
             out.push_str(&format!("{head}\n"));
         } else if wide <= beside {
             let head = format!("{head}{}", " ".repeat(beside + 2 - wide));
-            ink::wrapped(out, &head, column, said, look.width);
+            style::wrapped(out, &head, column, said, look.width);
         } else {
             out.push_str(&format!("{head}\n"));
-            ink::wrapped(out, &" ".repeat(column), column, said, look.width);
+            style::wrapped(out, &" ".repeat(column), column, said, look.width);
         }
     }
 }

@@ -1,7 +1,7 @@
 //! Lines of comma-separated text after RFC 4180 that a spreadsheet takes for what they say. Refuses to let a text be a
 //! formula.
 
-use super::ink::clean;
+use super::style::clean;
 
 /// The byte order mark before everything: without it a spreadsheet takes `µ` and `°` for letters of another alphabet.
 pub(super) const MARK: char = '\u{feff}';

@@ -6,7 +6,7 @@
 //! words) and `text`. `both` are the papers that belong to both examples. The list is an object with `format`
 //! (`"trochoid explain list"`), `version` (`1`) and `codes`: objects with `code`, `severity` and `summary`.
 
-use super::ink::{self, Ink, Look};
+use super::style::{self, Ink, Look};
 use super::{Format, json, wording};
 use crate::explain::code::{Page, Paper};
 use crate::finding::Severity;
@@ -53,7 +53,7 @@ fn listed(pages: &[Page], look: Look) -> String {
         let inked = look.paint(ink_of(page), name);
         if beside {
             let head = format!("{inked}{}", " ".repeat(widest + INDENT - name.len()));
-            ink::wrapped(&mut out, &head, widest + INDENT, &page.summary, look.width);
+            style::wrapped(&mut out, &head, widest + INDENT, &page.summary, look.width);
         } else {
             out.push_str(&inked);
             out.push('\n');
@@ -69,7 +69,7 @@ fn drawn(page: &Page, look: Look) -> String {
     let plain_head = name.len() + wording::severity(page.code.severity()).len() + 5;
     let mut out = String::new();
     if look.width >= plain_head + 30 {
-        ink::wrapped(&mut out, &head, plain_head, &page.summary, look.width);
+        style::wrapped(&mut out, &head, plain_head, &page.summary, look.width);
     } else {
         out.push_str(head.trim_end());
         out.push('\n');
@@ -112,7 +112,7 @@ fn section(out: &mut String, ink: Ink, words: &str, look: Look) {
 }
 
 fn indented(out: &mut String, text: &str, look: Look) {
-    ink::wrapped(out, &" ".repeat(INDENT), INDENT, text, look.width);
+    style::wrapped(out, &" ".repeat(INDENT), INDENT, text, look.width);
 }
 
 /// Papers stand as they are: a line of a rulebook is never broken.
@@ -132,7 +132,7 @@ fn papers(out: &mut String, papers: &[Paper], look: Look) {
                 let inner = if paper.is_file() { INDENT * 2 } else { INDENT };
                 out.push_str(&" ".repeat(inner));
                 out.push_str(prompt);
-                out.push_str(&ink::clean(line));
+                out.push_str(&style::clean(line));
             }
             out.push('\n');
         }

@@ -27,7 +27,7 @@
 //! that a spreadsheet would reckon out stands behind an apostrophe.
 
 use super::{cells, wording};
-use crate::judge::{Grade, Told};
+use crate::judge::{Grade, RulingReport};
 use crate::shop::Checked;
 use crate::text::Place;
 
@@ -102,7 +102,7 @@ fn joined(build: &[String], ruling: &[String]) -> String {
     cells::line(&build.iter().chain(ruling).collect::<Vec<_>>())
 }
 
-fn ruling(told: &Told) -> [String; OF_THE_RULING.len()] {
+fn ruling(told: &RulingReport) -> [String; OF_THE_RULING.len()] {
     let known = |text: &Option<String>| text.clone().unwrap_or_default();
     let place = |place: &Place| place.to_string();
     let figures = &told.figures;

@@ -4,7 +4,7 @@
 //! The lines of several files stand one after the other in one text. Each run of lines is a piece with its own file
 //! name, and a drawing of one piece never runs into the next.
 
-use super::ink::{self, Look};
+use super::style::{self, Look};
 use crate::text::{Place, Source};
 use miette::{MietteError, MietteSpanContents, SourceCode, SourceSpan, SpanContents};
 use std::ops::Range;
@@ -113,7 +113,7 @@ impl Excerpt {
                 _ => break,
             }
         }
-        let name = ink::clean(source.name()).into_owned();
+        let name = style::clean(source.name()).into_owned();
         self.pieces.push(Piece { name, first_line: group.first, lines, span: start..self.text.len() });
     }
 
@@ -127,7 +127,7 @@ impl Excerpt {
         if window.start > 0 {
             self.text.push_str(look.ellipsis());
         }
-        let mut column = ink::width(self.text.get(start..).unwrap_or(""));
+        let mut column = style::width(self.text.get(start..).unwrap_or(""));
         let shown = whole.get(window.clone()).unwrap_or("");
         for (offset, letter) in shown.char_indices().map(Some).chain([None]).map(|step| match step {
             Some((offset, letter)) => (offset, Some(letter)),
@@ -149,13 +149,13 @@ impl Excerpt {
                     column += stop;
                 }
                 Some(letter) => {
-                    let letter = match (ink::is_hidden(letter), look.unicode) {
-                        (true, true) => ink::picture(letter),
+                    let letter = match (style::is_hidden(letter), look.unicode) {
+                        (true, true) => style::picture(letter),
                         (true, false) => '?',
                         (false, _) => letter,
                     };
                     self.text.push(letter);
-                    column += ink::columns(letter);
+                    column += style::columns(letter);
                 }
                 None => {}
             }
@@ -213,7 +213,7 @@ fn line_at(text: &str, at: usize) -> Range<usize> {
 /// The part of a line to show: all of it if it fits, else its beginning if `focus` fits into that, else what stands
 /// around `focus`.
 fn window(line: &str, focus: Range<usize>, most: usize) -> Range<usize> {
-    let wide = |letter: char| if letter == '\t' { TAB } else { ink::columns(letter) };
+    let wide = |letter: char| if letter == '\t' { TAB } else { style::columns(letter) };
     let fits = |from: usize, room: usize| {
         let mut used = 0;
         for (offset, letter) in line.get(from..).unwrap_or("").char_indices() {

@@ -1,7 +1,7 @@
 //! Draws the arithmetic of verdicts as text for paper and as JSON. Refuses to work anything out.
 
-use super::ink::clean;
 use super::json as document;
+use super::style::clean;
 use crate::explain::{Block, Explanation, MonteCarlo};
 use crate::text::Place;
 use serde_json::{Value, json};

@@ -1,6 +1,6 @@
 //! Puts the history of a part or an engine on paper: where it was, what changed, what is left to the limit. Refuses to compare.
 
-use super::ink::{self, Ink, Look, clean};
+use super::style::{self, Ink, Look, clean};
 use super::wording_history as wording;
 use crate::judge::Grade;
 use crate::shop::{Change, History, Occasion};
@@ -15,15 +15,15 @@ pub(super) fn text(histories: &[History], look: Look) -> String {
     for history in histories {
         out.push_str(&format!("\n{}\n", look.paint(Ink::Mind, &clean(&wording::heading(history)))));
         let names: Vec<String> = history.occasions.iter().map(wording::occasion).collect();
-        let widest = names.iter().map(|name| ink::width(name)).max().unwrap_or(0);
+        let widest = names.iter().map(|name| style::width(name)).max().unwrap_or(0);
         for (occasion, name) in history.occasions.iter().zip(&names) {
             let day = occasion.day.map_or_else(|| "no day yet".to_owned(), |day| day.to_string());
-            let pad = " ".repeat(widest.saturating_sub(ink::width(name)));
+            let pad = " ".repeat(widest.saturating_sub(style::width(name)));
             let grade = occasion.grade.map_or("", Grade::word);
             out.push_str(&format!("  {day}  {}{pad}  {grade:<10}  {}\n", clean(name), clean(&occasion.file)));
         }
         for change in &history.changes {
-            ink::wrapped(&mut out, "  ", 4, &wording::change(change), look.width);
+            style::wrapped(&mut out, "  ", 4, &wording::change(change), look.width);
         }
         out.push_str(&format!("  {}\n", wording::same(history.same, history.changes.len())));
     }

@@ -13,7 +13,7 @@
 //! `by_eye`, whether no gauge is needed). The module beside it, `identify_values`, adds `values`, `unlike` and `value_questions`.
 
 pub use super::identify_values::{value_question, values_known};
-use super::ink::{self, Ink, Look, clean};
+use super::style::{self, Ink, Look, clean};
 use super::{identify_values as values, json, wording_identify as wording};
 use crate::book::{Book, Generation, Id, Telltale};
 use crate::finding::list;
@@ -88,7 +88,7 @@ pub fn text(machine: Machine<'_>, look: Look) -> String {
         entry(&mut out, look, Ink::Faint, "ruled out", &wording::generation(generation));
         for (telltale, against) in by_telltale(candidate) {
             let words = speaks_against(book, found, telltale, &against);
-            ink::wrapped(&mut out, &" ".repeat(INDENT + 2), INDENT + 2, &words, look.width);
+            style::wrapped(&mut out, &" ".repeat(INDENT + 2), INDENT + 2, &words, look.width);
         }
     }
     next(&mut out, look, book, found);
@@ -114,9 +114,9 @@ pub fn question(book: &Book, question: &Question, answers: &str, look: Look) -> 
     let mut out = String::new();
     let characteristic = book.characteristics.get(question.characteristic);
     let path = book.path(question.characteristic, &[], None);
-    ink::wrapped(&mut out, "", 0, &wording::question(&path, answers), look.width);
+    style::wrapped(&mut out, "", 0, &wording::question(&path, answers), look.width);
     if let Some(because) = question.telltale.texts.because.as_ref().or(characteristic.texts.because.as_ref()) {
-        ink::wrapped(&mut out, "  ", 2, because, look.width);
+        style::wrapped(&mut out, "  ", 2, because, look.width);
     }
     out
 }
@@ -124,7 +124,7 @@ pub fn question(book: &Book, question: &Question, answers: &str, look: Look) -> 
 /// A word, and what belongs to it.
 pub(super) fn entry(out: &mut String, look: Look, ink: Ink, word: &str, text: &str) {
     let head = format!("  {}{}", look.paint(ink, word), " ".repeat(INDENT.saturating_sub(word.len() + 2)));
-    ink::wrapped(out, &head, INDENT, text, look.width);
+    style::wrapped(out, &head, INDENT, text, look.width);
 }
 
 fn names<'a>(book: &'a Book, generations: &[Id<Generation>]) -> Vec<&'a str> {
@@ -170,7 +170,7 @@ fn unlike(out: &mut String, look: Look, found: &Identification, different: &Diff
     for (word, text) in [("because", &texts.because), ("remedy", &texts.remedy), ("caution", &texts.caution)] {
         if let Some(text) = text {
             let head = format!("{}{word}: ", " ".repeat(INDENT + 2));
-            ink::wrapped(out, &head, INDENT + 2, text, look.width);
+            style::wrapped(out, &head, INDENT + 2, text, look.width);
         }
     }
 }
@@ -186,7 +186,7 @@ fn next(out: &mut String, look: Look, book: &Book, found: &Identification) {
     let leaves = question.leaves.to_text(1);
     entry(out, look, Ink::Mind, "look next", &wording::next(&path, &leaves, found.left().len()));
     let mut say = |text: String| {
-        ink::wrapped(out, &" ".repeat(INDENT + 2), INDENT + 2, &text, look.width);
+        style::wrapped(out, &" ".repeat(INDENT + 2), INDENT + 2, &text, look.width);
     };
     for answer in &question.answers {
         say(format!("{}: {}", answer.words, list(names(book, &answer.generations), "and")));

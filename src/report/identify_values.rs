@@ -7,11 +7,11 @@
 //! must be the same by, or null); each of `value_questions` has `path`, `tells`, `by_eye` and `answers` (`value`, `tells`).
 
 use super::identify::{entry, range_words};
-use super::ink::{Ink, Look};
+use super::style::{Ink, Look};
 use super::{json, wording_identify as wording};
 use crate::book::{Book, Characteristic, Id, Kind};
 use crate::finding::list;
-use crate::identify::{Identification, Told, Unlike, ValueQuestion};
+use crate::identify::{Identification, Unlike, ValueEvidence, ValueQuestion};
 use crate::judge::source_words;
 use serde_json::{Value, json};
 
@@ -22,7 +22,7 @@ fn name_of(book: &Book, id: Id<Characteristic>, value: u16) -> &str {
 }
 
 /// One reading at one position: what it is, and what says so.
-pub(super) fn told(out: &mut String, look: Look, book: &Book, found: &Identification, told: &Told) {
+pub(super) fn told(out: &mut String, look: Look, book: &Book, found: &Identification, told: &ValueEvidence) {
     let name = |value: u16| name_of(book, told.characteristic, value);
     let stated = told.stated.map(|(value, _)| name(value));
     let reason = |number: &usize| found.seen.get(*number).map(|seen| format!("{} is {}", seen.path, seen.written));
@@ -66,7 +66,7 @@ pub(super) fn told(out: &mut String, look: Look, book: &Book, found: &Identifica
 /// Two positions that differ.
 pub(super) fn unlike(out: &mut String, look: Look, book: &Book, found: &Identification, unlike: &Unlike) {
     let (Some(one), Some(other)) = (found.told.get(unlike.one), found.told.get(unlike.other)) else { return };
-    let words = |told: &Told| {
+    let words = |told: &ValueEvidence| {
         let value = told.value().map_or("", |value| name_of(book, told.characteristic, value));
         format!("{} is {value}", told.path)
     };
@@ -104,18 +104,18 @@ pub(super) fn next(out: &mut String, look: Look, book: &Book, found: &Identifica
 pub fn value_question(book: &Book, question: &ValueQuestion, answers: &str, look: Look) -> String {
     let mut out = String::new();
     let path = book.path(question.characteristic, &[], None);
-    super::ink::wrapped(&mut out, "", 0, &wording::question(&path, answers), look.width);
+    super::style::wrapped(&mut out, "", 0, &wording::question(&path, answers), look.width);
     let tells = book.path(question.tells, &[], None);
     let because = book.characteristics.get(question.characteristic).texts.because.as_deref();
     let why = because.map_or_else(|| wording::tells(&tells), str::to_owned);
-    super::ink::wrapped(&mut out, "  ", 2, &why, look.width);
+    super::style::wrapped(&mut out, "  ", 2, &why, look.width);
     out
 }
 
 /// What is known by now of the readings that telltales tell a value of, a line each.
 #[must_use]
 pub fn values_known(book: &Book, found: &Identification) -> String {
-    let line = |told: &Told| {
+    let line = |told: &ValueEvidence| {
         let name = |value: u16| name_of(book, told.characteristic, value);
         let said = match told.value() {
             Some(value) => wording::value_is(&told.path, name(value), told.stated.is_some(), &[]),
@@ -126,7 +126,7 @@ pub fn values_known(book: &Book, found: &Identification) -> String {
     found.told.iter().map(line).collect()
 }
 
-pub(super) fn told_value(book: &Book, told: &Told) -> Value {
+pub(super) fn told_value(book: &Book, told: &ValueEvidence) -> Value {
     let name = |value: u16| name_of(book, told.characteristic, value);
     let values: Vec<Value> = told
         .values

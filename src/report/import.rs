@@ -1,7 +1,7 @@
 //! Puts on paper what became of a table of readings: what is wrong with it, and each record it makes. Refuses to write the records.
 
-use super::ink::{Look, clean};
 use super::json::{document as whole, finding_value};
+use super::style::{Look, clean};
 use super::{Format, plain, terminal, wording};
 use crate::finding::Finding;
 use crate::import::Imported;

@@ -67,12 +67,12 @@
 //!
 //! Letters that would steer a terminal are written as `\u` escapes, so that the document may be printed.
 
-use super::ink::is_hidden;
+use super::style::is_hidden;
 use super::tally::Tally;
 use super::{to_measure, wording};
 use crate::bind::PartState;
 use crate::finding::Finding;
-use crate::judge::{Counts, Figures, Grade, TierWeighed, Told, Weighed};
+use crate::judge::{Counts, Figures, Grade, RulingReport, TierWeighed, Weighed};
 use crate::shop::{Alternative, Checked, CheckedPart, Shop};
 use crate::text::Place;
 use serde_json::{Map, Value, json};
@@ -203,7 +203,7 @@ pub(super) fn counts(counts: &Counts) -> Value {
     Value::Object(map)
 }
 
-fn ruling(told: &Told) -> Value {
+fn ruling(told: &RulingReport) -> Value {
     json!({
         "path": told.path,
         "grade": told.grade.word(),

@@ -4,7 +4,7 @@
 
 use super::*;
 use crate::finding::{Code, NoteKind};
-use crate::report::{CheckFormat, Look, Paper, Roll};
+use crate::report::{CheckFormat, Look, Paper, Stream};
 use crate::text::{Source, Span};
 
 const PAPER: Paper = Paper { format: CheckFormat::Json, look: Look::PLAIN, quiet: false };
@@ -40,7 +40,7 @@ fn build(name: &str, text: &str) -> Checked {
 
 fn document(builds: &[Checked]) -> (String, Value) {
     let mut out = Vec::new();
-    let mut roll = Roll::begin(PAPER, &mut out).unwrap();
+    let mut roll = Stream::begin(PAPER, &mut out).unwrap();
     for build in builds {
         roll.page(&PAPER.page(build)).unwrap();
     }

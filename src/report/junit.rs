@@ -17,10 +17,10 @@
 //! What is wrong outside the records (a rulebook, a path, a list of gauges) makes a suite of its own. The numbers of a suite are those
 //! of `--format json`: `failures` are its `out`, `unmeasured` and `unsettled`, `errors` its `record_errors`.
 
-use super::ink::clean;
+use super::style::clean;
 use super::{plain, wording};
 use crate::finding::{Code, Finding};
-use crate::judge::{Grade, Told};
+use crate::judge::{Grade, RulingReport};
 use crate::shop::Checked;
 use quick_xml::Writer;
 use quick_xml::events::BytesText;
@@ -108,7 +108,7 @@ fn of_a_ruling(code: Code) -> bool {
     matches!(code, Code::RowWorn | Code::RowExcused | Code::RowUnsettled | Code::RowUnmeasured | Code::RowOut)
 }
 
-fn ruling(checked: &Checked, told: &Told) -> Case {
+fn ruling(checked: &Checked, told: &RulingReport) -> Case {
     let (part, name) = &told.on;
     let class = if part.is_empty() { checked.build.clone() } else { format!("{}.{part}", checked.build) };
     let (kind, fails) = match told.grade {
@@ -131,7 +131,7 @@ fn ruling(checked: &Checked, told: &Told) -> Case {
 }
 
 /// All that is known of a ruling, a line each.
-fn body(told: &Told) -> Vec<String> {
+fn body(told: &RulingReport) -> Vec<String> {
     let place = told.place.as_ref().map(ToString::to_string);
     let missing = (!told.missing.is_empty()).then(|| told.missing.join(", "));
     let lines = [

@@ -1,6 +1,6 @@
 //! The line of a build, and the lines a run ends with. Refuses to know findings.
 
-use super::ink::{self, Ink, Look, clean};
+use super::style::{self, Ink, Look, clean};
 use super::tally::Tally;
 use super::{wording, wording_loose};
 use crate::judge::Grade;
@@ -57,11 +57,11 @@ pub(super) fn drawn(checked: &Checked, look: Look) -> String {
     let mut lines = drawn_alone(checked, look);
     for (head, text) in checked.part.as_ref().map(wording_loose::below).unwrap_or_default() {
         let head = format!("  {head}: ");
-        ink::wrapped(&mut lines, &head, head.len(), &text, look.width);
+        style::wrapped(&mut lines, &head, head.len(), &text, look.width);
     }
     if !checked.unverified.is_empty() {
         let head = format!("  {}: ", wording::UNVERIFIED);
-        ink::wrapped(&mut lines, &head, head.len(), &checked.unverified.join(", "), look.width);
+        style::wrapped(&mut lines, &head, head.len(), &checked.unverified.join(", "), look.width);
     }
     lines
 }
@@ -94,14 +94,14 @@ pub(super) fn plain_unsound(file: &str) -> String {
 }
 
 fn padded(text: &str, columns: usize) -> String {
-    let missing = columns.saturating_sub(ink::width(text));
+    let missing = columns.saturating_sub(style::width(text));
     format!("{text}{}", " ".repeat(missing))
 }
 
 /// A path with folders in the middle left out until it fits; its first folder and its name always stay.
 fn shortened(path: &str, columns: usize, look: Look) -> String {
     let steps: Vec<&str> = path.split('/').collect();
-    if ink::width(path) <= columns || steps.len() < 4 {
+    if style::width(path) <= columns || steps.len() < 4 {
         return path.to_string();
     }
     let first = steps.first().copied().unwrap_or("");
@@ -109,7 +109,7 @@ fn shortened(path: &str, columns: usize, look: Look) -> String {
     for left_out in 1..steps.len() - 1 {
         let rest = steps.get(1 + left_out..).unwrap_or_default().join("/");
         shortest = format!("{first}/{}/{rest}", look.ellipsis());
-        if ink::width(&shortest) <= columns {
+        if style::width(&shortest) <= columns {
             break;
         }
     }

@@ -1,8 +1,8 @@
 //! Puts on paper which parts of a shelf go together. Refuses to choose them.
 
-use super::ink::{self, Ink, Look, clean};
 use super::json::{document as whole, finding_value};
 use super::rework::{self, Planned};
+use super::style::{self, Ink, Look, clean};
 use super::{cells, wording, wording_match};
 use crate::judge::Grade;
 use crate::shop::{Conflict, MatchSet, Matched};
@@ -40,13 +40,13 @@ pub fn text(matched: &Matched, look: Look) -> String {
     if !matched.unread.is_empty() {
         let files = matched.unread.iter().map(|file| clean(file)).collect::<Vec<_>>().join(", ");
         let said = format!("the shelf could not be read whole, so this may be incomplete: {files}");
-        ink::wrapped(&mut out, "", 0, &said, look.width);
+        style::wrapped(&mut out, "", 0, &said, look.width);
     }
     let last = last(matched);
     if let Some(bound) = &matched.bound {
-        ink::wrapped(&mut out, "", 0, bound, look.width);
+        style::wrapped(&mut out, "", 0, bound, look.width);
     }
-    ink::wrapped(&mut out, "", 0, &clean(&last), look.width);
+    style::wrapped(&mut out, "", 0, &clean(&last), look.width);
     out
 }
 
@@ -74,7 +74,7 @@ pub(super) fn last(matched: &Matched) -> String {
 fn conflict_text(out: &mut String, conflict: &Conflict, look: Look) {
     for (number, line) in wording_match::conflict(conflict).iter().enumerate() {
         let indent = if number == 0 { 2 } else { 4 };
-        ink::wrapped(out, &" ".repeat(indent), indent + 2, &clean(line), look.width);
+        style::wrapped(out, &" ".repeat(indent), indent + 2, &clean(line), look.width);
     }
 }
 
@@ -88,22 +88,22 @@ fn set_text(out: &mut String, set: &MatchSet, head: &str, look: Look) {
     let word = if set.needs.is_empty() { set.grade.word() } else { "open" };
     let begin = format!("  {head}{}  ", look.paint(ink, word));
     let column = 2 + head.len() + word.len() + 2;
-    ink::wrapped(out, &begin, column, &parts.join(", "), look.width);
+    style::wrapped(out, &begin, column, &parts.join(", "), look.width);
     let inside = " ".repeat(4);
-    ink::wrapped(out, &inside, 4, &rows_of(set), look.width);
+    style::wrapped(out, &inside, 4, &rows_of(set), look.width);
     if !set.needs.is_empty() {
-        ink::wrapped(out, &format!("{inside}needs: "), 11, &set.needs.join(", "), look.width);
+        style::wrapped(out, &format!("{inside}needs: "), 11, &set.needs.join(", "), look.width);
     }
     for (path, value) in &set.values {
-        ink::wrapped(out, &inside, 6, &clean(&format!("{path} {value}")), look.width);
+        style::wrapped(out, &inside, 6, &clean(&format!("{path} {value}")), look.width);
     }
     for line in &set.not_good {
-        ink::wrapped(out, &inside, 6, &clean(line), look.width);
+        style::wrapped(out, &inside, 6, &clean(line), look.width);
     }
     for (number, tight) in set.tight.iter().enumerate() {
         let begin = if number == 0 { "    least room: " } else { "                " };
         let line = format!("{} {}, {} % inside {}", tight.path, tight.value, tenths(tight.permille), tight.range);
-        ink::wrapped(out, begin, 16, &clean(&line), look.width);
+        style::wrapped(out, begin, 16, &clean(&line), look.width);
     }
 }
 
@@ -147,13 +147,13 @@ pub(super) fn tenths(permille: i64) -> String {
 }
 
 fn list(out: &mut String, head: &str, lines: &[(String, String)], look: Look) {
-    let width = lines.iter().map(|(tag, _)| ink::width(tag)).max().unwrap_or(0);
+    let width = lines.iter().map(|(tag, _)| style::width(tag)).max().unwrap_or(0);
     for (number, (tag, because)) in lines.iter().enumerate() {
         let begin = if number == 0 { format!("{head}: ") } else { " ".repeat(head.len() + 2) };
         let tag = clean(tag);
-        let pad = " ".repeat(width.saturating_sub(ink::width(&tag)));
+        let pad = " ".repeat(width.saturating_sub(style::width(&tag)));
         let column = head.len() + 2 + width + 2;
-        ink::wrapped(out, &format!("{begin}{tag}{pad}  "), column, &clean(because), look.width);
+        style::wrapped(out, &format!("{begin}{tag}{pad}  "), column, &clean(because), look.width);
     }
 }
 

@@ -1,7 +1,7 @@
 //! Puts findings and verdicts on paper: drawn for a terminal, in plain lines, or as documents for programs. Refuses to know where the
 //! paper goes, what was asked for on the command line, or how anything is judged.
 //!
-//! A [`Paper`] turns one record into a [`Page`]; pages may be made on several threads. A [`Roll`] writes pages in the
+//! A [`Paper`] turns one record into a [`Page`]; pages may be made on several threads. A [`Stream`] writes pages in the
 //! order it is given them, counts, and ends with a summary. Neither keeps a record once it is written.
 
 mod address;
@@ -18,7 +18,6 @@ pub mod html;
 pub mod identify;
 mod identify_values;
 pub mod import;
-mod ink;
 pub mod json;
 mod json_lines;
 mod junit;
@@ -28,8 +27,9 @@ mod packed;
 pub mod plain;
 pub mod prove;
 pub mod rework;
-mod roll;
 mod sarif;
+mod stream;
+mod style;
 pub mod survey;
 mod tally;
 pub mod terminal;
@@ -44,8 +44,8 @@ mod wording_loose;
 mod wording_match;
 mod wording_rework;
 
-pub use ink::{Look, clean};
-pub use roll::{Page, Paper, Roll};
+pub use stream::{Page, Paper, Stream};
+pub use style::{Look, clean};
 pub use tally::Tally;
 
 /// How a run of `check` is written.

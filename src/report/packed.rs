@@ -1,6 +1,6 @@
 //! A page as a few bytes, to be kept and written again. Refuses to know where they are kept.
 
-use super::roll::Page;
+use super::stream::Page;
 use super::tally::Tally;
 use crate::finding::Code;
 use crate::judge::{Counts, GRADES};

@@ -1,7 +1,7 @@
 //! A finding in plain lines that `grep` and editors take apart: `file:line:column: severity[code]: message`. Refuses to
 //! draw.
 
-use super::ink::clean;
+use super::style::clean;
 use super::wording;
 use crate::finding::Finding;
 use crate::text::Place;

@@ -11,7 +11,7 @@
 //! `may be wider`, `impossible`, `open`, `not compared`), `allowed`, and `witnesses` of what is wider: sets of parts, each inside
 //! its own rows, with `readings` (each `path` and `values`), the `path` and `value` they give, and whether that is `above` the row.
 
-use super::ink::{self, Ink, Look, clean};
+use super::style::{self, Ink, Look, clean};
 use super::{Format, json, plain, terminal, wording};
 use crate::finding::{Finding, Severity};
 use crate::prove::{GenerationProof, How, Outcome, Proof, StackUp, TrialProof, Witness};
@@ -140,13 +140,13 @@ const HEADS: [(&str, &str, usize); 12] = [
 ];
 
 fn table(out: &mut String, generations: &[GenerationProof], look: Look, foot: bool) {
-    let name = generations.iter().map(|generation| ink::width(&clean(&generation.name))).max().unwrap_or(0).max(10);
+    let name = generations.iter().map(|generation| style::width(&clean(&generation.name))).max().unwrap_or(0).max(10);
     let (mut groups, mut heads) = (" ".repeat(name), format!("{:<name$}", "generation"));
     for (group, head, width) in HEADS {
         // A group's name stands over its first columns, from where the first begins.
-        let begin = ink::width(&heads) + width - head.len();
+        let begin = style::width(&heads) + width - head.len();
         if !group.is_empty() {
-            groups.push_str(&" ".repeat(begin.saturating_sub(ink::width(&groups))));
+            groups.push_str(&" ".repeat(begin.saturating_sub(style::width(&groups))));
             groups.push_str(group);
         }
         heads.push_str(&format!("{head:>width$}"));
@@ -172,7 +172,7 @@ fn table(out: &mut String, generations: &[GenerationProof], look: Look, foot: bo
             (numbers.open, None),
         ];
         let shown = clean(&generation.name);
-        out.push_str(&format!("{shown}{}", " ".repeat(name.saturating_sub(ink::width(&shown)))));
+        out.push_str(&format!("{shown}{}", " ".repeat(name.saturating_sub(style::width(&shown)))));
         for ((count, ink), (.., width)) in cells.into_iter().zip(HEADS) {
             let cell = format!("{count:>width$}");
             out.push_str(&ink.filter(|_| count > 0).map_or_else(|| cell.clone(), |ink| look.paint(ink, &cell)));
@@ -190,7 +190,7 @@ fn table(out: &mut String, generations: &[GenerationProof], look: Look, foot: bo
     if optional {
         foot.push_str("; optional readings that no row judges are listed by --generation");
     }
-    ink::wrapped(out, "", 0, &foot, look.width);
+    style::wrapped(out, "", 0, &foot, look.width);
 }
 
 /// A generation in one line.
@@ -225,12 +225,12 @@ fn whole(out: &mut String, generation: &GenerationProof, look: Look) {
         generation.provenances.sources.iter().map(|(name, rows)| format!("{name} {rows}")).collect();
     if !sources.is_empty() {
         out.push_str("  rows by source\n");
-        ink::wrapped(out, indent, 4, &sources.join(", "), look.width);
+        style::wrapped(out, indent, 4, &sources.join(", "), look.width);
     }
     let unverified = &generation.provenances.standards_from_memory;
     if !unverified.is_empty() {
         out.push_str(&format!("  standards from memory beside a limit that is not: {}\n", unverified.len()));
-        ink::wrapped(out, indent, 4, &unverified.join(", "), look.width);
+        style::wrapped(out, indent, 4, &unverified.join(", "), look.width);
     }
     let groups = [
         ("readings with a row of their own", How::Row, None),
@@ -247,14 +247,14 @@ fn whole(out: &mut String, generation: &GenerationProof, look: Look) {
         let paths: Vec<&str> = readings.map(|reading| &*reading.path).collect();
         if !paths.is_empty() {
             out.push_str(&format!("  {head}: {}\n", paths.len()));
-            ink::wrapped(out, indent, 4, &paths.join(", "), look.width);
+            style::wrapped(out, indent, 4, &paths.join(", "), look.width);
         }
     }
     if !generation.stack_ups.is_empty() {
         out.push_str("  calculated values, while all they are made of is good\n");
     }
     for stack_up in &generation.stack_ups {
-        ink::wrapped(out, indent, 6, &said(stack_up), look.width);
+        style::wrapped(out, indent, 6, &said(stack_up), look.width);
     }
 }
 

@@ -17,7 +17,7 @@
 //! `mends`, `instead_of`: the numbers of steps, `worse`, `open` and `waiting`. An **order** has `part`, `generation`, `size`,
 //! `mark`, `count` and `places`.
 
-use super::ink::{self, Ink, Look, clean};
+use super::style::{self, Ink, Look, clean};
 use super::{cells, json, wording_rework as wording};
 use crate::book::Book;
 use crate::judge::{Grade, source_words};
@@ -62,7 +62,7 @@ pub fn text(Planned { name, planned }: Planned<'_>, look: Look) -> String {
     for exchange in &planned.exchanges {
         entry(&mut out, look, Ink::Mind, "shelf", &wording::exchange(exchange));
         for line in wording::beside(exchange) {
-            ink::wrapped(&mut out, &" ".repeat(INDENT), INDENT, &line, look.width);
+            style::wrapped(&mut out, &" ".repeat(INDENT), INDENT, &line, look.width);
         }
     }
     for order in orders(book, found) {
@@ -78,9 +78,9 @@ pub fn text(Planned { name, planned }: Planned<'_>, look: Look) -> String {
         entry(&mut out, look, Ink::Aside, "waits", &waits);
     }
     if !found.steps.is_empty() {
-        ink::wrapped(&mut out, "  ", 2, wording::PREDICTION, look.width);
+        style::wrapped(&mut out, "  ", 2, wording::PREDICTION, look.width);
     } else if !planned.exchanges.is_empty() {
-        ink::wrapped(&mut out, "  ", 2, wording::PREDICTION_OF_SHELF, look.width);
+        style::wrapped(&mut out, "  ", 2, wording::PREDICTION_OF_SHELF, look.width);
     }
     out
 }
@@ -109,7 +109,7 @@ pub fn scrapped(name: &str, tag: &str) -> String {
 fn one_fault(out: &mut String, look: Look, fault: &Fault, would_do: &[&Exchange]) {
     let ink = if fault.advisory { Ink::Mind } else { Ink::Fail };
     entry(out, look, ink, fault.grade.word(), &wording::fault(fault));
-    let mut say = |text: &str| ink::wrapped(out, &" ".repeat(INDENT), INDENT, text, look.width);
+    let mut say = |text: &str| style::wrapped(out, &" ".repeat(INDENT), INDENT, text, look.width);
     if let Some(least) = wording::least(&fault.least) {
         say(&least);
     }
@@ -132,14 +132,14 @@ fn one_step(out: &mut String, look: Look, book: &Book, number: usize, step: &Ste
     for (word, text) in
         said.into_iter().filter(|_| is_first).filter_map(|(word, text)| text.as_ref().map(|text| (word, text)))
     {
-        ink::wrapped(out, &" ".repeat(INDENT), INDENT, &format!("{word}{text}"), look.width);
+        style::wrapped(out, &" ".repeat(INDENT), INDENT, &format!("{word}{text}"), look.width);
     }
     if !step.measure_again.is_empty() {
-        ink::wrapped(out, &" ".repeat(INDENT), INDENT, &wording::measure(&step.measure_again), look.width);
+        style::wrapped(out, &" ".repeat(INDENT), INDENT, &wording::measure(&step.measure_again), look.width);
     }
     if let Some(provenance) = texts.provenance.as_ref().filter(|_| is_first) {
         let source = format!("source: {}", source_words(book, provenance));
-        ink::wrapped(out, &" ".repeat(INDENT), INDENT, &source, look.width);
+        style::wrapped(out, &" ".repeat(INDENT), INDENT, &source, look.width);
     }
 }
 
@@ -147,7 +147,7 @@ fn one_step(out: &mut String, look: Look, book: &Book, number: usize, step: &Ste
 fn entry(out: &mut String, look: Look, ink: Ink, word: &str, text: &str) {
     let blanks = INDENT.saturating_sub(word.len() + 2).max(1);
     let head = format!("  {}{}", look.paint(ink, word), " ".repeat(blanks));
-    ink::wrapped(out, &head, INDENT, text, look.width);
+    style::wrapped(out, &head, INDENT, text, look.width);
 }
 
 /// The parts to order as comma-separated text. The tag is that of a loose part.

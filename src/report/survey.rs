@@ -1,8 +1,8 @@
 //! Puts on paper what an owner asks of all builds: which values pass at the edge, which rows fail most often. Refuses to judge.
 
 use super::history;
-use super::ink::{self, Ink, Look};
 use super::json::{counts, place};
+use super::style::{self, Ink, Look};
 use super::wording;
 use crate::judge::{Conversion, Counts, Edge, Grade};
 use crate::shop::History;
@@ -130,14 +130,14 @@ pub fn text(survey: &Survey, Asked { within, conversions, count, history: with_h
         out.push_str(&format!("\n{}\n", look.paint(Ink::Mind, &wording::edges(edges.len(), permille))));
         for (build, file, edge) in edges {
             let place = edge.place.as_ref().map_or_else(|| file.clone(), ToString::to_string);
-            ink::wrapped(&mut out, "  ", 4, &wording::edge(build, edge, &place), look.width);
+            style::wrapped(&mut out, "  ", 4, &wording::edge(build, edge, &place), look.width);
         }
     }
     if conversions {
         out.push_str(&format!("\n{}\n", look.paint(Ink::Mind, &wording::conversions(survey.conversions.len()))));
         for (build, file, one) in &survey.conversions {
             let place = one.place.as_ref().map_or_else(|| file.clone(), ToString::to_string);
-            ink::wrapped(&mut out, "  ", 4, &wording::conversion(build, one, &place), look.width);
+            style::wrapped(&mut out, "  ", 4, &wording::conversion(build, one, &place), look.width);
         }
     }
     if count {
@@ -150,7 +150,7 @@ pub fn text(survey: &Survey, Asked { within, conversions, count, history: with_h
                 .map(|grade| format!("{} {}", counts.of(grade), grade.word()))
                 .collect();
             let words = format!("{row}: {}, in {}", grades.join(", "), wording::number_of(*builds, "build"));
-            ink::wrapped(&mut out, "  ", 4, &words, look.width);
+            style::wrapped(&mut out, "  ", 4, &words, look.width);
         }
     }
     if with_history {

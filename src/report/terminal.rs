@@ -2,7 +2,7 @@
 //! Refuses to know whether there is a terminal.
 
 use super::excerpt::Excerpt;
-use super::ink::{self, Ink, Look};
+use super::style::{self, Ink, Look};
 use super::wording;
 use crate::finding::{Finding, Severity};
 use crate::text::Place;
@@ -33,7 +33,7 @@ pub fn draw(finding: &Finding, look: Look) -> String {
 
 pub(super) fn sentence(out: &mut String, word: &str, text: &str, look: Look) {
     let head = format!("    {} ", look.paint(Ink::Faint, &format!("{:<8}", format!("{word}:"))));
-    ink::wrapped(out, &head, 13, text, look.width);
+    style::wrapped(out, &head, 13, text, look.width);
 }
 
 /// A finding as miette wants it.
@@ -51,7 +51,7 @@ impl Drawing<'_> {
             .marks
             .iter()
             .map(|mark| {
-                let label = places.get(mark.place).map(|(_, label)| ink::clean(label).into_owned());
+                let label = places.get(mark.place).map(|(_, label)| style::clean(label).into_owned());
                 let label = label.filter(|label| !label.is_empty());
                 let span = (mark.span.start, mark.span.len());
                 if mark.place == 0 {
@@ -67,7 +67,7 @@ impl Drawing<'_> {
 
 impl fmt::Display for Drawing<'_> {
     fn fmt(&self, formatter: &mut fmt::Formatter<'_>) -> fmt::Result {
-        formatter.write_str(&ink::clean(&self.finding.message))
+        formatter.write_str(&style::clean(&self.finding.message))
     }
 }
 

@@ -29,7 +29,7 @@ fn underlined(drawing: &str) -> Vec<(usize, String)> {
         let Some((gutter, rest)) = line.split_once('│') else { continue };
         if let Ok(number) = gutter.trim().parse() {
             // A letter that takes two columns stands in both, one that takes none in neither.
-            let cells = rest.chars().flat_map(|letter| std::iter::repeat_n(letter, ink::columns(letter)));
+            let cells = rest.chars().flat_map(|letter| std::iter::repeat_n(letter, style::columns(letter)));
             above = Some((number, cells.collect()));
         } else if rest.contains(['━', '┯']) {
             let (number, cells) = above.as_ref().expect("an underline stands under a line");
@@ -83,7 +83,7 @@ fn record_and_rulebook_are_both_underlined() {
         assert!(drawing.contains(said), "{said} in\n{drawing}");
     }
     assert!(drawing.ends_with("    help:    surface the rotor lands\n"), "{drawing}");
-    assert!(drawing.lines().all(|line| ink::width(line) <= 80), "{drawing}");
+    assert!(drawing.lines().all(|line| style::width(line) <= 80), "{drawing}");
 }
 
 #[test]
@@ -104,7 +104,7 @@ fn no_letter_moves_the_underline() {
         let (drawing, marks) = drawn(text, wanted);
         assert_eq!(marks.len(), 1, "{text:?}\n{drawing}");
         assert_eq!(marks[0].1, wanted, "{text:?}\n{drawing}");
-        assert!(!drawing.chars().any(|letter| letter != '\n' && ink::is_hidden(letter)), "{drawing:?}");
+        assert!(!drawing.chars().any(|letter| letter != '\n' && style::is_hidden(letter)), "{drawing:?}");
     }
 }
 
@@ -126,7 +126,7 @@ fn a_long_line_is_shown_around_its_place() {
     ] {
         let (drawing, marks) = drawn(&text, "70 µm");
         assert_eq!(marks, [(1, "70 µm".to_string())], "{drawing}");
-        assert!(drawing.lines().all(|line| ink::width(line) <= 80), "{drawing}");
+        assert!(drawing.lines().all(|line| style::width(line) <= 80), "{drawing}");
         assert!(drawing.contains('…'), "{drawing}");
     }
 }
@@ -215,7 +215,7 @@ mod anything {
             let drawing = draw(&finding, Look { width, ..LOOK });
             prop_assert_eq!(drawing.matches("first").count(), 1, "{}", drawing);
             prop_assert_eq!(drawing.matches("then").count(), places.len() - 1, "{}", drawing);
-            prop_assert!(!drawing.chars().any(|letter| letter != '\n' && ink::is_hidden(letter)));
+            prop_assert!(!drawing.chars().any(|letter| letter != '\n' && style::is_hidden(letter)));
         }
     }
 }

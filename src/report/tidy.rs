@@ -1,6 +1,6 @@
 //! What a new layout changes in a book, as a unified diff. Refuses to know the layout.
 
-use super::ink::clean;
+use super::style::clean;
 use similar::TextDiff;
 
 /// Lines shown around a change.

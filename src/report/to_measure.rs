@@ -1,7 +1,7 @@
 //! Puts on paper what is still to be measured of a build: a heading for each kind, then a line a part. Refuses to know how the list was
 //! made.
 
-use super::ink::{self, Look, clean, width};
+use super::style::{self, Look, clean, width};
 use super::{terminal, wording};
 use crate::finding::{Code, Finding, Severity};
 use crate::judge::{MissingReading, ToMeasure, Wanted};
@@ -24,10 +24,10 @@ pub(super) fn drawn(list: &[ToMeasure], look: Look) -> String {
         for line in lines {
             let (on, words) = (clean(&line.on), words(line));
             if look.width < NARROW {
-                ink::wrapped(&mut out, "    ", 6, &format!("{on}: {words}"), look.width);
+                style::wrapped(&mut out, "    ", 6, &format!("{on}: {words}"), look.width);
             } else {
                 let pad = " ".repeat(widest.saturating_sub(width(&on)));
-                ink::wrapped(&mut out, &format!("    {on}{pad}  "), 6 + widest.max(width(&on)), &words, look.width);
+                style::wrapped(&mut out, &format!("    {on}{pad}  "), 6 + widest.max(width(&on)), &words, look.width);
             }
         }
         terminal::sentence(&mut out, wording::HELP, wording::to_measure_help(wanted), look);

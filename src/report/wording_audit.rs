@@ -1,6 +1,6 @@
 //! The sentences that say how builds move when rules change. Refuses to know when they are said.
 
-use crate::audit::{Audited, Changed, Fate, Move, MoveKind, Stand};
+use crate::audit::{Audited, Changed, Fate, Move, MoveKind, SignedRuling};
 use crate::finding::list;
 use crate::judge::Grade;
 
@@ -56,12 +56,12 @@ pub(super) fn what(one: &Move) -> String {
 }
 
 /// One side of a move: its grade, its ranges, how far from their ends the value is, and where its rule is.
-pub(super) fn side(told: &Stand) -> String {
+pub(super) fn side(told: &SignedRuling) -> String {
     format!("{} [{}]", verdict_of(told), told.row)
 }
 
 /// The same without the place, which changes whenever a line is put in above it.
-pub(super) fn verdict_of(told: &Stand) -> String {
+pub(super) fn verdict_of(told: &SignedRuling) -> String {
     let mut words = told.grade.word().to_owned();
     let mut ranges = Vec::new();
     if let Some(standard) = &told.standard {

@@ -3,7 +3,7 @@
 use super::{CheckedPart, wording};
 use crate::bind::PartState;
 use crate::finding::Finding;
-use crate::judge::{Counts, Grade, ToMeasure, Told};
+use crate::judge::{Counts, Grade, RulingReport, ToMeasure};
 use crate::quantity::Date;
 use crate::text::Place;
 use std::path::Path;
@@ -38,7 +38,7 @@ pub struct Checked {
     /// Findings of the record, then of its rulings in the books' order.
     pub findings: Vec<Finding>,
     /// Every ruling in words, if asked for.
-    pub rulings: Vec<Told>,
+    pub rulings: Vec<RulingReport>,
     /// What is still to be measured, if rulings or the list are asked for.
     pub to_measure: Vec<ToMeasure>,
     /// What a loose part was judged as; `None` for a build.

@@ -4,7 +4,7 @@
 use super::Shop;
 use crate::bind::{LoosePart, Readings};
 use crate::book::{Book, Datum, Id, Origin, Part};
-use crate::judge::{Grade, Ruling, Teller};
+use crate::judge::{Grade, Reporter, Ruling};
 use crate::loose::{Scope, slots_of};
 use crate::plan::Plan;
 use crate::quantity::{Date, Number, Unit, Value, shown_apart};
@@ -189,10 +189,10 @@ fn items(
         let text = taken.iter().map(|one| readings.slice(one.span).trim()).collect::<Vec<_>>().join(" and ");
         items.push(Item { path, value, text, unit, worn: None, limit: None, room: None, beyond: None });
     }
-    let teller = Teller::new(book, plan, readings);
+    let reporter = Reporter::new(book, plan, readings);
     for ruling in rulings {
         let Some(Datum::Quantity(value)) = &ruling.value else { continue };
-        let Some(told) = teller.tell(ruling) else { continue };
+        let Some(told) = reporter.tell(ruling) else { continue };
         if told.advisory || told.place.as_ref().is_none_or(|place| place.source != *source) {
             continue;
         }

@@ -6,7 +6,7 @@ use crate::bind::{self, LoosePart, PartState, Readings};
 use crate::book::{Book, Generation, Id, Part};
 use crate::finding::{Finding, Severity};
 use crate::identify::{characteristic, evidence, identify};
-use crate::judge::{self, Counts, Grade, Teller};
+use crate::judge::{self, Counts, Grade, Reporter};
 use crate::loose::{JudgedPart, Scope, conditional, judge_part, waiting, without_positions};
 use crate::plan::{Leaves, Plan};
 use crate::quantity::Date;
@@ -267,21 +267,21 @@ impl Shop {
         let mut said = Gathered::default();
         let (alternatives, best) = self.alternatives(record, part, ask.as_of, given);
         for (number, (_, at)) in alternatives.iter().enumerate() {
-            let teller = Teller::new(&book, &at.judged.plan, &at.readings);
+            let reporter = Reporter::new(&book, &at.judged.plan, &at.readings);
             let mut findings = at.findings.clone();
             // Nothing is to be done about a part that is scrapped.
             if is_scrapped(part) {
                 said.add(number, findings);
                 continue;
             }
-            findings.extend(teller.findings(&at.judged.verdict, ask.tell));
-            findings.extend(at.judged.conditional.iter().filter_map(|one| conditional(&teller, one)));
+            findings.extend(reporter.findings(&at.judged.verdict, ask.tell));
+            findings.extend(at.judged.conditional.iter().filter_map(|one| conditional(&reporter, one)));
             said.add(number, findings);
         }
         let names: Vec<String> = alternatives.iter().map(|(one, _)| words_of(one, &alternatives)).collect();
         checked.findings = said.into_findings(&names, best);
         if let Some((alternative, at)) = best.and_then(|best| alternatives.get(best)) {
-            let teller = Teller::new(&book, &at.judged.plan, &at.readings);
+            let reporter = Reporter::new(&book, &at.judged.plan, &at.readings);
             let verdict = &at.judged.verdict;
             checked.generation = Some(alternative.generation.clone());
             checked.grade = Some(alternative.grade);
@@ -290,12 +290,12 @@ impl Shop {
             checked.record_errors = alternative.errors;
             let unverified = verdict.rulings.iter().filter(|one| one.advisory && one.grade > Grade::Good);
             let unverified = unverified.filter(|one| one.grade != Grade::Unmeasured);
-            checked.unverified.extend(unverified.filter_map(|ruling| teller.name(ruling)));
+            checked.unverified.extend(unverified.filter_map(|ruling| reporter.name(ruling)));
             if (ask.tell.lists() || ask.rulings) && !is_scrapped(part) {
-                checked.to_measure = teller.to_measure(verdict, ask.tell);
+                checked.to_measure = reporter.to_measure(verdict, ask.tell);
             }
             if ask.rulings {
-                checked.rulings.extend(verdict.rulings.iter().filter_map(|ruling| teller.tell(ruling)));
+                checked.rulings.extend(verdict.rulings.iter().filter_map(|ruling| reporter.tell(ruling)));
             }
         } else if part.generations.is_empty() && !part.generation_unusable {
             let place = record.source.place(part.span);

@@ -300,9 +300,9 @@ impl Shop {
     /// Binds and judges one record whose YAML was read as well.
     #[must_use]
     pub fn check_record(&self, record: &Record, ask: &Ask) -> Checked {
-        self.judged(record, ask, |teller, verdict, checked| {
+        self.judged(record, ask, |reporter, verdict, checked| {
             if ask.rulings {
-                checked.rulings.extend(verdict.rulings.iter().filter_map(|ruling| teller.tell(ruling)));
+                checked.rulings.extend(verdict.rulings.iter().filter_map(|ruling| reporter.tell(ruling)));
             }
         })
         .0
@@ -315,12 +315,12 @@ impl Shop {
     pub fn check_again(
         &self,
         record: &Record,
-        before: Option<&judge::ToldBefore>,
-    ) -> (Checked, Option<judge::ToldBefore>) {
+        before: Option<&judge::ReportedBefore>,
+    ) -> (Checked, Option<judge::ReportedBefore>) {
         let ask = Ask { tell: GradeSet::NONE, rulings: true, as_of: None };
-        let (checked, told) = self.judged(record, &ask, |teller, verdict, _| {
-            let leaves = self.leaves(teller.generation())?;
-            Some(teller.tell_again(verdict, leaves, before))
+        let (checked, told) = self.judged(record, &ask, |reporter, verdict, _| {
+            let leaves = self.leaves(reporter.generation())?;
+            Some(reporter.report_again(verdict, leaves, before))
         });
         (checked, told.flatten())
     }
@@ -330,7 +330,7 @@ impl Shop {
         &self,
         record: &Record,
         ask: &Ask,
-        tell: impl FnOnce(&judge::Teller<'_>, &judge::Verdict, &mut Checked) -> T,
+        tell: impl FnOnce(&judge::Reporter<'_>, &judge::Verdict, &mut Checked) -> T,
     ) -> (Checked, Option<T>) {
         let mut checked = Checked::nothing(record.source.name().to_string());
         let mut told = None;
@@ -374,7 +374,7 @@ impl Shop {
         &self,
         (plan, readings): (&Plan, &Readings),
         ask: &Ask,
-        tell: impl FnOnce(&judge::Teller<'_>, &judge::Verdict, &mut Checked) -> T,
+        tell: impl FnOnce(&judge::Reporter<'_>, &judge::Verdict, &mut Checked) -> T,
         checked: &mut Checked,
     ) -> Option<T> {
         let mut told = None;
@@ -401,14 +401,14 @@ impl Shop {
         let unverified = |one: &&judge::Ruling| one.advisory && one.grade > Grade::Good && named(one);
         let nothing_to_tell = verdict.rulings.iter().all(|one| !ask.tell.shows(one.grade, one.advisory));
         if !nothing_to_tell || ask.rulings || verdict.counts.advisory > 0 {
-            let teller = judge::Teller::new(&self.book, plan, readings);
+            let reporter = judge::Reporter::new(&self.book, plan, readings);
             let unverified = verdict.rulings.iter().filter(unverified);
-            checked.unverified.extend(unverified.filter_map(|ruling| teller.name(ruling)));
-            checked.findings.extend(teller.findings(&verdict, ask.tell));
+            checked.unverified.extend(unverified.filter_map(|ruling| reporter.name(ruling)));
+            checked.findings.extend(reporter.findings(&verdict, ask.tell));
             if ask.tell.lists() || ask.rulings {
-                checked.to_measure = teller.to_measure(&verdict, ask.tell);
+                checked.to_measure = reporter.to_measure(&verdict, ask.tell);
             }
-            told = Some(tell(&teller, &verdict, checked));
+            told = Some(tell(&reporter, &verdict, checked));
         }
         checked.record_errors += verdict.findings.iter().filter(|finding| finding.is_error()).count();
         checked.findings.extend(verdict.findings);

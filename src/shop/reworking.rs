@@ -6,7 +6,7 @@ use super::{Given, ShelfPart, Shop, TakenPart};
 use crate::bind::{self, LoosePart, Readings};
 use crate::book::{Book, Datum};
 use crate::finding::Finding;
-use crate::judge::{self, Teller};
+use crate::judge::{self, Reporter};
 use crate::loose::{conditional, slots_of, waiting};
 use crate::matching::{Cost, Evaluator, Score};
 use crate::plan::Plan;
@@ -132,8 +132,8 @@ impl Shop {
         let depends = |check: &usize| at.judged.conditional.iter().any(|one| one.ruling.check == *check);
         let checks: Vec<usize> = (0..at.judged.plan.checks.len()).filter(|check| !depends(check)).collect();
         let found = rework_part(&book, &at.judged.plan.only(&checks), &at.readings, part.part);
-        let teller = Teller::new(&book, &at.judged.plan, &at.readings);
-        let said = at.judged.conditional.iter().filter_map(|one| conditional(&teller, one));
+        let reporter = Reporter::new(&book, &at.judged.plan, &at.readings);
+        let said = at.judged.conditional.iter().filter_map(|one| conditional(&reporter, one));
         let waits = &at.view.scope.waiting;
         let words = self.plan(at.generation).map(|plan| waiting(&self.book, plan, part.part, waits));
         let part = PlannedPart {

@@ -6,7 +6,7 @@ use crate::bind;
 use crate::blank::{self, Blank, Entry, blank, blank_part};
 use crate::book::{Book, Characteristic, Id, Kind, Origin};
 use crate::finding::Finding;
-use crate::judge::{GradeSet, Told, ToldBefore};
+use crate::judge::{GradeSet, ReportedBefore, RulingReport};
 use crate::quantity::{Date, Unit};
 use crate::record::edit::Step;
 use crate::record::{Node, Record};
@@ -44,14 +44,14 @@ pub fn worksheet(
             None => 0,
         };
         let mut checked = (number < all.len()).then(|| all.swap_remove(number))?;
-        let rulings = checked.rulings.drain(..).map(|told| Arc::new(Told { place: None, ..told })).collect();
+        let rulings = checked.rulings.drain(..).map(|told| Arc::new(RulingReport { place: None, ..told })).collect();
         (checked, rulings, None)
     } else {
         let (checked, told) = shop.check_again(record, before.and_then(|before| before.told.as_ref()));
         if tag.is_some_and(|tag| tag != checked.build) {
             return None;
         }
-        let rulings: Vec<Arc<Told>> = told.iter().flat_map(ToldBefore::told).cloned().collect();
+        let rulings: Vec<Arc<RulingReport>> = told.iter().flat_map(ReportedBefore::told).cloned().collect();
         (checked, rulings, told)
     };
     checked.hold_against(today);
@@ -126,7 +126,7 @@ struct Gathering<'a> {
     record: &'a Record,
     at: &'a [Step],
     /// The rulings that stand on no line yet, by their ways.
-    told: BTreeMap<String, Vec<Arc<Told>>>,
+    told: BTreeMap<String, Vec<Arc<RulingReport>>>,
     findings: Vec<Finding>,
     /// The way to the part a loose part's record is about, which its rulings have and its keys do not.
     before: String,
@@ -142,9 +142,9 @@ impl<'a> Gathering<'a> {
         (book, asked_for): (&'a Book, &'a AskedFor),
         record: &'a Record,
         at: &'a [Step],
-        rulings: Vec<Arc<Told>>,
+        rulings: Vec<Arc<RulingReport>>,
     ) -> Gathering<'a> {
-        let mut told: BTreeMap<String, Vec<Arc<Told>>> = BTreeMap::new();
+        let mut told: BTreeMap<String, Vec<Arc<RulingReport>>> = BTreeMap::new();
         for one in rulings {
             match told.get_mut(&one.path) {
                 Some(list) => list.push(one),
@@ -182,7 +182,7 @@ impl<'a> Gathering<'a> {
         let heads = if checked.part.is_some() { &PART_HEADS[..] } else { &HEADS[..] };
         let heads = heads.iter().map(|key| self.head(key)).collect();
         // A ruling on one part of a loose part's kind has its way from the whole machine.
-        let mut together: Vec<Arc<Told>> = std::mem::take(&mut self.told).into_values().flatten().collect();
+        let mut together: Vec<Arc<RulingReport>> = std::mem::take(&mut self.told).into_values().flatten().collect();
         together.sort_by_key(|one| (one.row.span.start, one.path.clone()));
         let own = self.record.source.name().to_owned();
         let generation = (!blank.generation.is_empty()).then(|| (blank.generation.clone(), blank.description.clone()));
@@ -248,7 +248,7 @@ impl<'a> Gathering<'a> {
         }
     }
 
-    fn take(&mut self, key: &str) -> Vec<Arc<Told>> {
+    fn take(&mut self, key: &str) -> Vec<Arc<RulingReport>> {
         self.told.remove(&format!("{}{key}", self.before)).unwrap_or_default()
     }
 

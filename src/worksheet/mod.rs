@@ -13,7 +13,7 @@ pub use gather::worksheet;
 pub use written::{Held, Item, SAYS};
 
 use crate::finding::Finding;
-use crate::judge::{Told, ToldBefore};
+use crate::judge::{ReportedBefore, RulingReport};
 use crate::record::edit::Step;
 use crate::shop::Checked;
 use std::sync::Arc;
@@ -30,7 +30,7 @@ pub struct Worksheet {
     /// Part by part, in the order of the blank.
     pub sections: Vec<Section>,
     /// Rulings that compare several parts, and stand on no line.
-    pub together: Vec<Arc<Told>>,
+    pub together: Vec<Arc<RulingReport>>,
     /// What was found that is about no line.
     pub others: Vec<Finding>,
     /// How many values are asked for that may not be left out.
@@ -48,7 +48,7 @@ pub struct Worksheet {
     /// What is asked for, to be used again for the next state of the record.
     asked_for: Arc<AskedFor>,
     /// What was told of a build, to be told again for its next state.
-    told: Option<ToldBefore>,
+    told: Option<ReportedBefore>,
 }
 
 /// Something the record says about itself.
@@ -106,7 +106,7 @@ pub struct ReadingLine {
     /// One for each station, or one.
     pub fields: Vec<Field>,
     /// The rulings on it that are about no single station.
-    pub told: Vec<Arc<Told>>,
+    pub told: Vec<Arc<RulingReport>>,
 }
 
 /// How a reading is entered.
@@ -132,7 +132,7 @@ pub struct Field {
     /// What is written there.
     pub held: Held,
     /// The rulings on it.
-    pub told: Vec<Arc<Told>>,
+    pub told: Vec<Arc<RulingReport>>,
     /// What was found about what is written there.
     pub findings: Vec<Finding>,
 }
@@ -149,7 +149,7 @@ pub struct DerivedLine {
     /// What it may be.
     pub rows: Vec<String>,
     /// The rulings on it.
-    pub told: Vec<Arc<Told>>,
+    pub told: Vec<Arc<RulingReport>>,
 }
 
 impl Worksheet {

@@ -5,7 +5,7 @@ use serde_json::Value;
 use std::io::{BufRead, BufReader, BufWriter, Write};
 use std::process::{Command, Stdio};
 use trochoid::judge::GradeSet;
-use trochoid::report::{CheckFormat, Look, Paper, Roll};
+use trochoid::report::{CheckFormat, Look, Paper, Stream};
 use trochoid::shop::{Ask, Shop};
 use trochoid::text::Source;
 
@@ -103,7 +103,7 @@ fn every_line_is_handed_on_whole() {
     let ask = Ask { tell: GradeSet::NOT_GOOD, rulings: true, as_of: None };
     let paper = Paper { format: CheckFormat::JsonLines, look: Look::PLAIN, quiet: false };
     let mut pieces = Pieces::default();
-    let mut roll = Roll::begin(paper, BufWriter::with_capacity(1 << 16, &mut pieces)).unwrap();
+    let mut roll = Stream::begin(paper, BufWriter::with_capacity(1 << 16, &mut pieces)).unwrap();
     roll.shop(&shop).unwrap();
     for number in 0..300 {
         let record = super::record(&format!("P-{number}"), 5 + number % 16);

@@ -4,7 +4,7 @@
 use super::check_values::{Item, items};
 use super::weighing::{near, shop, told};
 use trochoid::judge::uncertainty::Zone;
-use trochoid::judge::{Grade, Told};
+use trochoid::judge::{Grade, RulingReport};
 use trochoid::shop::Shop;
 
 fn all(name: &str) -> Vec<Item> {
@@ -29,7 +29,7 @@ house \"Zones\" {{
     ))
 }
 
-fn measured(shop: &Shop, value: &str, expanded: &str) -> Told {
+fn measured(shop: &Shop, value: &str, expanded: &str) -> RulingReport {
     told(shop, &format!("generation: g\nbore: {{ value: {value} mm, uncertainty: {expanded} mm }}\n"))
 }
 
@@ -52,7 +52,7 @@ fn the_zones_hold_at_every_boundary() {
             };
             assert_eq!(zone, expected("four_state"), "{value}");
         }
-        let passes = |told: &Told| if told.grade.passes() { "pass" } else { "fail" };
+        let passes = |told: &RulingReport| if told.grade.passes() { "pass" } else { "fail" };
         assert_eq!(passes(&simple), expected("simple"), "{value} by simple acceptance");
         assert_eq!(passes(&guarded), expected("binary_guarded"), "{value} by a guard band");
         let decided = match guarded.grade {

@@ -4,7 +4,7 @@
 #![allow(clippy::unwrap_used, clippy::panic, reason = "a test may stop at the first surprise")]
 
 use super::check_values::{Item, items, number};
-use trochoid::judge::{Grade, GradeSet, Told};
+use trochoid::judge::{Grade, GradeSet, RulingReport};
 use trochoid::quantity::{Band, Number, Side, Value};
 use trochoid::shop::{Ask, Shop};
 use trochoid::text::Source;
@@ -92,7 +92,7 @@ fn binary_floating_point_rounds_these_elsewhere() {
 }
 
 /// What a row says of one reading, in millimetres: the whole way of a rulebook and a record.
-fn told(row: &str, reading: &str) -> Told {
+fn told(row: &str, reading: &str) -> RulingReport {
     let book = format!(
         "rulebook \"Rounding\" edition 2026-03-01\nunit mm = 0.001 m\npart pump {{ gap : mm }}\ngeneration g \"rounding\" {{ pump.gap {row} {{ from memory }} }}\n"
     );

@@ -10,13 +10,13 @@ use super::check_values::items;
 use super::shipped_geometry::{close, formula, in_units, length};
 use super::weighing::{RULINGS, checked, near, number};
 use trochoid::finding::Code;
-use trochoid::judge::{Grade, Told};
+use trochoid::judge::{Grade, RulingReport};
 use trochoid::quantity::{Number, Value};
 use trochoid::shop::{Checked, Shop, shipped};
 use trochoid::text::Source;
 
 /// What is said of a path, by the one row that applies beside its outer limit.
-pub(super) fn told<'a>(checked: &'a Checked, path: &str) -> &'a Told {
+pub(super) fn told<'a>(checked: &'a Checked, path: &str) -> &'a RulingReport {
     let mut rows = checked.rulings.iter().filter(|told| told.path == path && !told.outer);
     let row = rows.next().unwrap_or_else(|| {
         panic!("{path} among {:?}", checked.rulings.iter().map(|told| &told.path).collect::<Vec<_>>())

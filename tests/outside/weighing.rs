@@ -3,7 +3,7 @@
 
 use trochoid::bind::{self, Readings};
 use trochoid::judge::uncertainty::{Budget, budget};
-use trochoid::judge::{self, GradeSet, Ruling, Told, Verdict};
+use trochoid::judge::{self, GradeSet, Ruling, RulingReport, Verdict};
 use trochoid::quantity::{Number, Value};
 use trochoid::record;
 use trochoid::shop::{Ask, Checked, Shop};
@@ -64,7 +64,7 @@ pub(crate) fn checked(shop: &Shop, record: &str) -> Checked {
 }
 
 /// The one ruling of a record, in words.
-pub(crate) fn told(shop: &Shop, record: &str) -> Told {
+pub(crate) fn told(shop: &Shop, record: &str) -> RulingReport {
     let mut rulings = checked(shop, record).rulings;
     assert_eq!(rulings.len(), 1, "one row, one ruling");
     rulings.remove(0)

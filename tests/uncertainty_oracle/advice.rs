@@ -4,7 +4,7 @@ use super::SEED;
 use crate::outside::weighing::{shop, told};
 use rand::{RngExt, SeedableRng};
 use rand_chacha::ChaCha8Rng;
-use trochoid::judge::{Grade, Told};
+use trochoid::judge::{Grade, RulingReport};
 use trochoid::shop::Shop;
 
 const FACTORS: [&str; 3] = ["1", "0.83", "1.5"];
@@ -38,7 +38,7 @@ struct Taken {
     resolution: u32,
 }
 
-fn judged(shop: &Shop, taken: Taken) -> Told {
+fn judged(shop: &Shop, taken: Taken) -> RulingReport {
     let Taken { a, expanded, resolution } = taken;
     let record = format!(
         "generation: g\ngauges:\n  one: {{ uncertainty: {expanded} um, resolution: {resolution} um }}\na: {{ value: {}.{:05} mm, gauge: one }}\nb: {{ value: 10.000 mm, uncertainty: 0.1 um }}\n",

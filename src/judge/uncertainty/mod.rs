@@ -34,7 +34,7 @@ pub use simulate::{COVERAGE, DIGITS, Simulated, simulate};
 
 use super::Ruling;
 use super::evaluate::Bench;
-use super::tell::Telling;
+use super::ruling_report::ReportContext;
 use crate::book::Book;
 use crate::plan::{Check, CheckRange, Program, Subject};
 use crate::quantity::{Number, Value, function};
@@ -237,9 +237,9 @@ impl<'a> Weighing<'a> {
     }
 
     /// All that a ruling's words are made from.
-    pub(super) fn telling<'b>(&'b self, check: &'b Check, ruling: &'b Ruling) -> Telling<'b> {
+    pub(super) fn context<'b>(&'b self, check: &'b Check, ruling: &'b Ruling) -> ReportContext<'b> {
         let Weighing { book, bench, memory } = *self;
         let weighing = Weighing { book, bench, memory };
-        Telling { book, readings: bench.readings, bench, weighing, check, ruling, numbers: OnceCell::new() }
+        ReportContext { book, readings: bench.readings, bench, weighing, check, ruling, numbers: OnceCell::new() }
     }
 }

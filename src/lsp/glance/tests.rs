@@ -11,7 +11,7 @@ use super::*;
 use lsp_server::{Notification, Request};
 use serde_json::{Value, json};
 
-fn note(desk: &mut Desk, method: &str, params: Value) -> Vec<Message> {
+fn note(desk: &mut Server, method: &str, params: Value) -> Vec<Message> {
     desk.take(Notification { method: method.into(), params }.into())
 }
 
@@ -49,7 +49,7 @@ fn the_first_word_is_the_last_where_only_lines_move() {
     let uri = format!("file://{}/large.rulebook", folder.path().canonicalize().unwrap().display());
     let text = book(2500);
     assert!(text.len() > LARGE);
-    let mut desk = Desk::new(None);
+    let mut desk = Server::new(None);
     desk.take(Request { id: 1.into(), method: "initialize".into(), params: json!({ "capabilities": {} }) }.into());
     let document = json!({ "uri": uri, "languageId": "rulebook", "version": 1, "text": text });
     note(&mut desk, "textDocument/didOpen", json!({ "textDocument": document }));
@@ -61,7 +61,7 @@ fn the_first_word_is_the_last_where_only_lines_move() {
     // Two more rows above most of the names nobody declared: these move down.
     let at = line(&text, "\"row 120\"");
     let rows = "    p.a limit at most 9 mm where a above 7 m { from memory }\n\n";
-    let change = |desk: &mut Desk, version: i64, line: usize, column: usize, new: &str| {
+    let change = |desk: &mut Server, version: i64, line: usize, column: usize, new: &str| {
         let place = json!({ "line": line, "character": column });
         let changes = json!([{ "range": { "start": place, "end": place }, "text": new }]);
         let document = json!({ "uri": uri, "version": version });

@@ -2,7 +2,7 @@
 //! to say anything in words: the row beside it does.
 
 use super::scale::{Scale, Spot, WIDTH};
-use crate::judge::{Grade, Told};
+use crate::judge::{Grade, RulingReport};
 use maud::{Markup, html};
 
 /// Units of the drawing from top to bottom.
@@ -47,7 +47,7 @@ fn place(at: f64) -> String {
 }
 
 /// The bar of a ruling; nothing where its ranges have no ends.
-pub(super) fn bar(told: &Told) -> Option<Markup> {
+pub(super) fn bar(told: &RulingReport) -> Option<Markup> {
     let scale = Scale::of(told)?;
     Some(html! {
         svg class="bar" viewBox=(format!("0 0 {WIDTH} {HEIGHT}")) aria-hidden="true" focusable="false"

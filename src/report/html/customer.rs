@@ -6,7 +6,7 @@ use super::scale::number;
 use super::sheet::{BuildSheet, cautions_and, signed_by};
 use super::{bar, words, words_customer};
 use crate::handover::{Group, Handover, Line, Ruled, Spot};
-use crate::judge::{Grade, Told};
+use crate::judge::{Grade, RulingReport};
 use maud::{Markup, html};
 
 /// Lines of one kind that are told; the rest are counted, so that the sheet stays two pages.
@@ -40,7 +40,7 @@ struct Judged<'a> {
     part: String,
     line: &'a Line,
     ruled: &'a Ruled,
-    told: &'a Told,
+    told: &'a RulingReport,
 }
 
 /// Every ruling, in the order of the parts.
@@ -195,14 +195,14 @@ fn parts(handover: &Handover) -> Markup {
 }
 
 /// The value as it is said: a name without the marks of a key.
-fn value(told: &Told) -> String {
+fn value(told: &RulingReport) -> String {
     let value = told.value.clone().unwrap_or_default();
     if told.unit.is_none() { value.replace('_', " ") } else { value }
 }
 
 /// How much of the way from one end of its limit to the other, or from nought to its only end, a value has left; `None` where it
 /// has no limit in figures.
-fn share_left(told: &Told) -> Option<f64> {
+fn share_left(told: &RulingReport) -> Option<f64> {
     let figure = |text: &Option<String>| text.as_deref().and_then(number);
     let value = figure(&told.figures.rounded).or(figure(&told.figures.value))?;
     let ends = told.figures.limit.each_ref().map(figure);
@@ -217,7 +217,7 @@ fn share_left(told: &Told) -> Option<f64> {
 }
 
 /// The range it is held to, by its ends and without a formula: `limit at least 7.0 mm`.
-fn range(told: &Told) -> Option<String> {
+fn range(told: &RulingReport) -> Option<String> {
     let unit = told.unit.as_deref().map_or_else(String::new, |unit| format!(" {unit}"));
     let (tier, ends, words) = match (&told.limit, &told.standard) {
         (Some(words), _) => (words_customer::LIMIT, &told.figures.limit, words),

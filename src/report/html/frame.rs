@@ -3,7 +3,7 @@
 
 use super::words;
 use crate::report::address::encoded;
-use crate::report::ink::clean;
+use crate::report::style::clean;
 use maud::{DOCTYPE, Markup, PreEscaped, html};
 use std::borrow::Cow;
 

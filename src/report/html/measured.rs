@@ -4,7 +4,7 @@
 use super::frame::said;
 use super::{bar, words};
 use crate::handover::{Group, Handover, Line, Ruled, Spot, Taken};
-use crate::judge::{Grade, Told};
+use crate::judge::{Grade, RulingReport};
 use maud::{Markup, html};
 
 pub(super) fn section(handover: &Handover) -> Markup {
@@ -166,7 +166,7 @@ fn row(line: &Line, number: usize, Ruled { which, told }: &Ruled) -> Markup {
 }
 
 /// The value judged, how far it may be off, and what was taken where that is something else.
-fn value(line: &Line, number: usize, told: &Told) -> Markup {
+fn value(line: &Line, number: usize, told: &RulingReport) -> Markup {
     let judged = told.value.as_deref();
     // Several readings stand with the first row on them; one that is judged by itself is the value itself.
     let shown = |one: &Taken| {
@@ -190,7 +190,7 @@ fn value(line: &Line, number: usize, told: &Told) -> Markup {
 }
 
 /// What is lacking, where that is not what is judged itself.
-fn unmeasured(told: &Told) -> String {
+fn unmeasured(told: &RulingReport) -> String {
     const MOST_NAMED: usize = 3;
     if told.missing.is_empty() || told.missing.contains(&told.path) {
         return words::NOT_MEASURED.to_string();
@@ -202,7 +202,7 @@ fn unmeasured(told: &Told) -> String {
 }
 
 /// A range as its book writes it and, where its ends are not in those words, what they come to.
-fn range(words: Option<&str>, ends: &[Option<String>; 2], told: &Told) -> Markup {
+fn range(words: Option<&str>, ends: &[Option<String>; 2], told: &RulingReport) -> Markup {
     let Some(words) = words else { return html! { span class="none" { "–" } } };
     let plain = is_plain(words, told.unit.as_deref().unwrap_or_default());
     let unsaid = |end: &String| !plain && !words.contains(short(end).trim_end_matches('…'));

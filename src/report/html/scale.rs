@@ -1,7 +1,7 @@
 //! Where the figures of a ruling lie on a drawn scale. The one place where they become binary numbers, and for drawing only:
 //! refuses to print any of them.
 
-use crate::judge::Told;
+use crate::judge::RulingReport;
 
 /// How many units of the drawing a scale is wide.
 pub(super) const WIDTH: f64 = 120.0;
@@ -37,7 +37,7 @@ pub(super) enum Spot {
 
 impl Scale {
     /// None where there is no range with an end that is a figure.
-    pub(super) fn of(told: &Told) -> Option<Scale> {
+    pub(super) fn of(told: &RulingReport) -> Option<Scale> {
         let figure = |text: &Option<String>| text.as_deref().and_then(number);
         let standard = [figure(&told.figures.standard[0]), figure(&told.figures.standard[1])];
         let limit = [figure(&told.figures.limit[0]), figure(&told.figures.limit[1])];

@@ -14,7 +14,7 @@ mod wording_study;
 pub use csv::write as csv;
 pub use document::write as json;
 
-use super::ink::{Ink, Look, clean, width, wrapped};
+use super::style::{Ink, Look, clean, width, wrapped};
 use crate::quantity::Unit;
 use crate::statistics::control::Test;
 use crate::trend::{Chart, GaugeStudy, Groups, LeftOut, Subgrouped, Unfit, risks};

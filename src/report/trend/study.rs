@@ -1,6 +1,6 @@
 //! Draws a gauge study: where the scatter comes from, who reads how, and what that means. Refuses to work it out.
 
-use super::super::ink::{Look, clean, width, wrapped};
+use super::super::style::{Look, clean, width, wrapped};
 use super::figures::Figures;
 use super::{Sheet, wording_study as wording};
 use crate::quantity::function;

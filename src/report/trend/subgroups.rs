@@ -1,6 +1,6 @@
 //! Draws the means and ranges of small groups: their limits, a line for each, what lies beyond. Refuses to work anything out.
 
-use super::super::ink::{Ink, Look, wrapped};
+use super::super::style::{Ink, Look, wrapped};
 use super::figures::Figures;
 use super::study::columns;
 use super::{Sheet, wording_study as wording};

@@ -1,7 +1,7 @@
 //! Draws the values of a chart by columns: at a glance, and one on a line between its limits. Refuses to know what they are
 //! values of.
 
-use super::super::ink::{Ink, Look};
+use super::super::style::{Ink, Look};
 use crate::quantity::Value;
 use crate::statistics::control;
 use crate::trend::Chart;

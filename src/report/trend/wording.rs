@@ -259,12 +259,13 @@ pub(super) fn group_rows(chart: &Chart, groups: &Groups, figures: &Figures) -> V
             ]
         })
         .collect();
-    let widest =
-        |column: usize| rows.iter().filter_map(|row| row.get(column)).map(|cell| super::super::ink::width(cell)).max();
+    let widest = |column: usize| {
+        rows.iter().filter_map(|row| row.get(column)).map(|cell| super::super::style::width(cell)).max()
+    };
     rows.iter()
         .map(|row| {
             let cells = row.iter().enumerate().map(|(column, cell)| {
-                let pad = widest(column).unwrap_or(0).saturating_sub(super::super::ink::width(cell));
+                let pad = widest(column).unwrap_or(0).saturating_sub(super::super::style::width(cell));
                 format!("{cell}{}", " ".repeat(pad))
             });
             cells.collect::<Vec<String>>().join("  ")

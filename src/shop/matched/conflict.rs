@@ -2,7 +2,7 @@
 //! search.
 
 use super::{Conflict, MatchReport, RefusingRow, Scored};
-use crate::judge::Teller;
+use crate::judge::Reporter;
 use crate::matching::{self, Refusals, Refused, RowNumber};
 
 impl MatchReport<'_> {
@@ -81,7 +81,7 @@ impl MatchReport<'_> {
         let mut words = RefusingRow { refused, ..RefusingRow::default() };
         if let (Some(plan), rows, readings) = self.prepared.evaluator.rows(group, &example.unwrap_or_default())
             && let Some(at) = rows.iter().find(|at| at.ruling.check == row)
-            && let Some(told) = Teller::new(&self.shop.book, plan, &readings).tell(&at.ruling)
+            && let Some(told) = Reporter::new(&self.shop.book, plan, &readings).tell(&at.ruling)
         {
             words.path = told.path;
             words.range = match (told.limit, told.standard) {

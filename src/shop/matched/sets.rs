@@ -2,7 +2,7 @@
 
 use super::wording;
 use super::{MatchSet, Matched, Tight};
-use crate::judge::{Grade, Teller};
+use crate::judge::{Grade, Reporter};
 use crate::matching::{Evaluator, Found, Left, Limits, Problem, ROOM_STEPS, Remembered, RowAt, Score, Scores, Stopped};
 use crate::plan::{CheckRange, Plan};
 use crate::shop::{Prepared, Shop};
@@ -49,7 +49,7 @@ impl MatchReport<'_> {
         for (number, group) in self.one.groups.iter().enumerate() {
             let at: Vec<usize> = group.places.iter().filter_map(|place| parts.get(*place).copied()).collect();
             let (Some(plan), rows, readings) = evaluator.rows(number, &at) else { continue };
-            let teller = Teller::new(&self.shop.book, plan, &readings);
+            let reporter = Reporter::new(&self.shop.book, plan, &readings);
             for row in rows {
                 if row.waits {
                     set.waiting += 1;
@@ -61,7 +61,7 @@ impl MatchReport<'_> {
                         self.shop.book.slot_owner(*slot).map(|(id, at, station)| self.shop.book.path(id, &at, station));
                     set.needs.extend(path.filter(|path| !set.needs.contains(path)));
                 }
-                self.row(&mut set, (&teller, plan), &row);
+                self.row(&mut set, (&reporter, plan), &row);
             }
         }
         set.tight.sort_by_key(|tight| tight.permille);
@@ -69,15 +69,15 @@ impl MatchReport<'_> {
         set
     }
 
-    fn row(&self, set: &mut MatchSet, (teller, plan): (&Teller<'_>, &Plan), row: &RowAt) {
+    fn row(&self, set: &mut MatchSet, (reporter, plan): (&Reporter<'_>, &Plan), row: &RowAt) {
         if row.ruling.grade > Grade::Good && row.ruling.grade != Grade::Unmeasured {
-            let finding = teller.finding(&row.ruling).map(|finding| finding.message);
+            let finding = reporter.finding(&row.ruling).map(|finding| finding.message);
             // What refuses the set comes first.
             let at = if row.score().out > 0 { 0 } else { set.not_good.len() };
             finding.into_iter().for_each(|message| set.not_good.insert(at, message));
         }
         let Some(room) = row.room.filter(|_| !row.ruling.advisory && row.ruling.grade == Grade::Good) else { return };
-        let Some(told) = teller.tell(&row.ruling) else { return };
+        let Some(told) = reporter.tell(&row.ruling) else { return };
         let (mut range, ends) = match (&told.standard, &told.limit) {
             (Some(standard), _) => (format!("its standard of {standard}"), &told.figures.standard),
             (None, Some(limit)) => (format!("its limit of {limit}"), &told.figures.limit),

@@ -3,7 +3,7 @@
 
 use super::frame::{BenchFrame, BenchShop, Here};
 use super::{address, told, words_build as words};
-use crate::judge::{Grade, Told};
+use crate::judge::{Grade, RulingReport};
 use crate::report::address::encoded;
 use crate::report::html::frame::said;
 use crate::report::html::{bar, words as sheet_words};
@@ -91,9 +91,9 @@ pub(super) fn head(sheet: &Worksheet) -> Markup {
 const MOST_WRONG: usize = 8;
 
 /// The first rows that do not pass for what was measured, each with the place it stands at, and how many more there are.
-fn wrong(sheet: &Worksheet) -> (Vec<(String, &Arc<Told>)>, usize) {
-    let mut all: Vec<(String, &Arc<Told>)> = Vec::new();
-    let fails = |told: &&Arc<Told>| !told.grade.passes() && told.grade != Grade::Unmeasured && !told.advisory;
+fn wrong(sheet: &Worksheet) -> (Vec<(String, &Arc<RulingReport>)>, usize) {
+    let mut all: Vec<(String, &Arc<RulingReport>)> = Vec::new();
+    let fails = |told: &&Arc<RulingReport>| !told.grade.passes() && told.grade != Grade::Unmeasured && !told.advisory;
     for line in sheet.sections.iter().flat_map(|section| &section.lines) {
         match line {
             Line::Reading(line) => {

@@ -3,7 +3,7 @@
 use super::build::PageName;
 use super::{build, told};
 use crate::finding::Finding;
-use crate::judge::Told;
+use crate::judge::RulingReport;
 use crate::worksheet::{Held, Line, Worksheet};
 use rustc_hash::FxHashMap;
 use serde_json::{Map, Value, json};
@@ -22,7 +22,7 @@ pub struct Drawn {
 }
 
 /// What a verdict is drawn from.
-type Verdict<'a> = (&'a [Arc<Told>], &'a [Finding]);
+type Verdict<'a> = (&'a [Arc<RulingReport>], &'a [Finding]);
 
 impl Drawn {
     /// Draws a record. What is told as in another state of it, `before`, is not drawn again.

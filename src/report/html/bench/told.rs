@@ -4,7 +4,7 @@
 use super::build::PageName;
 use super::{address, words_build as words};
 use crate::finding::Finding;
-use crate::judge::{Grade, Told};
+use crate::judge::{Grade, RulingReport};
 use crate::report::html::frame::said;
 use crate::report::html::{bar, sheet};
 use crate::worksheet::Worksheet;
@@ -12,7 +12,7 @@ use maud::{Markup, html};
 use std::sync::Arc;
 
 /// The rulings on a value, then what was found about how it is written.
-pub(super) fn rulings(list: &[Arc<Told>], findings: &[Finding]) -> Markup {
+pub(super) fn rulings(list: &[Arc<RulingReport>], findings: &[Finding]) -> Markup {
     // Rows that lack a reading all say the same.
     let lacking = list.iter().filter(|told| told.grade == Grade::Unmeasured).min_by_key(|told| told.advisory);
     html! {
@@ -22,7 +22,7 @@ pub(super) fn rulings(list: &[Arc<Told>], findings: &[Finding]) -> Markup {
     }
 }
 
-fn ruling(told: &Told, named: bool) -> Markup {
+fn ruling(told: &RulingReport, named: bool) -> Markup {
     let fails = !told.grade.passes() && !told.advisory;
     let quiet = told.grade == Grade::Good || told.grade == Grade::Unmeasured;
     html! {

@@ -16,7 +16,7 @@ use std::sync::{Arc, Mutex, PoisonError};
 
 /// The cache of a run, if it has one.
 #[derive(Debug)]
-pub(super) struct Kept {
+pub(super) struct Cached {
     /// The cache, and what stands for this program.
     cache: Option<(Cache, Key)>,
     /// What was asked for, in words that differ where the answer might.
@@ -36,10 +36,10 @@ struct Rules {
     plain: Key,
 }
 
-impl Kept {
+impl Cached {
     /// Opens the cache that was asked for, for so many threads. `asked` is what was asked for, in words that differ where the
     /// answer might.
-    pub(super) fn open(path: Option<&Path>, threads: usize, asked: String) -> Kept {
+    pub(super) fn open(path: Option<&Path>, threads: usize, asked: String) -> Cached {
         let opened = path.map(|path| {
             let program = Key::of_program().ok_or_else(|| wording::no_program(path))?;
             Ok((Cache::open(path, threads)?, program))
@@ -49,7 +49,7 @@ impl Kept {
             Some(Ok(cache)) => (Some(cache), None),
             Some(Err(said)) => (None, Some(said)),
         };
-        Kept { cache, asked, shops: Mutex::default(), refused }
+        Cached { cache, asked, shops: Mutex::default(), refused }
     }
 
     /// A file, read as a record.

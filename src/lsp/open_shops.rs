@@ -9,20 +9,20 @@ use std::sync::Arc;
 
 /// The shops of the open papers.
 #[derive(Debug)]
-pub(super) struct Shelf {
+pub(super) struct OpenShops {
     papers: Papers,
     shops: Shops,
     /// Books that the shop of their folder does not list, each with those it uses.
     alone: BTreeMap<PathBuf, Shops>,
 }
 
-impl Default for Shelf {
-    fn default() -> Shelf {
-        Shelf { papers: Papers::default(), shops: Shops::new(None), alone: BTreeMap::new() }
+impl Default for OpenShops {
+    fn default() -> OpenShops {
+        OpenShops { papers: Papers::default(), shops: Shops::new(None), alone: BTreeMap::new() }
     }
 }
 
-impl Shelf {
+impl OpenShops {
     /// Takes a paper as it is now. A record changes no shop.
     pub(super) fn put(&mut self, document: &mut Document) {
         match document.kind {

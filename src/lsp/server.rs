@@ -1,10 +1,10 @@
-//! The desk: the papers that lie open, and what is answered about them. Messages in, messages out; refuses to read or write a
+//! The server: the documents that are open, and what is answered about them. Messages in, messages out; refuses to read or write a
 //! stream, to wait, and to know the time.
 
 use super::document::{Document, Kind};
+use super::open_shops::OpenShops;
 use super::position::Encoding;
 use super::publish::{self, Map};
-use super::shelf::Shelf;
 use super::{capabilities, uri, wording};
 use crate::finding::Finding;
 use crate::judge::GradeSet;
@@ -52,14 +52,14 @@ impl Proving {
 
 /// The papers that lie open, and the state of the conversation about them.
 #[derive(Debug)]
-pub struct Desk {
+pub struct Server {
     stage: Stage,
     /// The exit status, once the client said `exit`.
     ended: Option<u8>,
     pub(super) encoding: Encoding,
     pub(super) client: capabilities::Client,
     pub(super) documents: BTreeMap<PathBuf, Document>,
-    pub(super) shelf: Shelf,
+    pub(super) shelf: OpenShops,
     pub(super) shipped: Option<PathBuf>,
     /// Whether something changed since diagnostics were last published.
     pub(super) dirty: bool,
@@ -77,22 +77,22 @@ pub struct Desk {
 /// Why a request has no answer.
 pub(super) type Refusal = (ErrorCode, String);
 
-impl Desk {
+impl Server {
     /// Says what day it is: a record finished later has an error.
     pub fn on(&mut self, today: Option<Date>) {
         self.today = today;
     }
 
-    /// An empty desk; the shipped rulebooks can be looked at in a folder, if there is one.
+    /// A server with nothing open; the shipped rulebooks can be looked at in a folder, if there is one.
     #[must_use]
-    pub fn new(shipped: Option<PathBuf>) -> Desk {
-        Desk {
+    pub fn new(shipped: Option<PathBuf>) -> Server {
+        Server {
             stage: Stage::Before,
             ended: None,
             encoding: Encoding::default(),
             client: capabilities::Client::default(),
             documents: BTreeMap::new(),
-            shelf: Shelf::default(),
+            shelf: OpenShops::default(),
             shipped,
             dirty: false,
             published: BTreeMap::new(),
@@ -110,7 +110,7 @@ impl Desk {
         self.ended
     }
 
-    /// Takes one message and gives what is to be sent. Diagnostics of a change follow with [`Desk::settle`].
+    /// Takes one message and gives what is to be sent. Diagnostics of a change follow with [`Server::settle`].
     pub fn take(&mut self, message: Message) -> Vec<Message> {
         match message {
             Message::Request(request) => {
@@ -238,7 +238,7 @@ impl Desk {
         let mut said = Said { findings: Vec::new(), shops: Vec::new(), books: Vec::new(), today: self.today };
         let documents: Vec<Document> = self.documents.values().cloned().collect();
         for document in &documents {
-            if document.kind == Kind::Record && !Shelf::is_record(document) {
+            if document.kind == Kind::Record && !OpenShops::is_record(document) {
                 continue;
             }
             let shop = self.shelf.of(document);

@@ -1,12 +1,12 @@
 //! How one thing judged stands: its grade, its ranges and how far from their ends the value is. Refuses to judge it.
 
-use crate::judge::{Grade, Told};
+use crate::judge::{Grade, RulingReport};
 use crate::text::Place;
 use serde::{Deserialize, Serialize};
 
 /// How one thing judged stands under one set of rules, or stood when it was signed off.
 #[derive(Clone, PartialEq, Debug, Serialize, Deserialize)]
-pub struct Stand {
+pub struct SignedRuling {
     /// What is judged, in words that every edition of the books uses: `smallest of rotor.front.apex_seal.1.height`.
     pub key: String,
     /// Which reading, counted from 1, where each of several is judged by itself.
@@ -48,11 +48,11 @@ pub struct Stand {
     pub caution: Option<String>,
 }
 
-impl Stand {
+impl SignedRuling {
     /// How a ruling in words stands.
     #[must_use]
-    pub fn new(key: String, reading: Option<usize>, told: Told) -> Stand {
-        Stand {
+    pub fn new(key: String, reading: Option<usize>, told: RulingReport) -> SignedRuling {
+        SignedRuling {
             key,
             reading: reading.map(|reading| reading + 1),
             grade: told.grade,

@@ -2,9 +2,9 @@
 
 use super::evaluate::Bench;
 use super::inputs::Trouble;
-use super::tell::{self, Telling, Told};
+use super::ruling_report::{self, ReportContext, RulingReport};
 use super::uncertainty::{Memory, Weighing};
-use super::{Edge, Found, Grade, GradeSet, Ruling, Verdict, room, wording};
+use super::{Edge, Found, Grade, GradeSet, Ruling, Verdict, margin, wording};
 use crate::bind::Readings;
 use crate::book::{Book, Generation, Id};
 use crate::finding::{Finding, Severity};
@@ -35,7 +35,7 @@ pub fn keys(book: &Book, plan: &Plan) -> Vec<String> {
 }
 
 /// Tells the rulings of one record.
-pub struct Teller<'a> {
+pub struct Reporter<'a> {
     pub(super) book: &'a Book,
     pub(super) plan: &'a Plan,
     pub(super) readings: &'a Readings,
@@ -53,12 +53,12 @@ struct Gap<'a> {
     at: usize,
 }
 
-impl<'a> Teller<'a> {
-    /// A teller for the rulings that a plan gave a record's readings.
+impl<'a> Reporter<'a> {
+    /// A reporter for the rulings that a plan gave a record's readings.
     #[must_use]
-    pub fn new(book: &'a Book, plan: &'a Plan, readings: &'a Readings) -> Teller<'a> {
+    pub fn new(book: &'a Book, plan: &'a Plan, readings: &'a Readings) -> Reporter<'a> {
         let bench = Bench::new(plan, readings);
-        Teller { book, plan, readings, bench, memory: Memory::default() }
+        Reporter { book, plan, readings, bench, memory: Memory::default() }
     }
 
     /// The generation it is judged as.
@@ -67,10 +67,10 @@ impl<'a> Teller<'a> {
         self.plan.generation
     }
 
-    pub(super) fn telling<'b>(&'b self, ruling: &'b Ruling) -> Option<Telling<'b>> {
+    pub(super) fn context<'b>(&'b self, ruling: &'b Ruling) -> Option<ReportContext<'b>> {
         let check = self.plan.checks.get(ruling.check)?;
         let weighing = Weighing { book: self.book, bench: &self.bench, memory: &self.memory };
-        Some(Telling {
+        Some(ReportContext {
             book: self.book,
             readings: self.readings,
             bench: &self.bench,
@@ -84,31 +84,31 @@ impl<'a> Teller<'a> {
     /// What a ruling is about, as a record's keys say it: `smallest of rotor.front.apex_seal.1.height`.
     #[must_use]
     pub fn name(&self, ruling: &Ruling) -> Option<String> {
-        self.telling(ruling).map(|telling| telling.about())
+        self.context(ruling).map(|context| context.about())
     }
 
     /// A ruling in words, for machine output and sheets.
     #[must_use]
-    pub fn tell(&self, ruling: &Ruling) -> Option<Told> {
-        self.telling(ruling).map(|telling| tell::tell(&telling))
+    pub fn tell(&self, ruling: &Ruling) -> Option<RulingReport> {
+        self.context(ruling).map(|context| ruling_report::report_ruling(&context))
     }
 
     /// The value judged in the unit of the book, however the reading was written.
     pub(super) fn plain_value(&self, ruling: &Ruling) -> Option<String> {
-        self.telling(ruling)?.numbers().map(|numbers| numbers.value.clone())
+        self.context(ruling)?.numbers().map(|numbers| numbers.value.clone())
     }
 
     /// A ruling as a finding; none for a good one.
     #[must_use]
     pub fn finding(&self, ruling: &Ruling) -> Option<Finding> {
-        self.telling(ruling).and_then(|telling| tell::finding(&telling))
+        self.context(ruling).and_then(|context| ruling_report::finding(&context))
     }
 
     /// The values of a verdict that pass within so many thousandths of an end of their range, in the order of its rulings.
     #[must_use]
     pub fn edges(&self, verdict: &Verdict, permille: u16) -> Vec<Edge> {
         let passing = verdict.rulings.iter().filter(|ruling| ruling.grade <= Grade::Worn);
-        passing.filter_map(|ruling| room::edge(&self.telling(ruling)?, permille)).collect()
+        passing.filter_map(|ruling| margin::edge(&self.context(ruling)?, permille)).collect()
     }
 
     /// The findings of a verdict for the grades asked for, in the order of its rulings. Rulings on one characteristic
@@ -128,7 +128,7 @@ impl<'a> Teller<'a> {
             }
             let lacking = match ruling.found {
                 Found::Missing | Found::ConditionMissing if ruling.grade == Grade::Unmeasured => {
-                    self.telling(ruling).map(|telling| telling.lacking()).unwrap_or_default()
+                    self.context(ruling).map(|context| context.lacking()).unwrap_or_default()
                 }
                 _ => Vec::new(),
             };
@@ -190,7 +190,7 @@ impl<'a> Teller<'a> {
         let mut checks: Vec<usize> = Vec::new();
         for ruling in &gap.rulings {
             checks.push(self.plan.checks.get(ruling.check)?.instance);
-            for (path, _) in self.telling(ruling)?.lacking() {
+            for (path, _) in self.context(ruling)?.lacking() {
                 if !missing.contains(&path) {
                     missing.push(path);
                 }
@@ -198,8 +198,8 @@ impl<'a> Teller<'a> {
         }
         checks.sort_unstable();
         checks.dedup();
-        let telling = self.telling(gap.first)?;
-        let mut finding = wording::gap(&telling, checks.len(), &missing);
+        let context = self.context(gap.first)?;
+        let mut finding = wording::gap(&context, checks.len(), &missing);
         if gap.first.advisory {
             finding.severity = finding.severity.min(Severity::Warning);
         }

@@ -7,9 +7,9 @@ use std::collections::VecDeque;
 
 /// Messages in the order they came.
 #[derive(Debug, Default)]
-pub struct Tray(VecDeque<Message>);
+pub struct Queue(VecDeque<Message>);
 
-impl Tray {
+impl Queue {
     /// Puts a message at the end. Where it cancels a request that still waits, that is taken out, and what is given is its
     /// answer.
     pub fn put(&mut self, message: Message) -> Option<Message> {

@@ -1,7 +1,7 @@
 //! How far inside its outermost range a value lies: what a changed rule, or a worn part, may still take away. Refuses to grade
 //! it.
 
-use super::tell::Telling;
+use super::ruling_report::ReportContext;
 use super::wording;
 use crate::book::Datum;
 use crate::quantity::{Band, Number, Value, shown_apart};
@@ -26,30 +26,30 @@ pub struct Edge {
 }
 
 /// The outermost range of a ruling with ends, and how far inside it the value is.
-fn inside(telling: &Telling<'_>) -> Option<(Band, Value)> {
-    let Some(Datum::Quantity(value)) = &telling.ruling.value else { return None };
-    let range = telling.check.limit.as_ref().or(telling.check.standard.as_ref())?;
-    let band = telling.band(range)?;
+fn inside(context: &ReportContext<'_>) -> Option<(Band, Value)> {
+    let Some(Datum::Quantity(value)) = &context.ruling.value else { return None };
+    let range = context.check.limit.as_ref().or(context.check.standard.as_ref())?;
+    let band = context.band(range)?;
     let margin = band.margin(value)?;
     Some((band, margin))
 }
 
 /// The distance to the nearest end of the limit, or of the standard where there is no limit, as text; none outside, and where
 /// there are no ends.
-pub(super) fn room(telling: &Telling<'_>) -> Option<String> {
-    let (_, margin) = inside(telling)?;
-    let unit = telling.unit().difference();
+pub(super) fn room(context: &ReportContext<'_>) -> Option<String> {
+    let (_, margin) = inside(context)?;
+    let unit = context.unit().difference();
     let places = unit.from_base(&margin).is_exact_rational().and_then(Number::decimal_places).unwrap_or(4).min(4);
     Some(shown_apart(&margin, &Value::default(), &unit, places).0)
 }
 
 /// A ruling's value if it lies within so many thousandths of an end: of the width between two ends, or of the size of one.
-pub(super) fn edge(telling: &Telling<'_>, permille: u16) -> Option<Edge> {
-    let (band, margin) = inside(telling)?;
+pub(super) fn edge(context: &ReportContext<'_>, permille: u16) -> Option<Edge> {
+    let (band, margin) = inside(context)?;
     // Of a range that is one value every value inside is at its end; of a scale with a zero of its own the size says nothing.
     let scale = match (&band.low, &band.high) {
         (Some(_), Some(_)) => band.width().filter(|width| !width.compare(&Value::ZERO).is_some_and(Ordering::is_eq))?,
-        (Some(_), None) | (None, Some(_)) if telling.unit().zero.is_some() => return None,
+        (Some(_), None) | (None, Some(_)) if context.unit().zero.is_some() => return None,
         (Some(end), None) | (None, Some(end)) => absolute(&end.value),
         (None, None) => return None,
     };
@@ -69,18 +69,18 @@ pub(super) fn edge(telling: &Telling<'_>, permille: u16) -> Option<Edge> {
             low = middle + 1;
         }
     }
-    let row = telling.row();
+    let row = context.row();
     let range = match (&row.limit, &row.standard) {
         (Some(limit), _) => format!("limit of {}", wording::range_text(limit)),
         (None, Some(standard)) => format!("standard range of {}", wording::range_text(standard)),
         (None, None) => return None,
     };
     Some(Edge {
-        subject: telling.subject_words(),
-        value: telling.value_text()?,
-        room: room(telling)?,
+        subject: context.subject_words(),
+        value: context.value_text()?,
+        room: room(context)?,
         range,
-        place: telling.first_place(),
+        place: context.first_place(),
         permille: low,
     })
 }

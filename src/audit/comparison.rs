@@ -1,10 +1,10 @@
 //! Two shops' rules side by side, ready to judge records by both. Refuses to say which record is worth it.
 
 use super::compare::{ByThing, Side, by_thing, joined, kind};
-use super::{Audited, Digested, Move, Signed, Stand};
+use super::{Audited, Digested, Move, Signed, SignedRuling};
 use crate::bind::Readings;
 use crate::finding::Finding;
-use crate::judge::{self, Teller, Verdict, keys};
+use crate::judge::{self, Reporter, Verdict, keys};
 use crate::plan::Plan;
 use crate::quantity::Date;
 use crate::record::{Record, Sheet};
@@ -15,14 +15,14 @@ use std::sync::Arc;
 
 /// The rules before and after, with what each check of both is about.
 #[derive(Debug)]
-pub struct Desk {
+pub struct Comparison {
     before: Rules,
     after: Rules,
     /// What is judged, in words, by number.
     keys: Vec<String>,
 }
 
-/// One side of a desk.
+/// One side of a comparison.
 #[derive(Debug)]
 struct Rules {
     shop: Arc<Shop>,
@@ -39,10 +39,10 @@ struct Judged<'a> {
     things: ByThing,
 }
 
-impl Desk {
+impl Comparison {
     /// Lays two sound shops side by side.
     #[must_use]
-    pub fn new(before: Arc<Shop>, after: Arc<Shop>) -> Desk {
+    pub fn new(before: Arc<Shop>, after: Arc<Shop>) -> Comparison {
         let mut numbers: FxHashMap<String, u32> = FxHashMap::default();
         let mut all: Vec<String> = Vec::new();
         let mut rules = |shop: Arc<Shop>| {
@@ -64,7 +64,7 @@ impl Desk {
         };
         // Numbered by the rules after first: their order is the one the user sees.
         let after = rules(after);
-        Desk { before: rules(before), after, keys: all }
+        Comparison { before: rules(before), after, keys: all }
     }
 
     /// The shops whose rules they are, before and after.
@@ -104,7 +104,7 @@ impl Desk {
     }
 
     fn compare(&self, before: &Judged<'_>, after: &Judged<'_>, audited: &mut Audited) {
-        let mut tellers: Option<(Teller<'_>, Teller<'_>)> = None;
+        let mut reporters: Option<(Reporter<'_>, Reporter<'_>)> = None;
         for ((key, _), old, new) in joined(&before.things, &after.things) {
             let moved_range = || before.ranges(old) != after.ranges(new);
             let Some(kind) = kind(old.map(|side| side.weight), new.map(|side| side.weight), moved_range) else {
@@ -112,12 +112,12 @@ impl Desk {
                 continue;
             };
             // Most records move nothing, and then nothing is put into words.
-            let (old_teller, new_teller) = tellers.get_or_insert_with(|| (before.teller(), after.teller()));
+            let (old_reporter, new_reporter) = reporters.get_or_insert_with(|| (before.reporter(), after.reporter()));
             audited.moves.push(Move {
                 key: self.key(key).to_owned(),
                 kind,
-                before: old.and_then(|side| self.stand(before, old_teller, side.ruling)),
-                after: new.and_then(|side| self.stand(after, new_teller, side.ruling)),
+                before: old.and_then(|side| self.stand(before, old_reporter, side.ruling)),
+                after: new.and_then(|side| self.stand(after, new_reporter, side.ruling)),
             });
         }
         audited.moves.sort_by_key(|one| one.kind);
@@ -153,16 +153,16 @@ impl Desk {
     }
 
     /// One ruling, by its number in the verdict.
-    fn stand(&self, judged: &Judged<'_>, teller: &Teller<'_>, number: usize) -> Option<Stand> {
+    fn stand(&self, judged: &Judged<'_>, reporter: &Reporter<'_>, number: usize) -> Option<SignedRuling> {
         let ruling = judged.verdict.rulings.get(number)?;
         let keys = judged.rules.keys.get(judged.plan.generation.index())?;
         let key = self.key(*keys.get(ruling.check)?).to_owned();
-        Some(Stand::new(key, ruling.reading, teller.tell(ruling)?))
+        Some(SignedRuling::new(key, ruling.reading, reporter.tell(ruling)?))
     }
 
-    fn sheet(&self, judged: &Judged<'_>) -> Vec<Stand> {
-        let teller = judged.teller();
-        (0..judged.verdict.rulings.len()).filter_map(|number| self.stand(judged, &teller, number)).collect()
+    fn sheet(&self, judged: &Judged<'_>) -> Vec<SignedRuling> {
+        let reporter = judged.reporter();
+        (0..judged.verdict.rulings.len()).filter_map(|number| self.stand(judged, &reporter, number)).collect()
     }
 }
 
@@ -191,8 +191,8 @@ impl Judged<'_> {
         self.rules.shop.book.generations.get(self.plan.generation).name.to_string()
     }
 
-    fn teller(&self) -> Teller<'_> {
-        Teller::new(&self.rules.shop.book, self.plan, &self.readings)
+    fn reporter(&self) -> Reporter<'_> {
+        Reporter::new(&self.rules.shop.book, self.plan, &self.readings)
     }
 
     /// The ranges of a ruling's row, as the book writes them.

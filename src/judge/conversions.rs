@@ -2,8 +2,8 @@
 //! its range is printed in. Refuses to change the verdict by it.
 
 use super::printed::Printed;
-use super::tell::Telling;
-use super::teller::Teller;
+use super::reporter::Reporter;
+use super::ruling_report::ReportContext;
 use super::{Grade, Ruling, Verdict, grade, judge};
 use crate::bind::{Readings, rounded};
 use crate::book::{Book, Datum};
@@ -43,24 +43,24 @@ type Again = ((Box<str>, u8), Option<(Readings, Verdict)>);
 /// range, or one by a tolerance class, has no decimals in print and is passed over.
 #[must_use]
 pub fn conversions(book: &Book, plan: &Plan, readings: &Readings, verdict: &Verdict) -> Vec<Conversion> {
-    let teller = Teller::new(book, plan, readings);
+    let reporter = Reporter::new(book, plan, readings);
     let mut again: Vec<Again> = Vec::new();
-    let one = |ruling: &Ruling| conversion(book, &teller, ruling, &mut again);
+    let one = |ruling: &Ruling| conversion(book, &reporter, ruling, &mut again);
     verdict.rulings.iter().filter_map(one).collect()
 }
 
-fn conversion(book: &Book, teller: &Teller<'_>, ruling: &Ruling, again: &mut Vec<Again>) -> Option<Conversion> {
+fn conversion(book: &Book, reporter: &Reporter<'_>, ruling: &Ruling, again: &mut Vec<Again>) -> Option<Conversion> {
     let Some(Datum::Quantity(value)) = &ruling.value else { return None };
-    let telling = teller.telling(ruling)?;
-    let printed = Printed::of(book, &telling.check.row)?;
+    let context = reporter.context(ruling)?;
+    let printed = Printed::of(book, &context.check.row)?;
     let mut units: Vec<Unit> = Vec::new();
-    for (slot, number) in telling.inputs() {
-        let reading = teller.readings.taken(slot).get(number)?;
+    for (slot, number) in context.inputs() {
+        let reading = reporter.readings.taken(slot).get(number)?;
         // What was brought to 20 °C was calculated by this program, not on paper.
         if reading.warmth().is_some() {
             return None;
         }
-        let unit = teller.readings.written_in(book, reading);
+        let unit = reporter.readings.written_in(book, reading);
         units.extend(unit.filter(|unit| unit.dimension == printed.unit.dimension));
     }
     let foreign = units.iter().filter(|unit| !printed.has(unit)).count();
@@ -69,12 +69,12 @@ fn conversion(book: &Book, teller: &Teller<'_>, ruling: &Ruling, again: &mut Vec
             if foreign == units.len()
                 && units.iter().all(|unit| super::printed::same_but_for_the_point(first, unit)) =>
         {
-            converted_once(&telling, &printed, value)?
+            converted_once(&context, &printed, value)?
         }
-        Some(_) if foreign > 0 => converted_before(book, teller, ruling, &printed, again)?,
+        Some(_) if foreign > 0 => converted_before(book, reporter, ruling, &printed, again)?,
         _ => return None,
     };
-    let told = teller.tell(ruling)?;
+    let told = reporter.tell(ruling)?;
     Some(Conversion {
         path: told.path,
         value: told.value.unwrap_or_default(),
@@ -88,28 +88,32 @@ fn conversion(book: &Book, teller: &Teller<'_>, ruling: &Ruling, again: &mut Vec
 }
 
 /// The value converted and rounded once, with its grade if that is another one.
-fn converted_once(telling: &Telling<'_>, printed: &Printed, value: &crate::quantity::Value) -> Option<(String, Grade)> {
+fn converted_once(
+    context: &ReportContext<'_>,
+    printed: &Printed,
+    value: &crate::quantity::Value,
+) -> Option<(String, Grade)> {
     let on_paper = rounded(value, &printed.unit, printed.decimals)?;
-    let grade = |value| grade::grade(telling.bench, telling.check, &Datum::Quantity(value), None).0;
+    let grade = |value| grade::grade(context.bench, context.check, &Datum::Quantity(value), None).0;
     // Uncertainty and concessions aside, so that only the rounding differs.
     let (exact, other) = (grade(value.clone()), grade(on_paper.clone()));
     let text = shown(&on_paper, &printed.unit, u32::from(printed.decimals));
-    (exact != other && other != telling.ruling.grade).then_some((text, other))
+    (exact != other && other != context.ruling.grade).then_some((text, other))
 }
 
 /// The value with its foreign readings converted and rounded before it is calculated, with its grade if that is another one.
 fn converted_before(
     book: &Book,
-    teller: &Teller<'_>,
+    reporter: &Reporter<'_>,
     ruling: &Ruling,
     printed: &Printed,
     again: &mut Vec<Again>,
 ) -> Option<(String, Grade)> {
     let key = (printed.unit.symbol.clone(), printed.decimals);
     if !again.iter().any(|(other, _)| *other == key) {
-        let paper = teller.readings.converted(book, (&printed.unit, printed.decimals), |unit| !printed.has(unit));
+        let paper = reporter.readings.converted(book, (&printed.unit, printed.decimals), |unit| !printed.has(unit));
         let judged = paper.map(|paper| {
-            let verdict = judge(book, teller.plan, &paper);
+            let verdict = judge(book, reporter.plan, &paper);
             (paper, verdict)
         });
         again.push((key.clone(), judged));
@@ -121,6 +125,6 @@ fn converted_before(
     let Some(Datum::Quantity(value)) = &other.value else { return None };
     let text = rounded(value, &printed.unit, printed.decimals)
         .map(|value| shown(&value, &printed.unit, u32::from(printed.decimals)))
-        .or_else(|| Teller::new(book, teller.plan, paper).plain_value(other))?;
+        .or_else(|| Reporter::new(book, reporter.plan, paper).plain_value(other))?;
     Some((text, other.grade))
 }

@@ -1,7 +1,7 @@
 //! The folder of verdict sheets: where the sheet of a record is, and when one may be written. Refuses to judge.
 
 use super::wording;
-use crate::audit::{Desk, SheetFault, Signed};
+use crate::audit::{Comparison, SheetFault, Signed};
 use crate::disk::{self, Kind, MOST_SHEET_BYTES, walk};
 use crate::quantity::Date;
 use crate::record::Record;
@@ -18,24 +18,24 @@ type Rules = (usize, Option<PathBuf>, Option<usize>);
 
 /// Sheets of builds that were signed off.
 #[derive(Debug)]
-pub(super) struct Cabinet {
+pub(super) struct SheetFolder {
     folder: PathBuf,
     /// The day a sheet written now is of.
     today: Date,
     /// Whether a sheet that says something else is replaced.
     replace: bool,
     /// The rules of each shop.
-    desks: Mutex<FxHashMap<Rules, Arc<Desk>>>,
+    desks: Mutex<FxHashMap<Rules, Arc<Comparison>>>,
     /// Sheets that are of no one record of the run: none of them is written or read.
     shared: FxHashMap<String, [PathBuf; 2]>,
 }
 
-impl Cabinet {
+impl SheetFolder {
     /// None where nobody says the day and this machine's clock is outside the years this program knows.
-    pub(super) fn new(folder: &Path, today: Option<Date>, replace: bool, paths: &[PathBuf]) -> Option<Cabinet> {
+    pub(super) fn new(folder: &Path, today: Option<Date>, replace: bool, paths: &[PathBuf]) -> Option<SheetFolder> {
         let today = today.or_else(today_here)?;
         let folder = folder.to_path_buf();
-        let mut cabinet = Cabinet { folder, today, replace, desks: Mutex::default(), shared: FxHashMap::default() };
+        let mut cabinet = SheetFolder { folder, today, replace, desks: Mutex::default(), shared: FxHashMap::default() };
         cabinet.shared = cabinet.shared_by(paths);
         Some(cabinet)
     }
@@ -90,7 +90,7 @@ impl Cabinet {
         let key = (Arc::as_ptr(&shop.book) as usize, shop.gauges_file().map(Path::to_path_buf), shop.shelf_number());
         let desk = {
             let mut desks = self.desks.lock().unwrap_or_else(std::sync::PoisonError::into_inner);
-            desks.entry(key).or_insert_with(|| Arc::new(Desk::new(shop.clone(), shop.clone()))).clone()
+            desks.entry(key).or_insert_with(|| Arc::new(Comparison::new(shop.clone(), shop.clone()))).clone()
         };
         desk.sign(record, as_of, self.today)
     }

@@ -1,7 +1,7 @@
 //! The strip of paper a run is written on: pages one after the other, counted, with a summary at the end. Refuses to
 //! know how a page came to be, and holds none of them.
 
-use super::ink::{Ink, Look};
+use super::style::{Ink, Look};
 use super::survey::{self, Asked, Survey};
 use super::tally::Tally;
 use super::{CheckFormat, csv, json, json_lines, junit, lines, plain, sarif, terminal, to_measure, wording};
@@ -140,7 +140,7 @@ impl Paper {
 
 /// Pages in order, on something that takes bytes.
 #[derive(Debug)]
-pub struct Roll<W> {
+pub struct Stream<W> {
     paper: Paper,
     out: W,
     tally: Tally,
@@ -158,12 +158,12 @@ pub struct Roll<W> {
     cautions: Vec<Box<str>>,
 }
 
-impl<W: Write> Roll<W> {
+impl<W: Write> Stream<W> {
     /// Begins a roll.
     ///
     /// # Errors
     /// Where nothing can be written.
-    pub fn begin(paper: Paper, mut out: W) -> io::Result<Roll<W>> {
+    pub fn begin(paper: Paper, mut out: W) -> io::Result<Stream<W>> {
         match paper.format {
             CheckFormat::Graphic | CheckFormat::Plain | CheckFormat::JsonLines => {}
             CheckFormat::Json => out.write_all(json::BEGIN.as_bytes())?,
@@ -173,7 +173,7 @@ impl<W: Write> Roll<W> {
         }
         let (tally, shops, paths, codes) = (Tally::default(), Vec::new(), Vec::new(), BTreeSet::new());
         let (survey, cautions) = (serde_json::Value::Null, Vec::new());
-        Ok(Roll { paper, out, tally, apart: false, begun: false, shops, paths, survey, codes, cautions })
+        Ok(Stream { paper, out, tally, apart: false, begun: false, shops, paths, survey, codes, cautions })
     }
 
     /// Writes what is to be said of a shop's books, before the first of its records.
@@ -323,9 +323,9 @@ impl<W: Write> Roll<W> {
             let said = wording::cautions(&self.cautions);
             if self.paper.format == CheckFormat::Graphic {
                 let head = format!("{}: ", look.paint(Ink::Mind, wording::CAUTION));
-                super::ink::wrapped(&mut text, &head, wording::CAUTION.len() + 2, &said, look.width);
+                super::style::wrapped(&mut text, &head, wording::CAUTION.len() + 2, &said, look.width);
             } else {
-                text.push_str(&format!("{}: {}\n", wording::CAUTION, super::ink::clean(&said)));
+                text.push_str(&format!("{}: {}\n", wording::CAUTION, super::style::clean(&said)));
             }
         }
         if text.is_empty() { Ok(()) } else { self.put(&text, true) }

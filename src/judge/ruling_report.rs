@@ -8,7 +8,7 @@ use super::not_weighed::{NOT_WEIGHED, compares_quantities};
 use super::slip;
 use super::uncertainty::Weighing;
 use super::weighed::{self, Weighed};
-use super::{Found, Grade, Ruling, Side, ranges, room, warmth, who, wording, wording_uncertainty};
+use super::{Found, Grade, Ruling, Side, margin, ranges, warmth, who, wording, wording_uncertainty};
 use crate::bind::{Reading, Readings};
 use crate::book::{Book, Characteristic, Datum, Kind, Range, Row};
 use crate::finding::{Code, Finding, NoteKind, Severity};
@@ -20,7 +20,7 @@ use std::cell::OnceCell;
 
 /// One ruling in words, for machine output and sheets.
 #[derive(Clone, Debug)]
-pub struct Told {
+pub struct RulingReport {
     /// The way to what was judged, as a record's keys say it: `rotor.front.side_clearance`.
     pub path: String,
     /// The part it is judged on, and what of it, in words: `rotor.front`, `side clearance`.
@@ -78,7 +78,7 @@ pub struct Told {
 }
 
 /// Everything a ruling's words are made from.
-pub(super) struct Telling<'a> {
+pub(super) struct ReportContext<'a> {
     pub(super) book: &'a Book,
     pub(super) readings: &'a Readings,
     pub(super) bench: &'a Bench<'a>,
@@ -89,7 +89,7 @@ pub(super) struct Telling<'a> {
     pub(super) numbers: OnceCell<Option<Numbers>>,
 }
 
-impl<'a> Telling<'a> {
+impl<'a> ReportContext<'a> {
     pub(super) fn row(&self) -> &'a Row {
         &self.check.row
     }
@@ -321,55 +321,55 @@ fn slot_path(book: &Book, slot: usize) -> String {
 }
 
 /// A ruling in words.
-pub(super) fn tell(telling: &Telling<'_>) -> Told {
-    let (book, ruling) = (telling.book, telling.ruling);
-    let row = telling.row();
+pub(super) fn report_ruling(context: &ReportContext<'_>) -> RulingReport {
+    let (book, ruling) = (context.book, context.ruling);
+    let row = context.row();
     let texts = &row.texts;
     let text = |text: &Option<Box<str>>| text.as_deref().map(str::to_string);
-    let beyond = match (telling.numbers().and_then(|numbers| numbers.distance.as_ref()), ruling.found) {
+    let beyond = match (context.numbers().and_then(|numbers| numbers.distance.as_ref()), ruling.found) {
         (Some(distance), Found::Outside { side: Side::Below, .. }) => Some(format!("{distance} under")),
         (Some(distance), Found::Outside { side: Side::Above, .. }) => Some(format!("{distance} over")),
         _ => None,
     };
     let missing = match ruling.found {
-        Found::Missing | Found::ConditionMissing => telling.lacking().into_iter().map(|(path, _)| path).collect(),
+        Found::Missing | Found::ConditionMissing => context.lacking().into_iter().map(|(path, _)| path).collect(),
         _ => Vec::new(),
     };
-    let symbol = telling.unit().symbol;
-    Told {
-        path: telling.path(),
-        on: (telling.part("."), telling.name_words()),
-        message: (ruling.grade != Grade::Good).then(|| wording::message(telling)),
+    let symbol = context.unit().symbol;
+    RulingReport {
+        path: context.path(),
+        on: (context.part("."), context.name_words()),
+        message: (ruling.grade != Grade::Good).then(|| wording::message(context)),
         grade: ruling.grade,
         advisory: ruling.advisory,
         outer: row.outer,
         never_excused: row.never_excused,
-        value: telling.value_text(),
-        rounded: telling.numbers().and_then(|numbers| numbers.rounded.clone()),
+        value: context.value_text(),
+        rounded: context.numbers().and_then(|numbers| numbers.rounded.clone()),
         standard: row.standard.as_ref().map(wording::range_text),
         limit: row.limit.as_ref().map(wording::range_text),
         beyond,
-        room: room::room(telling),
-        figures: figures::figures(telling),
-        gauges: telling.gauges(),
+        room: margin::room(context),
+        figures: figures::figures(context),
+        gauges: context.gauges(),
         unit: (!symbol.is_empty()).then(|| symbol.to_string()),
-        place: telling.first_place(),
+        place: context.first_place(),
         row: row.place.clone(),
         source: who::ruled_by(book, row, ruling.found),
         because: text(&texts.because),
         remedy: text(&texts.remedy).filter(|_| !who::nobody_measured(ruling.found)),
         caution: text(&texts.caution),
-        slip: telling.slip().map(|(_, words)| words),
-        concession: telling.concession_words(),
+        slip: context.slip().map(|(_, words)| words),
+        concession: context.concession_words(),
         missing,
-        uncertainty: weighed::weighed(telling),
+        uncertainty: weighed::weighed(context),
         history: who::history(row),
     }
 }
 
 /// A ruling as a finding: the reading in the record, the range in the rulebook, and what goes with them.
-pub(super) fn finding(telling: &Telling<'_>) -> Option<Finding> {
-    let (book, readings, ruling) = (telling.book, telling.readings, telling.ruling);
+pub(super) fn finding(context: &ReportContext<'_>) -> Option<Finding> {
+    let (book, readings, ruling) = (context.book, context.readings, context.ruling);
     let code = match ruling.grade {
         Grade::Good => return None,
         Grade::Worn => Code::RowWorn,
@@ -378,13 +378,13 @@ pub(super) fn finding(telling: &Telling<'_>) -> Option<Finding> {
         Grade::Unmeasured => Code::RowUnmeasured,
         Grade::Out => Code::RowOut,
     };
-    let mut finding = Finding::new(code, wording::message(telling)).about(telling.about());
+    let mut finding = Finding::new(code, wording::message(context)).about(context.about());
     if ruling.advisory {
         finding.severity = finding.severity.min(Severity::Warning);
     }
     match ruling.found {
         Found::Missing | Found::ConditionMissing => {
-            let mut places = telling.lacking().into_iter().filter_map(|(_, trouble)| trouble);
+            let mut places = context.lacking().into_iter().filter_map(|(_, trouble)| trouble);
             if let Some((trouble, place)) = places.next() {
                 finding = finding.at(place, wording::trouble(trouble));
             }
@@ -392,7 +392,7 @@ pub(super) fn finding(telling: &Telling<'_>) -> Option<Finding> {
         _ => {
             /// More readings than this behind one value are not shown: the drawing would hide the point.
             const MOST_PLACES: usize = 4;
-            let mut places = telling.inputs().into_iter().filter_map(|input| telling.input_place(input));
+            let mut places = context.inputs().into_iter().filter_map(|input| context.input_place(input));
             if let Some(place) = places.next() {
                 finding = finding.at(place, "measured here");
             }
@@ -405,41 +405,41 @@ pub(super) fn finding(telling: &Telling<'_>) -> Option<Finding> {
         finding = finding.since(readings.place(concession.span), "excused here");
     }
     if matches!(ruling.found, Found::Guarded { .. }) {
-        finding = finding.maybe_help(wording_uncertainty::settled_by(telling));
+        finding = finding.maybe_help(wording_uncertainty::settled_by(context));
     }
-    let place = match (ruling.found, telling.tier()) {
+    let place = match (ruling.found, context.tier()) {
         (Found::ConditionMissing | Found::ConditionUndecided, _) | (_, None) => {
-            telling.row().condition.as_ref().map_or(telling.row().place.clone(), |condition| condition.place.clone())
+            context.row().condition.as_ref().map_or(context.row().place.clone(), |condition| condition.place.clone())
         }
         (_, Some((_, range, _))) => range.place.clone(),
     };
-    let label = who::label(telling.row(), &place);
+    let label = who::label(context.row(), &place);
     finding = finding.since(place, label);
-    if let Some(before) = who::before(telling.row()) {
+    if let Some(before) = who::before(context.row()) {
         finding = finding.since(before, "before that");
     }
-    if let Some((limit, range, check)) = telling.tier()
+    if let Some((limit, range, check)) = context.tier()
         && wording::is_calculated(check)
         && ruling.value.is_some()
     {
         finding = finding.note(NoteKind::Remark, wording::calculated(limit, range));
     }
-    if let Some((_, words)) = telling.slip() {
+    if let Some((_, words)) = context.slip() {
         finding = finding.note(NoteKind::Slip, words);
     }
-    if let Some(words) = telling.concession_words() {
+    if let Some(words) = context.concession_words() {
         finding = finding.note(NoteKind::Remark, words);
     }
-    if let Some(words) = warmth::behind(telling) {
+    if let Some(words) = warmth::behind(context) {
         finding = finding.note(NoteKind::Remark, words);
     }
     if matches!(ruling.value, Some(Datum::YesNo(_)))
         && readings.are_weighed()
-        && compares_quantities(book, telling.row().subject.characteristic)
+        && compares_quantities(book, context.row().subject.characteristic)
     {
         finding = finding.note(NoteKind::Remark, NOT_WEIGHED.to_string());
     }
-    let texts = &telling.row().texts;
+    let texts = &context.row().texts;
     for (kind, text) in
         [(NoteKind::Because, &texts.because), (NoteKind::Remedy, &texts.remedy), (NoteKind::Caution, &texts.caution)]
     {
@@ -447,7 +447,7 @@ pub(super) fn finding(telling: &Telling<'_>) -> Option<Finding> {
             finding = finding.note(kind, text.to_string());
         }
     }
-    if let Some(source) = who::ruled_by(book, telling.row(), ruling.found) {
+    if let Some(source) = who::ruled_by(book, context.row(), ruling.found) {
         finding = finding.note(NoteKind::Source, source);
     }
     Some(finding)

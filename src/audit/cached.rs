@@ -1,7 +1,7 @@
 //! A build that moved, packed for a cache and taken out of it again. Refuses what has more to it than its moves.
 
-use super::stand::grade_word;
-use super::{Audited, Move, MoveKind, Stand};
+use super::signed_ruling::grade_word;
+use super::{Audited, Move, MoveKind, SignedRuling};
 use crate::book::Book;
 use crate::judge::Grade;
 use crate::quantity::Date;
@@ -37,7 +37,7 @@ struct PackedMove {
 /// A ruling with what a verdict sheet leaves out.
 #[derive(Serialize, Deserialize)]
 struct PackedStand {
-    stand: Stand,
+    stand: SignedRuling,
     /// The book, and where in it.
     place: Option<(String, usize, usize)>,
     because: Option<String>,
@@ -93,7 +93,7 @@ impl Audited {
 
 impl PackedMove {
     fn new(one: &Move) -> Option<PackedMove> {
-        let stand = |stand: &Option<Stand>| stand.as_ref().map(PackedStand::new);
+        let stand = |stand: &Option<SignedRuling>| stand.as_ref().map(PackedStand::new);
         let kind = MoveKind::ALL.iter().position(|kind| *kind == one.kind)?;
         Some(PackedMove { key: one.key.clone(), kind, before: stand(&one.before), after: stand(&one.after) })
     }
@@ -113,7 +113,7 @@ impl PackedMove {
 }
 
 impl PackedStand {
-    fn new(stand: &Stand) -> PackedStand {
+    fn new(stand: &SignedRuling) -> PackedStand {
         let place = stand.place.as_ref();
         PackedStand {
             place: place.map(|at| (at.source.name().to_owned(), at.span.range().start, at.span.range().end)),
@@ -124,7 +124,7 @@ impl PackedStand {
         }
     }
 
-    fn unpacked(self, book: &Book) -> Option<Stand> {
+    fn unpacked(self, book: &Book) -> Option<SignedRuling> {
         let place = match self.place {
             Some((name, begin, end)) => {
                 let title = book.titles.iter().find(|title| title.source.name() == name)?;
@@ -133,6 +133,6 @@ impl PackedStand {
             }
             None => None,
         };
-        Some(Stand { place, because: self.because, remedy: self.remedy, caution: self.caution, ..self.stand })
+        Some(SignedRuling { place, because: self.because, remedy: self.remedy, caution: self.caution, ..self.stand })
     }
 }
