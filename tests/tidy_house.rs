@@ -180,6 +180,83 @@ fn a_file_that_breaks_the_plan_is_found_out() {
     assert!(faults("disk", "//! Files.\nuse crate::finding::Finding; use std::fs;\n").is_empty());
 }
 
+/// The files of the product, tests left out, each with its text.
+fn product() -> Vec<(String, String)> {
+    let files = rust_files(&source()).into_iter().map(|path| {
+        let inner = path.strip_prefix(source()).unwrap().to_string_lossy().replace('\\', "/");
+        (inner, fs::read_to_string(&path).unwrap())
+    });
+    files.filter(|(inner, _)| !inner.contains("tests")).collect()
+}
+
+#[test]
+fn half_of_all_files_are_short() {
+    let mut lines: Vec<usize> = product().iter().map(|(_, text)| text.lines().count()).collect();
+    lines.sort_unstable();
+    let median = lines[lines.len() / 2];
+    assert!(lines.len() > 400 && median < 150, "the middle one of {} files has {median} lines", lines.len());
+}
+
+/// Types with methods in more than four files, by module, each with how many. Nothing may be added here, and no number raised.
+const SPREAD: &[(&str, &str, usize)] = &[
+    ("book", "Draft", 15),
+    ("book", "Checker", 5),
+    ("book", "Book", 5),
+    ("quantity", "Number", 6),
+    ("bind", "Binder", 9),
+    ("bind", "Readings", 6),
+    ("shop", "Shop", 8),
+];
+/// More files than this with methods of one type are more than one can hold.
+const MOST_FILES: usize = 4;
+
+/// How many files have methods of each type, by module.
+fn spread(files: &[(String, String)]) -> BTreeMap<(String, String), usize> {
+    let mut spread: BTreeMap<(String, String), usize> = BTreeMap::new();
+    for (file, text) in files {
+        let room = file.split('/').next().unwrap_or_default().to_owned();
+        let own = text.lines().filter_map(|line| line.strip_prefix("impl")).filter(|rest| !rest.contains(" for "));
+        let name = |rest: &str| {
+            // `impl<'a> Name<'a> {`: the parameters come first, if there are any.
+            let rest = if rest.starts_with('<') {
+                rest.split_once("> ").map_or("", |(_, rest)| rest)
+            } else {
+                rest.trim_start()
+            };
+            rest.chars().take_while(|letter| letter.is_alphanumeric() || *letter == '_').collect::<String>()
+        };
+        let names: std::collections::BTreeSet<String> = own.map(name).filter(|name| !name.is_empty()).collect();
+        for name in names {
+            *spread.entry((room.clone(), name)).or_default() += 1;
+        }
+    }
+    spread
+}
+
+#[test]
+fn the_methods_of_a_type_stand_in_four_files_at_most() {
+    let spread = spread(&product());
+    for ((room, name), files) in &spread {
+        let known = SPREAD.iter().find(|(of, one, _)| of == room && one == name).map_or(MOST_FILES, |(.., most)| *most);
+        assert!(*files <= known, "{room}::{name} has methods in {files} files, more than {known}");
+    }
+    for (room, name, most) in SPREAD {
+        let files = spread.get(&((*room).to_owned(), (*name).to_owned())).copied().unwrap_or(0);
+        assert!(
+            files == *most && files > MOST_FILES,
+            "{room}::{name} has methods in {files} files now: lower the table"
+        );
+    }
+}
+
+#[test]
+fn a_type_smeared_over_files_is_found_out() {
+    let file =
+        |number: usize| (format!("book/{number}.rs"), "impl<'a> Draft<'a> {\n}\nimpl Other for Draft {\n".to_owned());
+    let files: Vec<(String, String)> = (0..5).map(file).collect();
+    assert_eq!(spread(&files), BTreeMap::from([(("book".to_owned(), "Draft".to_owned()), 5)]));
+}
+
 #[test]
 fn every_code_is_used() {
     let mut text = String::new();

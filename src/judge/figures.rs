@@ -112,7 +112,10 @@ impl Numbers {
         let beside = exact.map(|end| places(&end.value, &unit, 4)).max().unwrap_or(0);
         // What does not end has two digits more than what it is compared with.
         let beside = if is_exact(value, &unit) { beside } else { (beside + 2).min(4) };
-        let value_places = places(value, &unit, 4).max(beside).max(step_places);
+        // A length brought to 20 °C keeps the tenths of a thousandth that the change of temperature gives it.
+        let direct = telling.direct().and_then(|(slot, number)| telling.readings.taken(slot).get(number));
+        let warm = direct.is_some_and(|reading| reading.warmth().is_some()) && !is_exact(value, &unit);
+        let value_places = places(value, &unit, 4).max(beside).max(step_places).max(if warm { 4 } else { 0 });
         let (value_text, end_text) = match end {
             Some(end) => {
                 let (value_text, _) = shown_apart(value, &end.value, &unit, value_places);
@@ -135,7 +138,6 @@ impl Numbers {
             }
             _ => (value_text, None),
         };
-        let direct = context.direct().and_then(|(slot, number)| context.readings.taken(slot).get(number));
         let (value, written) = match direct {
             Some(reading) if reading.warmth().is_some() => {
                 (warmth::brought(context.readings, reading, &value_text), None)
