@@ -113,7 +113,7 @@ impl Numbers {
         // What does not end has two digits more than what it is compared with.
         let beside = if is_exact(value, &unit) { beside } else { (beside + 2).min(4) };
         // A length brought to 20 °C keeps the tenths of a thousandth that the change of temperature gives it.
-        let direct = telling.direct().and_then(|(slot, number)| telling.readings.taken(slot).get(number));
+        let direct = context.direct().and_then(|(slot, number)| context.readings.taken(slot).get(number));
         let warm = direct.is_some_and(|reading| reading.warmth().is_some()) && !is_exact(value, &unit);
         let value_places = places(value, &unit, 4).max(beside).max(step_places).max(if warm { 4 } else { 0 });
         let (value_text, end_text) = match end {
