@@ -3,6 +3,7 @@
 use super::certificate::{Written, factor_of};
 use super::gauges::{About, Calibration, Growing};
 use super::walk::Binder;
+use super::wording_gauge::NOTHING_KNOWN;
 use super::{Certified, Gauge, wording_certificate, wording_gauge};
 use crate::quantity::{Dimension, Number, Value};
 use crate::record::{MapNode, Node, ScalarNode};
@@ -32,6 +33,11 @@ const FINEST_READ: i64 = 10;
 
 /// The factor of 95.45 % with one degree of freedom is 13.97 (JCGM 100:2008, Table G.2): more is a slip.
 const LARGEST_FACTOR: i64 = 14;
+
+/// Whether a certificate has such a coverage factor.
+pub(super) fn is_plausible_factor(k: &Number) -> bool {
+    *k >= Number::ONE && *k <= Number::from_integer(LARGEST_FACTOR)
+}
 
 /// Whether an uncertainty is finer than anybody reads with so coarse a resolution.
 pub(super) fn is_too_fine(uncertainty: &Value, resolution: &Value) -> bool {
@@ -135,12 +141,12 @@ impl<'a> Binder<'a> {
             }
             "k" => {
                 let scalar = self.one_value(key, value);
-                entry.k = scalar.and_then(|scalar| Some((self.coverage_factor(scalar)?, scalar.span())));
+                entry.k = scalar.and_then(|scalar| Some((self.coverage_factor(scalar, NOTHING_KNOWN)?, scalar.span())));
                 entry.about.unsound |= entry.k.is_none();
             }
             "coverage" => {
                 let scalar = self.one_value(key, value);
-                entry.coverage = scalar.and_then(|scalar| Some((self.coverage(scalar)?, scalar.span())));
+                entry.coverage = scalar.and_then(|scalar| Some((self.coverage(scalar, NOTHING_KNOWN)?, scalar.span())));
                 entry.about.unsound |= entry.coverage.is_none();
             }
             "resolution" => {
@@ -235,9 +241,10 @@ impl<'a> Binder<'a> {
             }
         }
         if let Some((k, span)) = &entry.k
-            && !(*k >= Number::ONE && *k <= Number::from_integer(LARGEST_FACTOR))
+            && !is_plausible_factor(k)
         {
-            findings.push(wording_certificate::factor_implausible(&entry.gauge.name, self.place(*span)));
+            let help = wording_certificate::CONFIRM_FACTOR;
+            findings.push(wording_certificate::factor_implausible(&entry.gauge.name, self.place(*span), help));
         }
         if let ([], Some((_, dimension, value, span)), Some(resolution)) =
             (&findings[..], uncertainty, &entry.resolution)

@@ -283,7 +283,7 @@ impl<'a> Binder<'a> {
         if own || at == Value::ZERO {
             return;
         }
-        let written = (&*gauge.name, &growing.uncertainty);
+        let written = (&*gauge.name, &growing.uncertainty, true);
         let read = (&at, characteristic, reading);
         let too_fine = gauge.resolution.as_ref().filter(|resolution| is_too_fine(&at, resolution));
         let finding = match (self.book.implausible_for_gauges(dimension, &at), too_fine) {

@@ -12,6 +12,7 @@ mod gauges;
 mod header;
 mod loose;
 mod number;
+mod own;
 mod reading;
 mod same;
 mod take_over;
@@ -137,8 +138,8 @@ impl Reading {
 /// What a reading may say besides its value.
 #[derive(Clone, PartialEq, Debug, Default)]
 pub struct Detail {
-    /// Its own expanded uncertainty, k = 2, in base units. It stands in place of what its gauge says.
-    pub uncertainty: Option<Value>,
+    /// Its own expanded uncertainty as its certificate gives it. It stands in place of what its gauge says.
+    pub uncertainty: Option<Certified>,
     /// Whether that figure is outside what such gauges have. Unless somebody confirms it, it is then not known.
     pub implausible: bool,
     /// The degrees of freedom of that; none for as good as any number.

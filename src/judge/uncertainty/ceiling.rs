@@ -132,7 +132,12 @@ impl<'a> Ceilings<'a> {
                 return Ceiling::OPEN;
             }
             if let Some(stated) = &detail.uncertainty {
-                return Ceiling { standard: above(stated) / 2.0 * SAFE, gauges: LAST, unknown: false };
+                // What grows with the reading is for the exact way.
+                if !stated.is_fixed() {
+                    return Ceiling::OPEN;
+                }
+                let standard = above(&stated.fixed) / stated.factor.to_f64() * SAFE;
+                return Ceiling { standard, gauges: LAST, unknown: false };
             }
         }
         let by_gauge = reading.gauge.and_then(|gauge| Some((gauge, *self.by_gauge.get(usize::from(gauge))?)));

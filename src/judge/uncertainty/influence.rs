@@ -108,8 +108,11 @@ impl Weighing<'_> {
                 .map_or(Value::ZERO, step),
             Influence::Stated(slot, number) => self
                 .reading_at(slot, number)
-                .and_then(|reading| reading.detail.as_ref()?.uncertainty.as_ref())
-                .map_or(Value::ZERO, halved),
+                .and_then(|reading| {
+                    let certified = reading.detail.as_ref()?.uncertainty.as_ref()?;
+                    Some(certified.variance_at(reading_value(reading).unwrap_or(&Value::ZERO)))
+                })
+                .unwrap_or(Value::ZERO),
             Influence::Repeats(slot) => {
                 let values = readings.quantities(slot as usize).unwrap_or_default();
                 let count = i64::try_from(values.len()).unwrap_or(i64::MAX);
@@ -157,12 +160,6 @@ pub(super) fn variance_of_gauge(gauge: &Gauge) -> Option<Value> {
         (Some(certified), Some(step)) => Some(certified.add(&step)),
         (one, other) => one.or(other),
     }
-}
-
-/// The variance of an expanded uncertainty, k = 2 (JCGM 100:2008, 4.3.3).
-fn halved(expanded: &Value) -> Value {
-    let half = Number::ratio(1, 4).unwrap_or_default();
-    expanded.squared().multiply(&half.into())
 }
 
 /// The variance of what may lie anywhere within a half width to either side (JCGM 100:2008, 4.3.7).
