@@ -354,10 +354,16 @@ impl Certified {
         }
     }
 
-    /// The variance of the common error, in the unit that [`Certified::sensitivity`] is by.
+    /// The standard uncertainty of the common error, in the unit that [`Certified::sensitivity`] is by.
+    #[must_use]
+    pub fn standard(&self) -> Value {
+        self.unit().divide(&Value::from(self.factor.clone())).unwrap_or_default()
+    }
+
+    /// The variance of the common error, in that unit squared.
     #[must_use]
     pub fn variance(&self) -> Value {
-        self.unit().divide(&Value::from(self.factor.clone())).unwrap_or_default().squared()
+        self.standard().squared()
     }
 
     /// By how much a reading follows the common error: a width by itself, a share by the reading, and else by what the

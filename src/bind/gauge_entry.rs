@@ -4,14 +4,14 @@ use super::certificate::{Written, factor_of};
 use super::gauges::{About, Calibration, Growing};
 use super::walk::Binder;
 use super::wording_gauge::NOTHING_KNOWN;
-use super::{Certified, Gauge, wording_certificate, wording_gauge};
+use super::{Certified, Gauge, wording_certificate, wording_correlated, wording_gauge};
 use crate::quantity::{Dimension, Number, Value};
 use crate::record::{MapNode, Node, ScalarNode};
 use crate::text::{Place, Span};
 use std::cmp::Ordering;
 
 /// The keys a gauge's entry may have.
-pub(super) const GAUGE_KEYS: [&str; 13] = [
+pub(crate) const GAUGE_KEYS: [&str; 14] = [
     "uncertainty",
     "k",
     "coverage",
@@ -20,6 +20,7 @@ pub(super) const GAUGE_KEYS: [&str; 13] = [
     "range",
     "expansion",
     "degrees_of_freedom",
+    "correlated",
     "calibrated",
     "due",
     "confirmed",
@@ -53,6 +54,7 @@ pub(super) fn nothing_known(name: &str, place: Place) -> Gauge {
         uncertainty: None,
         error: None,
         degrees_of_freedom: None,
+        correlated: Vec::new(),
         expansion: None,
         resolution: None,
         range: None,
@@ -85,6 +87,8 @@ struct Entry {
     range: Option<Figure<(Value, Value)>>,
     /// Where it says who confirms its figures.
     confirmed: Option<Span>,
+    /// Where it says which gauges it is correlated with.
+    correlated: Option<Span>,
 }
 
 impl<'a> Binder<'a> {
@@ -100,6 +104,7 @@ impl<'a> Binder<'a> {
             error: None,
             range: None,
             confirmed: None,
+            correlated: None,
         };
         for (key, value) in map.entries() {
             self.of_gauge(&mut entry, key, value);
@@ -193,6 +198,12 @@ impl<'a> Binder<'a> {
                 let who = value.as_scalar().filter(|who| !who.text().trim().is_empty());
                 entry.confirmed = who.map(|who| who.text_span().unwrap_or_else(|| who.span()));
             }
+            "correlated" => {
+                let correlated = self.correlated(&entry.gauge.name, key, value);
+                entry.about.unsound |= correlated.is_none();
+                entry.gauge.correlated = correlated.unwrap_or_default();
+                entry.correlated = Some(key.span());
+            }
             "kind" | "note" => {}
             other => {
                 let finding = wording_gauge::gauge_key(other, self.place(key.span()));
@@ -280,6 +291,10 @@ impl<'a> Binder<'a> {
         let Some(written) = &entry.uncertainty else {
             if let (Some((key, span)), false) = (said, entry.about.unsound) {
                 let finding = wording_certificate::nothing_expanded(&entry.gauge.name, key, self.place(span));
+                self.say(finding);
+            }
+            if let (Some(span), None, false) = (entry.correlated, said, entry.about.unsound) {
+                let finding = wording_correlated::nothing_correlated(&entry.gauge.name, self.place(span));
                 self.say(finding);
             }
             return None;

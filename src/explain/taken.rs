@@ -81,6 +81,7 @@ fn of_gauge(gauge: &Gauge, unit: &Unit) -> String {
     if let Some(resolution) = &gauge.resolution {
         said.push(format!("resolution {}", figure(resolution, unit).operand()));
     }
+    said.extend(gauge.correlated.iter().map(|it| format!("correlated with {}, r = {}", it.gauge, it.coefficient)));
     said.extend(gauge.calibrated.map(|day| format!("calibrated {day}")));
     said.extend(gauge.due.map(|day| format!("due {day}")));
     let said = if said.is_empty() { "nothing more is listed of it".into() } else { said.join(", ") };

@@ -6,7 +6,8 @@ use crate::book::{Datum, Id, Part};
 use crate::quantity::{Number, Value};
 use crate::statistics::sample;
 
-/// One thing that is not known exactly. Any two of them are independent of each other.
+/// One thing that is not known exactly. Any two of them are independent of each other, but for calibrations whose certificates
+/// state a correlation.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
 pub enum Influence {
     /// A gauge's calibration: common to all readings by it. Its number in the record's gauges. One that grows with the
