@@ -49,9 +49,13 @@ pins: 3
 ";
 
 fn explained(row: &str) -> String {
+    explained_of(RECORD, row)
+}
+
+fn explained_of(record: &str, row: &str) -> String {
     let folder = tempfile::tempdir().unwrap();
     std::fs::write(folder.path().join("pump.rulebook"), BOOK).unwrap();
-    std::fs::write(folder.path().join("P-1.yaml"), RECORD).unwrap();
+    std::fs::write(folder.path().join("P-1.yaml"), record).unwrap();
     let output = Command::cargo_bin("trochoid")
         .unwrap()
         .current_dir(folder.path())
@@ -85,6 +89,28 @@ fn a_budget_by_one_gauge_is_the_one_reckoned_by_hand() {
              7; Student's t with 9 degrees of freedom, JCGM 100:2008, G.3)",
         ]
     );
+}
+
+/// A difference of two gauges with u = 1 µm each: with r = 0.5 it is 1 + 1 − 2 × 0.5 = 1 µm, and without 1.4 µm.
+#[test]
+fn a_stated_correlation_has_its_line_and_its_share() {
+    let record = "build: P-1
+generation: small
+gauges:
+  bore-1: { uncertainty: 2 um, correlated: { mic-1: 0.5 } }
+  mic-1: { uncertainty: 2 um }
+bore: { value: [80.000 mm, 80.000 mm], gauge: bore-1 }
+journal: { value: 79.95 mm, gauge: mic-1 }
+";
+    let explained = explained_of(record, "gap");
+    let lines = lines(&explained);
+    let has = |start: &str, end: &str| lines.iter().any(|line| line.starts_with(start) && line.ends_with(end));
+    assert!(has("calibration of bore-1 ", " 100.0 %") && has("calibration of mic-1 ", " 100.0 %"), "{lines:#?}");
+    assert!(has("bore-1 with mic-1, r = 0.5 ", " -100.0 %"), "{lines:#?}");
+    assert!(has("combined: u = 0.0010 mm, ", "(JCGM 100:2008, 5.2.2)"), "{lines:#?}");
+    assert!(explained.contains("correlated with mic-1, r = 0.5"), "{explained}");
+    let apart = explained_of(&record.replace(", correlated: { mic-1: 0.5 }", ""), "gap");
+    assert!(apart.contains("combined: u = 0.0015 mm, the root of the sum of the contributions squared\n"), "{apart}");
 }
 
 /// Every kind of influence has its line, with its value; read back, the contributions give u, and the shares all of it.

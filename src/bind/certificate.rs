@@ -2,8 +2,8 @@
 //! the factor it was expanded by. Refuses to know what is measured.
 
 use super::walk::Binder;
+use super::wording_gauge::NOTHING_KNOWN;
 use super::{Certified, wording_certificate};
-use crate::finding::Finding;
 use crate::quantity::{Dimension, Number, Rounded, Unit, Value, shown_significant};
 use crate::record::ScalarNode;
 use crate::statistics::distribution::{normal_quantile, student_quantile};
@@ -15,6 +15,7 @@ use std::cmp::Ordering;
 const FACTOR_PLACES: i64 = 1_000_000;
 
 /// An uncertainty as it is written: what all readings have, and what comes on top for each unit of the reading.
+#[derive(Clone)]
 pub(super) struct Written {
     pub(super) fixed: Value,
     pub(super) share: Value,
@@ -47,7 +48,7 @@ pub(super) enum Fault {
 }
 
 /// A share of the reading or a width that grows with it, and not a plain width.
-fn grows(text: &str) -> bool {
+pub(super) fn grows(text: &str) -> bool {
     text.contains('%') || letter(text).is_some_and(|at| has_form(text, at)) || text.contains(" + ")
 }
 
@@ -83,18 +84,22 @@ impl<'a> Binder<'a> {
             let fixed = self.width(what, value, scalar)?;
             return Some(Written { fixed, share: Value::ZERO, dimension: Some(dimension), span: scalar.span() });
         }
-        match self.growing(text) {
+        match self.growing(text, None) {
             Ok((fixed, share, dimension)) => Some(Written { fixed, share, dimension, span }),
             Err(fault) => {
-                let finding = wording_certificate::formula(what, text, &fault, self.place(span));
+                let finding = wording_certificate::formula((what, text), &fault, self.place(span), NOTHING_KNOWN);
                 self.say(finding);
                 None
             }
         }
     }
 
-    /// `4 %`, `0.2 N*m + 1 %`, `2 um + 3 um/m`, `(2 + L/300) um, L in mm`.
-    fn growing(&mut self, text: &'a str) -> Result<(Value, Value, Option<Dimension>), Fault> {
+    /// `4 %`, `0.2 N*m + 1 %`, `2 um + 3 um/m`, `(2 + L/300) um, L in mm`. A number without a unit is in `unit`, if there is one.
+    pub(super) fn growing(
+        &mut self,
+        text: &'a str,
+        unit: Option<Cow<'a, Unit>>,
+    ) -> Result<(Value, Value, Option<Dimension>), Fault> {
         let text = text.strip_prefix('±').unwrap_or(text).trim();
         let small = text.to_ascii_lowercase();
         if ["scale", "range", " fs", "f.s."].iter().any(|word| small.contains(word)) {
@@ -106,7 +111,7 @@ impl<'a> Binder<'a> {
                 let (inner, unit) = rest.split_once(')').ok_or(Fault::Bracket)?;
                 (inner, Some(self.unit_written(unit)?))
             }
-            None => (text, None),
+            None => (text, unit),
         };
         let (mut fixed, mut share, mut dimension) =
             (Value::ZERO, Value::ZERO, outer.as_ref().map(|unit| unit.dimension));
@@ -189,17 +194,17 @@ impl<'a> Binder<'a> {
     }
 
     /// `k: 2.13`; none, with a finding, where it is no number above zero.
-    pub(super) fn coverage_factor(&mut self, scalar: ScalarNode<'a>) -> Option<Number> {
+    pub(super) fn coverage_factor(&mut self, scalar: ScalarNode<'a>, counts: &'static str) -> Option<Number> {
         let number = Number::parse(scalar.text().trim_ascii()).ok().filter(|number| number.signum() > 0);
         if number.is_none() {
-            let finding = wording_certificate::factor(scalar.text(), self.place(scalar.span()));
+            let finding = wording_certificate::factor(scalar.text(), self.place(scalar.span()), counts);
             self.say(finding);
         }
         number
     }
 
     /// `coverage: 95 %`, or `0.95`; none, with a finding, where it does not lie between a half and all.
-    pub(super) fn coverage(&mut self, scalar: ScalarNode<'a>) -> Option<Number> {
+    pub(super) fn coverage(&mut self, scalar: ScalarNode<'a>, counts: &'static str) -> Option<Number> {
         let text = scalar.text().trim();
         let share = match text.strip_suffix('%') {
             Some(percent) => {
@@ -210,7 +215,7 @@ impl<'a> Binder<'a> {
         let half = Number::ratio(1, 2).unwrap_or_default();
         let share = share.filter(|share| *share > half && *share < Number::ONE);
         if share.is_none() {
-            let finding: Finding = wording_certificate::coverage(text, self.place(scalar.span()));
+            let finding = wording_certificate::coverage(text, self.place(scalar.span()), counts);
             self.say(finding);
         }
         share
@@ -331,6 +336,12 @@ impl Certified {
         self.at(reading).multiply(&two).divide(&Value::from(self.factor.clone())).unwrap_or_default()
     }
 
+    /// The variance at a reading (JCGM 100:2008, 4.3.3).
+    #[must_use]
+    pub fn variance_at(&self, reading: &Value) -> Value {
+        self.at(reading).divide(&Value::from(self.factor.clone())).unwrap_or_default().squared()
+    }
+
     /// What a gauge's error, common to all its readings, counts in, over k: the width, the share of the reading, or of the
     /// uncertainty at each reading where that has both.
     fn unit(&self) -> Value {
@@ -343,10 +354,16 @@ impl Certified {
         }
     }
 
-    /// The variance of the common error, in the unit that [`Certified::sensitivity`] is by.
+    /// The standard uncertainty of the common error, in the unit that [`Certified::sensitivity`] is by.
+    #[must_use]
+    pub fn standard(&self) -> Value {
+        self.unit().divide(&Value::from(self.factor.clone())).unwrap_or_default()
+    }
+
+    /// The variance of the common error, in that unit squared.
     #[must_use]
     pub fn variance(&self) -> Value {
-        self.unit().divide(&Value::from(self.factor.clone())).unwrap_or_default().squared()
+        self.standard().squared()
     }
 
     /// By how much a reading follows the common error: a width by itself, a share by the reading, and else by what the

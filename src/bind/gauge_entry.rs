@@ -3,14 +3,15 @@
 use super::certificate::{Written, factor_of};
 use super::gauges::{About, Calibration, Growing};
 use super::walk::Binder;
-use super::{Certified, Gauge, wording_certificate, wording_gauge};
+use super::wording_gauge::NOTHING_KNOWN;
+use super::{Certified, Gauge, wording_certificate, wording_correlated, wording_gauge};
 use crate::quantity::{Dimension, Number, Value};
 use crate::record::{MapNode, Node, ScalarNode};
 use crate::text::{Place, Span};
 use std::cmp::Ordering;
 
 /// The keys a gauge's entry may have.
-pub(super) const GAUGE_KEYS: [&str; 13] = [
+pub(crate) const GAUGE_KEYS: [&str; 14] = [
     "uncertainty",
     "k",
     "coverage",
@@ -19,6 +20,7 @@ pub(super) const GAUGE_KEYS: [&str; 13] = [
     "range",
     "expansion",
     "degrees_of_freedom",
+    "correlated",
     "calibrated",
     "due",
     "confirmed",
@@ -32,6 +34,11 @@ const FINEST_READ: i64 = 10;
 
 /// The factor of 95.45 % with one degree of freedom is 13.97 (JCGM 100:2008, Table G.2): more is a slip.
 const LARGEST_FACTOR: i64 = 14;
+
+/// Whether a certificate has such a coverage factor.
+pub(super) fn is_plausible_factor(k: &Number) -> bool {
+    *k >= Number::ONE && *k <= Number::from_integer(LARGEST_FACTOR)
+}
 
 /// Whether an uncertainty is finer than anybody reads with so coarse a resolution.
 pub(super) fn is_too_fine(uncertainty: &Value, resolution: &Value) -> bool {
@@ -47,6 +54,7 @@ pub(super) fn nothing_known(name: &str, place: Place) -> Gauge {
         uncertainty: None,
         error: None,
         degrees_of_freedom: None,
+        correlated: Vec::new(),
         expansion: None,
         resolution: None,
         range: None,
@@ -79,6 +87,8 @@ struct Entry {
     range: Option<Figure<(Value, Value)>>,
     /// Where it says who confirms its figures.
     confirmed: Option<Span>,
+    /// Where it says which gauges it is correlated with.
+    correlated: Option<Span>,
 }
 
 impl<'a> Binder<'a> {
@@ -94,6 +104,7 @@ impl<'a> Binder<'a> {
             error: None,
             range: None,
             confirmed: None,
+            correlated: None,
         };
         for (key, value) in map.entries() {
             self.of_gauge(&mut entry, key, value);
@@ -135,12 +146,12 @@ impl<'a> Binder<'a> {
             }
             "k" => {
                 let scalar = self.one_value(key, value);
-                entry.k = scalar.and_then(|scalar| Some((self.coverage_factor(scalar)?, scalar.span())));
+                entry.k = scalar.and_then(|scalar| Some((self.coverage_factor(scalar, NOTHING_KNOWN)?, scalar.span())));
                 entry.about.unsound |= entry.k.is_none();
             }
             "coverage" => {
                 let scalar = self.one_value(key, value);
-                entry.coverage = scalar.and_then(|scalar| Some((self.coverage(scalar)?, scalar.span())));
+                entry.coverage = scalar.and_then(|scalar| Some((self.coverage(scalar, NOTHING_KNOWN)?, scalar.span())));
                 entry.about.unsound |= entry.coverage.is_none();
             }
             "resolution" => {
@@ -186,6 +197,12 @@ impl<'a> Binder<'a> {
             "confirmed" => {
                 let who = value.as_scalar().filter(|who| !who.text().trim().is_empty());
                 entry.confirmed = who.map(|who| who.text_span().unwrap_or_else(|| who.span()));
+            }
+            "correlated" => {
+                let correlated = self.correlated(&entry.gauge.name, key, value);
+                entry.about.unsound |= correlated.is_none();
+                entry.gauge.correlated = correlated.unwrap_or_default();
+                entry.correlated = Some(key.span());
             }
             "kind" | "note" => {}
             other => {
@@ -235,9 +252,10 @@ impl<'a> Binder<'a> {
             }
         }
         if let Some((k, span)) = &entry.k
-            && !(*k >= Number::ONE && *k <= Number::from_integer(LARGEST_FACTOR))
+            && !is_plausible_factor(k)
         {
-            findings.push(wording_certificate::factor_implausible(&entry.gauge.name, self.place(*span)));
+            let help = wording_certificate::CONFIRM_FACTOR;
+            findings.push(wording_certificate::factor_implausible(&entry.gauge.name, self.place(*span), help));
         }
         if let ([], Some((_, dimension, value, span)), Some(resolution)) =
             (&findings[..], uncertainty, &entry.resolution)
@@ -273,6 +291,10 @@ impl<'a> Binder<'a> {
         let Some(written) = &entry.uncertainty else {
             if let (Some((key, span)), false) = (said, entry.about.unsound) {
                 let finding = wording_certificate::nothing_expanded(&entry.gauge.name, key, self.place(span));
+                self.say(finding);
+            }
+            if let (Some(span), None, false) = (entry.correlated, said, entry.about.unsound) {
+                let finding = wording_correlated::nothing_correlated(&entry.gauge.name, self.place(span));
                 self.say(finding);
             }
             return None;

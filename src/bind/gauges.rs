@@ -69,7 +69,11 @@ pub fn gauges(book: &Book, sheet: &Sheet, source: &Source) -> (Gauges, Vec<Findi
     let mut binder = Binder::new(book, source, 0, None);
     binder.shops_list = true;
     let listed = match sheet.root() {
-        Some(Node::Map(map)) => binder.gauge_list(map),
+        Some(Node::Map(map)) => {
+            let mut listed = binder.gauge_list(map);
+            binder.listed_correlations_hold(&mut listed);
+            listed
+        }
         Some(other) => {
             let finding = wording_gauge::gauges_shape(true, source.place(other.span()));
             binder.say(finding);
@@ -110,12 +114,38 @@ impl Gauges {
         dated.iter().zip(dated.iter().skip(1)).filter_map(|(one, next)| Drift::between(one, next)).collect()
     }
 
+    /// Whether something in the list could not be read.
+    pub(super) fn in_part(&self) -> bool {
+        self.in_part
+    }
+
     fn in_force(&self, name: &str, finished: Option<Date>) -> Option<&Calibration> {
         self.listed.get(*self.by_name.get(name)?)?.in_force(finished)
     }
 }
 
 impl Listed {
+    pub(super) fn name(&self) -> &str {
+        &self.name
+    }
+
+    /// It as each calibration left it.
+    pub(super) fn all(&self) -> impl Iterator<Item = &Gauge> {
+        self.calibrations.iter().map(|one| &one.gauge)
+    }
+
+    /// It as the calibration in force on a day left it.
+    pub(super) fn on(&self, day: Option<Date>) -> Option<&Gauge> {
+        self.in_force(day).map(|one| &one.gauge)
+    }
+
+    /// Its uncertainty counts as not known.
+    pub(super) fn forget_uncertainty(&mut self) {
+        for one in &mut self.calibrations {
+            (one.gauge.uncertainty, one.gauge.degrees_of_freedom) = (None, None);
+        }
+    }
+
     /// The last calibration on or before a day, or the first of all; where no day is known, the last of all.
     fn in_force(&self, finished: Option<Date>) -> Option<&Calibration> {
         let before = |one: &&Calibration| match (one.gauge.calibrated, finished) {
@@ -283,7 +313,7 @@ impl<'a> Binder<'a> {
         if own || at == Value::ZERO {
             return;
         }
-        let written = (&*gauge.name, &growing.uncertainty);
+        let written = (&*gauge.name, &growing.uncertainty, true);
         let read = (&at, characteristic, reading);
         let too_fine = gauge.resolution.as_ref().filter(|resolution| is_too_fine(&at, resolution));
         let finding = match (self.book.implausible_for_gauges(dimension, &at), too_fine) {

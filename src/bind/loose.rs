@@ -160,6 +160,7 @@ pub fn bind_part(
         }
         binder.members(part.part, book.instance(part.part, positions), map);
         binder.calibrations_held();
+        binder.correlations_hold();
         binder.expansions_missing();
     }
     (binder.readings, binder.said.into_findings())

@@ -4,6 +4,7 @@
 mod certificate;
 mod changed;
 mod converted;
+mod correlated;
 mod day;
 mod drift;
 mod files;
@@ -12,6 +13,7 @@ mod gauges;
 mod header;
 mod loose;
 mod number;
+mod own;
 mod reading;
 mod same;
 mod take_over;
@@ -22,14 +24,18 @@ mod walk;
 mod warmth;
 mod wording;
 mod wording_certificate;
+mod wording_correlated;
 mod wording_gauge;
 mod wording_loose;
 mod wording_number;
 
 pub use converted::rounded;
+pub use correlated::Correlations;
 pub use drift::Drift;
+pub(crate) use gauge_entry::GAUGE_KEYS;
 pub use gauges::{Gauges, gauges};
 pub use loose::{LoosePart, PartState, bind_part, is_loose, loose_parts, loose_span, part_named};
+pub(crate) use reading::KEYS as READING_KEYS;
 pub use same::Moved;
 pub use take_over::MeasuredAgain;
 pub(crate) use warmth::reference;
@@ -137,8 +143,8 @@ impl Reading {
 /// What a reading may say besides its value.
 #[derive(Clone, PartialEq, Debug, Default)]
 pub struct Detail {
-    /// Its own expanded uncertainty, k = 2, in base units. It stands in place of what its gauge says.
-    pub uncertainty: Option<Value>,
+    /// Its own expanded uncertainty as its certificate gives it. It stands in place of what its gauge says.
+    pub uncertainty: Option<Certified>,
     /// Whether that figure is outside what such gauges have. Unless somebody confirms it, it is then not known.
     pub implausible: bool,
     /// The degrees of freedom of that; none for as good as any number.
@@ -209,6 +215,8 @@ pub struct Gauge {
     pub uncertainty: Option<Certified>,
     /// The degrees of freedom of that; none for as good as any number.
     pub degrees_of_freedom: Option<Number>,
+    /// Which other gauges are wrong together with it, as its certificate states.
+    pub correlated: Vec<Correlated>,
     /// How much it shows too much, by its certificate, in base units; readings are not corrected for it.
     pub error: Option<Value>,
     /// The expansion of its scale and how far the true one may lie from it, in 1/K.
@@ -240,6 +248,17 @@ pub struct Certified {
     pub coverage: Option<Number>,
     /// As it is written, where it grows with the reading.
     pub written: Option<String>,
+}
+
+/// A gauge whose calibration is correlated with another's, as a certificate states it (JCGM 100:2008, 5.2.2).
+#[derive(Clone, Debug)]
+pub struct Correlated {
+    /// The name of the other gauge.
+    pub gauge: String,
+    /// The correlation coefficient, from -1 to 1.
+    pub coefficient: Number,
+    /// Where that is written.
+    pub place: Place,
 }
 
 /// A signed concession: a row let through for a reason.

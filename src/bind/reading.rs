@@ -1,19 +1,30 @@
 //! One reading in its three forms: a value, a list of values, or a map that says with which gauge and how warm.
 
+use super::own::Own;
 use super::walk::Binder;
 use super::{Confirmed, Detail, Reading, Slot, Temperature, wording, wording_gauge};
 use crate::book::{Characteristic, Count, Datum, Kind, Origin};
-use crate::quantity::{Number, Value};
 use crate::record::{MapNode, Node, ScalarNode};
 use crate::text::Span;
 
 /// The keys a reading's map may have.
-pub(super) const KEYS: [&str; 9] =
-    ["value", "gauge", "at", "gauge_at", "uncertainty", "degrees_of_freedom", "confirmed", "note", "photo"];
+pub(crate) const KEYS: [&str; 11] = [
+    "value",
+    "gauge",
+    "at",
+    "gauge_at",
+    "uncertainty",
+    "k",
+    "coverage",
+    "degrees_of_freedom",
+    "confirmed",
+    "note",
+    "photo",
+];
 
 /// Where a value stands, without quotes: messages repeat it, and slips are looked for in it.
 #[inline]
-fn as_written(scalar: ScalarNode<'_>) -> Span {
+pub(super) fn as_written(scalar: ScalarNode<'_>) -> Span {
     scalar.text_span().unwrap_or_else(|| scalar.span())
 }
 
@@ -32,7 +43,7 @@ impl Reading {
 
 /// One thing a reading may say besides its value.
 #[derive(Clone, Default)]
-enum Word<T> {
+pub(super) enum Word<T> {
     #[default]
     Unsaid,
     /// It has a finding: what is said of all readings of a list does not stand in its place.
@@ -41,28 +52,27 @@ enum Word<T> {
 }
 
 impl<T: Clone> Word<T> {
-    fn new(read: Option<T>) -> Word<T> {
+    pub(super) fn new(read: Option<T>) -> Word<T> {
         read.map_or(Word::Unread, Word::Read)
     }
 
     /// This, or what is said of all readings of a list.
-    fn or(self, of_all: &Word<T>) -> Word<T> {
+    pub(super) fn or(self, of_all: &Word<T>) -> Word<T> {
         if let Word::Unsaid = self { of_all.clone() } else { self }
     }
 
-    fn read(&self) -> Option<&T> {
+    pub(super) fn read(&self) -> Option<&T> {
         if let Word::Read(value) = self { Some(value) } else { None }
     }
 }
 
 /// What a reading says besides its value.
 #[derive(Clone, Default)]
-struct Says {
+pub(super) struct Says {
     gauge: Word<u16>,
     at: Word<Temperature>,
     gauge_at: Word<Temperature>,
-    uncertainty: Word<(Value, Span)>,
-    degrees_of_freedom: Word<Number>,
+    pub(super) own: Own,
     confirmed: Word<Confirmed>,
     note: Word<String>,
 }
@@ -74,12 +84,7 @@ impl Says {
             gauge: self.gauge.or(&of_all.gauge),
             at: self.at.or(&of_all.at),
             gauge_at: self.gauge_at.or(&of_all.gauge_at),
-            // Degrees of freedom go with the uncertainty they are written beside.
-            degrees_of_freedom: match (&self.uncertainty, self.degrees_of_freedom) {
-                (Word::Unsaid, own) => own.or(&of_all.degrees_of_freedom),
-                (_, own) => own,
-            },
-            uncertainty: self.uncertainty.or(&of_all.uncertainty),
+            own: self.own.or(&of_all.own),
             confirmed: self.confirmed.or(&of_all.confirmed),
             note: self.note.or(&of_all.note),
         }
@@ -88,9 +93,9 @@ impl Says {
     /// What is kept of it with each reading; most readings have nothing.
     fn detail(&self) -> Option<Box<Detail>> {
         let detail = Detail {
-            uncertainty: self.uncertainty.read().map(|(value, _)| value.clone()),
+            uncertainty: self.own.certified(),
             implausible: false,
-            degrees_of_freedom: self.degrees_of_freedom.read().cloned(),
+            degrees_of_freedom: self.own.degrees_of_freedom.read().cloned(),
             temperature: self.at.read().cloned(),
             warmth: None,
             confirmed: self.confirmed.read().cloned(),
@@ -116,11 +121,11 @@ pub(super) enum Got {
 
 /// What readings of one list may share, and what is to be said of it once.
 #[derive(Default)]
-struct Shared {
+pub(super) struct Shared {
     /// Where a gauge's temperature is that was said to stand alone.
     alone: Option<Span>,
-    /// Where the uncertainties are that were said to be implausible.
-    implausible: Vec<Span>,
+    /// Where something said of their own uncertainty is that has its finding.
+    pub(super) own: Vec<Span>,
 }
 
 /// What a value of any form turned out to hold.
@@ -275,12 +280,8 @@ impl<'a> Binder<'a> {
                 ("gauge_at", Node::Scalar(scalar)) => {
                     says.gauge_at = Word::new(self.temperature("the gauge's temperature", scalar));
                 }
-                ("uncertainty", Node::Scalar(scalar)) => {
-                    let width = self.like(characteristic, scalar);
-                    says.uncertainty = Word::new(width.map(|width| (width, as_written(scalar))));
-                }
-                ("degrees_of_freedom", Node::Scalar(scalar)) => {
-                    says.degrees_of_freedom = Word::new(self.degrees_of_freedom(scalar));
+                (key @ ("uncertainty" | "k" | "coverage" | "degrees_of_freedom"), Node::Scalar(scalar)) => {
+                    self.own_says(characteristic, &mut says.own, key, scalar);
                 }
                 ("confirmed", Node::Scalar(scalar)) if !scalar.text().trim().is_empty() => {
                     let (by, span) = (scalar.text().to_string(), as_written(scalar));
@@ -325,34 +326,6 @@ impl<'a> Binder<'a> {
                 self.say(finding);
             }
             _ => {}
-        }
-    }
-
-    /// Holds the uncertainty a reading says for itself against what its books say such gauges have. One that cannot be, and
-    /// that nobody confirms, is not known.
-    fn own_uncertainty(
-        &mut self,
-        (characteristic, station): (&'a Characteristic, Option<usize>),
-        reading: &mut Reading,
-        says: &Says,
-        shared: &mut Shared,
-    ) {
-        let (Kind::Quantity(dimension), Word::Read((value, span))) = (characteristic.kind, &says.uncertainty) else {
-            return;
-        };
-        let Some(declared) = self.book.implausible_for_gauges(dimension, value) else { return };
-        let Some(detail) = reading.detail.as_mut() else { return };
-        detail.implausible = true;
-        if detail.confirmed.is_some() {
-            return;
-        }
-        (detail.uncertainty, detail.degrees_of_freedom) = (None, None);
-        if !shared.implausible.contains(span) {
-            shared.implausible.push(*span);
-            let owner = wording::subject(self, characteristic, station);
-            let figure = (value, self.place(*span));
-            let finding = wording_gauge::figure_implausible(self, (&owner, "uncertainty"), figure, declared);
-            self.say(finding.help(wording_gauge::CONFIRM_OWN));
         }
     }
 

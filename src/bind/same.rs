@@ -119,6 +119,7 @@ fn is_same_gauge(gauge: &Gauge, other: &Gauge) -> bool {
         uncertainty,
         error,
         degrees_of_freedom,
+        correlated,
         expansion,
         resolution,
         range,
@@ -131,6 +132,11 @@ fn is_same_gauge(gauge: &Gauge, other: &Gauge) -> bool {
         == (&other.name, &other.dimension, &other.uncertainty, &other.degrees_of_freedom)
         && (expansion, resolution, range) == (&other.expansion, &other.resolution, &other.range)
         && *error == other.error
+        && correlated.len() == other.correlated.len()
+        && correlated
+            .iter()
+            .zip(&other.correlated)
+            .all(|(one, other)| (&one.gauge, &one.coefficient) == (&other.gauge, &other.coefficient))
         && (implausible, calibrated, due) == (&other.implausible, &other.calibrated, &other.due)
 }
 

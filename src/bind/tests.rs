@@ -250,7 +250,7 @@ rotor:
     let [mass] = readings.taken(slot(&book, "rotor.front.mass")) else { panic!() };
     let detail = mass.detail.as_ref().unwrap();
     assert_eq!(mass.gauge, Some(2));
-    assert_eq!(detail.uncertainty, Some(value(2, 1000)));
+    assert_eq!(detail.uncertainty, Some(Certified::fixed(value(2, 1000))));
     assert_eq!(detail.temperature.as_ref().map(|at| at.value.clone()), Some(value(29_415, 100)));
     assert_eq!(detail.note.as_deref(), Some("wet"));
     // What one reading of a list says itself goes before what is said of all.

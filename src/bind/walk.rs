@@ -51,6 +51,7 @@ pub(super) fn bind<'a>(
             }
             binder.concessions(map);
             binder.calibrations_held();
+            binder.correlations_hold();
             binder.expansions_missing();
         }
         Some(other) => binder.say(wording::not_a_record(source.place(other.span()))),

@@ -9,7 +9,7 @@ use crate::book::{Id, Part};
 use crate::disk::{self, MOST_RECORD_BYTES};
 use crate::finding::{Code, Finding, nearest};
 use crate::record::Record;
-use crate::report::trend::{Sheet, csv, json, left_out as told_left_out, text};
+use crate::report::trend::{Sheet, csv, json, left_out as told_left_out, text, unfit};
 use crate::report::{Look, plain};
 use crate::shop::{Shop, Shops};
 use crate::trend::{Fault, LeftOut, Point, Sight, Subgrouped, Survey, charts, study, subgrouped};
@@ -251,6 +251,9 @@ pub(super) fn run(asked: &Trend) -> io::Result<u8> {
         Form::Csv => {
             // A table has no room for what does not stand in it.
             io::stderr().lock().write_all(told_left_out(&left_out, Look::PLAIN).as_bytes())?;
+            if let Some(why) = unfit(&sheet) {
+                io::stderr().lock().write_all(format!("{why}\n").as_bytes())?;
+            }
             csv(&sheet)
         }
     };

@@ -7,7 +7,7 @@ use super::{Block, Line};
 use crate::bind::{Readings, Temperature};
 use crate::book::decision::Rule;
 use crate::book::{Book, Datum};
-use crate::judge::uncertainty::{BudgetLine, Influence, budget};
+use crate::judge::uncertainty::{BudgetLine, Influence, Together, budget};
 use crate::judge::{Ruling, RulingReport};
 use crate::plan::Plan;
 use crate::quantity::{Dimension, Number, Rounded, Unit, Value, shown_significant};
@@ -37,10 +37,16 @@ pub(super) fn block(
     let unit = unit.difference();
     let mut rows = vec![COLUMNS.map(str::to_string)];
     rows.extend(budget.lines.iter().map(|line| cells(book, readings, line, &unit)));
+    rows.extend(budget.together.iter().map(|pair| together(readings, pair)));
     block.lines.extend(aligned(&rows));
     let all = &budget.uncertainty;
     let standard = shown_significant(&all.standard(), &unit, 2, Rounded::Up);
-    block.say(format!("combined: u = {standard}, the root of the sum of the contributions squared"), None);
+    let pairs = if budget.together.is_empty() {
+        ""
+    } else {
+        ", with twice the contributions of each correlated pair times their r (JCGM 100:2008, 5.2.2)"
+    };
+    block.say(format!("combined: u = {standard}, the root of the sum of the contributions squared{pairs}"), None);
     if let Some(freedom) = &all.degrees_of_freedom {
         let freedom = freedom.floor_number().to_text(0);
         block.say(format!("effective degrees of freedom {freedom} (JCGM 100:2008, G.4.1, rounded down)"), None);
@@ -83,11 +89,7 @@ fn cells(book: &Book, readings: &Readings, line: &BudgetLine, unit: &Unit) -> [S
     let own = own.unwrap_or_else(|| unit.clone());
     let freedom = line.degrees_of_freedom.as_ref();
     let freedom = freedom.map(|freedom| format!(" ({} degrees of freedom)", freedom.to_text(3))).unwrap_or_default();
-    let percent = Value::from(Number::from_integer(100));
-    let share = line
-        .share
-        .as_ref()
-        .map_or_else(String::new, |share| format!("{} %", share.multiply(&percent).midpoint().to_decimal(1)));
+    let share = line.share.as_ref().map_or_else(String::new, percent);
     [
         format!("{input}{freedom}"),
         value,
@@ -96,6 +98,19 @@ fn cells(book: &Book, readings: &Readings, line: &BudgetLine, unit: &Unit) -> [S
         shown_significant(&line.contribution, unit, 2, Rounded::Up),
         share,
     ]
+}
+
+/// Two correlated calibrations, with what they add to the variance or take from it.
+fn together(readings: &Readings, pair: &Together) -> [String; 6] {
+    let name = |number: u16| readings.gauges.get(usize::from(number)).map_or("", |gauge| gauge.name.as_str());
+    let share = pair.share.as_ref().map_or_else(String::new, percent);
+    let words = format!("{} with {}, r = {}", name(pair.gauges.0), name(pair.gauges.1), pair.coefficient);
+    [words, String::new(), String::new(), String::new(), String::new(), share]
+}
+
+/// A share as a percentage with one decimal.
+fn percent(share: &Value) -> String {
+    format!("{} %", share.multiply(&Value::from(Number::from_integer(100))).midpoint().to_decimal(1))
 }
 
 /// A derivative in the unit of the value for each unit of the input: `-1`, `0.0017 mm/K`.

@@ -4,7 +4,7 @@
 use super::figure::figure;
 use super::wording::folded;
 use super::{Block, Line};
-use crate::bind::{Gauge, Reading, Readings, Temperature, Warmth};
+use crate::bind::{Certified, Gauge, Reading, Readings, Temperature, Warmth};
 use crate::book::{Book, Characteristic, Datum};
 use crate::judge::uncertainty::APART;
 use crate::plan::Plan;
@@ -62,20 +62,26 @@ fn brought(book: &Book, readings: &Readings, reading: &Reading, warmth: &Warmth,
     ))
 }
 
+/// An uncertainty as its certificate gives it.
+fn certified(uncertainty: &Certified, unit: &Unit) -> String {
+    match &uncertainty.written {
+        None => {
+            let (k, why) = (uncertainty.factor_text(), uncertainty.coverage_text());
+            format!("uncertainty {} (k = {k}{why})", figure(&uncertainty.fixed, unit).operand())
+        }
+        Some(_) => format!("uncertainty {}", uncertainty.words(unit)),
+    }
+}
+
 fn of_gauge(gauge: &Gauge, unit: &Unit) -> String {
     let mut said = Vec::new();
     if let Some(uncertainty) = &gauge.uncertainty {
-        said.push(match &uncertainty.written {
-            None => {
-                let (k, why) = (uncertainty.factor_text(), uncertainty.coverage_text());
-                format!("uncertainty {} (k = {k}{why})", figure(&uncertainty.fixed, unit).operand())
-            }
-            Some(_) => format!("uncertainty {}", uncertainty.words(unit)),
-        });
+        said.push(certified(uncertainty, unit));
     }
     if let Some(resolution) = &gauge.resolution {
         said.push(format!("resolution {}", figure(resolution, unit).operand()));
     }
+    said.extend(gauge.correlated.iter().map(|it| format!("correlated with {}, r = {}", it.gauge, it.coefficient)));
     said.extend(gauge.calibrated.map(|day| format!("calibrated {day}")));
     said.extend(gauge.due.map(|day| format!("due {day}")));
     let said = if said.is_empty() { "nothing more is listed of it".into() } else { said.join(", ") };
@@ -134,7 +140,7 @@ pub(super) fn besides(
     if let Some(uncertainty) = detail.and_then(|detail| detail.uncertainty.as_ref()) {
         let degrees = detail.and_then(|detail| detail.degrees_of_freedom.as_ref());
         let degrees = degrees.map(|degrees| format!(", {} degrees of freedom", degrees.to_text(9))).unwrap_or_default();
-        say(format!("own uncertainty {} (k = 2){degrees}", figure(uncertainty, &unit).operand()), None);
+        say(format!("own {}{degrees}", certified(uncertainty, &unit)), None);
     }
     if let (Some(number), Some(gauge)) = (reading.gauge, readings.gauge_of(reading))
         && !gauges_said.contains(&number)

@@ -250,6 +250,8 @@ codes! {
     GaugeRange "gauge-range" Warning;
     /// A gauge whose figures measure something else than each other, or than the reading.
     GaugeDimension "gauge-dimension" Error;
+    /// Gauges whose certificates state correlations that cannot all be true.
+    GaugeCorrelation "gauge-correlation" Error;
     /// A gauge with an uncertainty or a resolution that no such gauge has.
     GaugeImplausible "gauge-implausible" Warning;
     /// A length taken warm or cold on a part whose expansion no book declares.

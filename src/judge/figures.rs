@@ -109,7 +109,9 @@ impl Numbers {
                 .collect(),
         };
         let exact = ends.iter().filter(|end| is_exact(&end.value, &unit));
-        let beside = exact.map(|end| places(&end.value, &unit, 4)).max().unwrap_or(0);
+        // Two are enough for a value that is inside.
+        let most = if end.is_some() { 4 } else { 2 };
+        let beside = exact.map(|end| places(&end.value, &unit, most)).max().unwrap_or(0);
         // What does not end has two digits more than what it is compared with.
         let beside = if is_exact(value, &unit) { beside } else { (beside + 2).min(4) };
         // A length brought to 20 °C keeps the tenths of a thousandth that the change of temperature gives it.

@@ -27,6 +27,13 @@ impl Offer {
     }
 }
 
+impl Offer {
+    /// What is offered, in order.
+    pub(super) fn labels(&self) -> impl Iterator<Item = &str> {
+        self.said.iter().map(|(label, ..)| label.as_str())
+    }
+}
+
 /// Answers a request for completions.
 pub(super) fn complete(server: &mut Server, params: CompletionParams) -> Option<Vec<CompletionItem>> {
     let seen = Seen::at(server, &params.text_document_position)?;

@@ -2,9 +2,11 @@
 //! the indentation of the lines, so that it works while the record is no YAML.
 
 use super::complete::{self, Offer};
+use super::complete_gauge;
+use super::document::Kind as DocumentKind;
 use super::keys::{Led, lead, lead_from};
 use super::seen::Seen;
-use crate::bind::part_named;
+use crate::bind::{READING_KEYS, part_named};
 use crate::book::{Book, Characteristic, Id, Kind, Member, Origin, Part};
 use crate::shop::place_of;
 use lsp_types::CompletionItemKind;
@@ -32,6 +34,17 @@ pub(super) fn offer(seen: &Seen, before: &str) -> (Offer, usize) {
     let above = before.get(..line_start).unwrap_or("");
     let mut keys = parents(above, indent);
     let start = start(book, text, above, line, &mut keys);
+    if let Some(braces) = complete_gauge::braces(line) {
+        keys.extend(braces.keys);
+        let Some((key, value)) = braces.begun.split_once(':') else {
+            missing_keys(&mut offer, seen, start, &keys, &braces.written);
+            return (offer, before.len() - braces.begun.len());
+        };
+        keys.push(key.trim().to_string());
+        let begun = before.len() - value.rsplit(' ').next().unwrap_or(value).len();
+        values(&mut offer, seen, start, &keys, value);
+        return (offer, begun);
+    }
     if let Some((key, value)) = line.trim_start_matches([' ', '-']).split_once(':') {
         keys.push(key.trim().to_string());
         let begun = before.len() - value.rsplit([' ', ',', '[']).next().unwrap_or(value).len();
@@ -104,7 +117,7 @@ fn set_in(line: &str) -> usize {
 }
 
 /// A key of a line, how far it is set in, and what stands after it.
-fn key_of(line: &str) -> Option<(usize, &str, &str)> {
+pub(super) fn key_of(line: &str) -> Option<(usize, &str, &str)> {
     let indent = set_in(line);
     let (key, value) = line.get(indent..)?.split_once(':')?;
     let key = key.trim().trim_matches(['"', '\'']);
@@ -144,6 +157,9 @@ fn siblings(text: &str, line_start: usize, indent: usize) -> Vec<&str> {
 }
 
 fn missing_keys(offer: &mut Offer, seen: &Seen, start: Start, keys: &[String], written: &[&str]) {
+    if complete_gauge::offer_keys(offer, seen, keys, written) || seen.document.kind == DocumentKind::Gauges {
+        return;
+    }
     let book = &seen.shop.book;
     let mut say = |name: &str, kind| {
         if !written.contains(&name) {
@@ -181,9 +197,7 @@ fn missing_keys(offer: &mut Offer, seen: &Seen, start: Start, keys: &[String], w
             stations.iter().for_each(|name| say(name, CompletionItemKind::ENUM_MEMBER));
         }
         Some(Led::Reading(..) | Led::Said(_)) => {
-            ["value", "gauge", "at", "uncertainty", "note"]
-                .iter()
-                .for_each(|key| say(key, CompletionItemKind::KEYWORD));
+            READING_KEYS.iter().for_each(|key| say(key, CompletionItemKind::KEYWORD));
         }
         None => {}
     }
@@ -203,6 +217,9 @@ fn places(seen: &Seen) -> Vec<String> {
 
 fn values(offer: &mut Offer, seen: &Seen, start: Start, keys: &[String], value: &str) {
     let book = &seen.shop.book;
+    if complete_gauge::offer_value(offer, seen, keys, value) {
+        return;
+    }
     match keys {
         [key] if key == "part" && start != Start::Machine => {
             let parts = book.parts.ids().skip(1).map(|id| book.part_path(id, &[], "."));
@@ -253,7 +270,7 @@ fn values(offer: &mut Offer, seen: &Seen, start: Start, keys: &[String], value: 
 }
 
 /// The gauges of the record and of its shop.
-fn gauges(offer: &mut Offer, seen: &Seen) {
+pub(super) fn gauges(offer: &mut Offer, seen: &Seen) {
     let lists = [Some(&seen.document.source), seen.shop.gauges_source()];
     for source in lists.into_iter().flatten() {
         let Some(sheet) = crate::record::read(source).0 else { continue };

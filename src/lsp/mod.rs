@@ -6,6 +6,7 @@
 mod answer;
 mod capabilities;
 mod complete;
+mod complete_gauge;
 mod complete_record;
 mod document;
 mod glance;

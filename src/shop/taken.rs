@@ -242,14 +242,12 @@ fn ends(taken: &[Reading]) -> Option<(Value, Value)> {
 /// The largest expanded uncertainty of some readings; `None` if it is not known of one.
 fn uncertainty(taken: &[Reading], readings: &Readings) -> Option<Value> {
     let of = |reading: &Reading| {
-        let own = reading.detail.as_ref().and_then(|detail| detail.uncertainty.clone());
-        own.or_else(|| {
-            let certified = readings.gauge_of(reading)?.uncertainty.as_ref()?;
-            match &reading.datum {
-                Datum::Quantity(value) => Some(certified.doubled_at(value)),
-                _ => None,
-            }
-        })
+        let own = reading.detail.as_ref().and_then(|detail| detail.uncertainty.as_ref());
+        let certified = own.or_else(|| readings.gauge_of(reading)?.uncertainty.as_ref())?;
+        match &reading.datum {
+            Datum::Quantity(value) => Some(certified.doubled_at(value)),
+            _ => None,
+        }
     };
     let mut largest: Option<Value> = None;
     for reading in taken {

@@ -4,6 +4,7 @@
 //! probability) is a binary number: it is compared with exact statistics or shown, and never added to a reading.
 
 pub mod control;
+pub mod correlation;
 pub mod coverage;
 pub mod distribution;
 pub mod draw;

@@ -5,8 +5,8 @@ use crate::record::edit::{Step, Written};
 use crate::text::Span;
 
 /// What may be written beside a value, in the order it is written.
-pub const SAYS: [&str; 8] =
-    ["gauge", "at", "gauge_at", "uncertainty", "degrees_of_freedom", "confirmed", "note", "photo"];
+pub const SAYS: [&str; 10] =
+    ["gauge", "at", "gauge_at", "uncertainty", "k", "coverage", "degrees_of_freedom", "confirmed", "note", "photo"];
 
 /// What is written at one reading.
 #[derive(Clone, PartialEq, Eq, Debug, Default)]

@@ -83,6 +83,26 @@ fn the_published_study_is_read_from_records_and_told_in_words() {
     assert_eq!((&study["categories"], &study["pooled"], &study["repeats"]), (&4.into(), &true.into(), &3.into()));
     let measuring: f64 = study["deviations"]["measuring"].as_str().unwrap().parse().unwrap();
     assert!((measuring - 0.302_371_522).abs() < 1e-9, "{measuring}");
+    let ran = papers.run(&ASKED.into_iter().chain(["--format", "csv"]).collect::<Vec<_>>());
+    assert!(ran.status == 0 && ran.err.starts_with("left out:\n  - 30 values not measured"), "{}", ran.err);
+    let rows: Vec<Vec<&str>> =
+        ran.out.trim_start_matches('\u{feff}').lines().map(|line| line.split(',').collect()).collect();
+    let wide = rows[0].len();
+    assert!(wide == 9 && rows.iter().all(|row| row.len() == wide), "{}", ran.out);
+    let cell = |source: &str, name: &str, column: &str| {
+        let at = rows[0].iter().position(|head| *head == column).unwrap();
+        rows.iter().find(|row| (row[0], row[1]) == (source, name)).unwrap()[at].to_owned()
+    };
+    // The same figures as in JSON, which are those published.
+    assert_eq!(cell("measuring", "", "deviation"), study["deviations"]["measuring"].as_str().unwrap());
+    assert_eq!(cell("person", "", "sum_of_squares"), study["between_people"]["sum_of_squares"].as_str().unwrap());
+    assert_eq!(
+        cell("repeatability", "", "degrees_of_freedom"),
+        study["between_repeats"]["degrees_of_freedom"].to_string()
+    );
+    assert_eq!((cell("measuring", "", "share"), cell("part", "", "share")), ("7.8 %".to_owned(), "92.2 %".to_owned()));
+    assert_eq!(cell("mean", "C", "value"), study["people"][2]["mean"].as_str().unwrap());
+    assert_eq!(cell("categories", "", "value"), "4");
 }
 
 #[test]
@@ -95,6 +115,8 @@ fn what_is_no_study_says_what_is_missing() {
         assert_eq!(ran.status, 2, "{}", ran.out);
         let folded = ran.out.split_whitespace().collect::<Vec<_>>().join(" ");
         assert!(folded.contains(what), "{what}:\n{}", ran.out);
+        let ran = papers.run(&ASKED.into_iter().chain(["--format", "csv"]).collect::<Vec<_>>());
+        assert!(ran.status == 2 && ran.err.contains(what) && ran.out.lines().count() == 1, "{}{}", ran.err, ran.out);
     };
     papers.put("study/a1.yaml", record("P-1", 1, "Wren", &two));
     says(&papers, "only Wren measured; it takes two at least");

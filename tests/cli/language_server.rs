@@ -346,6 +346,27 @@ fn what_may_stand_next_is_offered_while_the_text_is_broken() {
     );
     has(&offered(&book, &BOOK.replace("pump.wear  limit", "pump. limit"), "    pump."), &["vane", "gap"]);
     has(&offered(&build, "build: a\ngeneration: \n", "generation: "), &["small"]);
+    // Of a gauge, in lines of its own and in braces, in the record and in the shop's list.
+    let list = uri(&papers, "gauges.yaml");
+    for (file, text, words, wanted) in [
+        (&build, "build: a\ngauges:\n  mic-1:\n    k\n", "    k", &["k", "coverage", "correlated"][..]),
+        (&build, "build: a\ngauges:\n  mic-1: { uncertainty: 2 um, \n", "um, ", &["k", "coverage", "correlated"]),
+        (&list, "mic-1: { uncertainty: 2 um, \n", "um, ", &["k", "coverage", "correlated", "degrees_of_freedom"]),
+        (
+            &list,
+            "mic-1: { uncertainty: 2 um, correlated: { \nmic-2: { uncertainty: 2 um }\n",
+            "correlated: { ",
+            &["mic-2"],
+        ),
+        (&list, "mic-1:\n  - { coverage: \n", "coverage: ", &["95 %"]),
+        (&build, "build: a\nvane: { value: 2 mm, \n", "mm, ", &["gauge", "k", "coverage", "uncertainty"]),
+    ] {
+        let labels = offered(file, text, words);
+        has(&labels, wanted);
+        let taken = ["mic-1", "value", "generation"];
+        assert!(!labels.iter().any(|label| taken.contains(&label.as_str())), "{text}: {labels:?}");
+        assert!(!text.contains("uncertainty: 2 um, ") || !labels.contains(&"uncertainty".to_owned()), "{labels:?}");
+    }
     has(&offered(&build, "build: a\ngeneration: small\nvane: 2.0 \n", "vane: 2.0 "), &["mm", "µm"]);
     let keys = offered(&build, "build: a\ngeneration: small\nvane: 2.0 mm\ns", "mm\ns");
     has(&keys, &["slot", "wear"]);

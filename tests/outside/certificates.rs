@@ -146,3 +146,39 @@ other: { value: 40 mm, gauge: one }
     near(budget("made : mm = one - other"), 0.02 * 0.020, 1e-15, "2 % of the difference");
     near(budget("made : mm = one + other"), 0.02 * 0.100, 1e-15, "2 % of the sum");
 }
+
+/// 4.3.7, Example 2, and H.1.3.1 beside the reading itself: the same as from a gauge, but each reading has an error of its own.
+#[test]
+fn a_reading_may_say_a_certificate_itself() {
+    let shop = shop(
+        "rulebook \"Two\" edition 2026-03-01
+unit mm = 0.001 m
+unit um = 0.001 mm
+part block {
+    one : mm
+    other : mm
+    derive apart : mm = one - other
+}
+generation g \"two\" {
+    block.apart limit at most 1000 mm
+}
+",
+    );
+    let standard = |says: &str, (one, other): (&str, &str)| {
+        let record =
+            format!("generation: g\none: {{ value: {one} mm, {says} }}\nother: {{ value: {other} mm, {says} }}\n");
+        float(&only(&shop, &readings(&shop, &record)).1.uncertainty.standard()) * 1e6
+    };
+    let end = item("gum-h131-end-gauge-certificate");
+    let (width, k) = (end.text("inputs", "U_um").unwrap(), end.text("inputs", "k").unwrap());
+    let u = end.number("expected", "u_um").to_f64();
+    let found = standard(&format!("uncertainty: {width} um, k: {k}, degrees_of_freedom: 18"), ("50", "50"));
+    near(found, 2_f64.sqrt() * u, 1e-12, "two by certificates of their own");
+    let volt = item("gum-437-voltmeter");
+    let k = volt.text("inputs", "factor").unwrap();
+    let metres = volt.number("inputs", "reading").to_f64() * 1000.0;
+    let found = standard(&format!("uncertainty: 2 um + 14 um/m, k: {k}"), (&format!("{metres:.3}"), "0"));
+    // The other is read at nothing, where 2 µm are left of it.
+    let other = 2.0 / k.parse::<f64>().unwrap();
+    near(found.powi(2) - other.powi(2), volt.number("expected", "u_uV").to_f64().powi(2), 1e-4, "the voltmeter");
+}

@@ -190,6 +190,37 @@ fn a_weight_calibrated_in_air_is_that_of_the_document() {
     near(cdf(ends.high), 0.975, 0.001, "below the upper end here");
 }
 
+/// 9.4.3: the same with r = 0.9, by two gauges that state it. Of normal variables the variance of X1² + X2² is
+/// 4u⁴(1 + r²) + 4x1²u²; the document prints 67, 121 and 505 millionths (from memory, and so by the formula).
+#[test]
+fn a_comparison_loss_of_correlated_parts_is_drawn_correlated() {
+    const U: f64 = 0.005;
+    for (x1, printed) in [(0.0_f64, 67.0), (0.010, 121.0), (0.050, 505.0)] {
+        let found = |correlated: &str| {
+            simulated(
+                "    one : mm, may be negative\n    other : mm, may be negative",
+                "(one ^ 2 + other ^ 2) / (1 mm * 1 mm)",
+                &format!(
+                    "gauges:\n  g1: {{ uncertainty: 0.010 mm{correlated} }}\n  g2: {{ uncertainty: 0.010 mm }}\n\
+                     one: {{ value: {x1:.3} mm, gauge: g1 }}\nother: {{ value: 0 mm, gauge: g2 }}\n"
+                ),
+            )
+        };
+        let together = found(", correlated: { g2: 0.9 }");
+        let deviation = (4.0 * U.powi(4) * (1.0 + 0.81) + 4.0 * (x1 * U).powi(2)).sqrt();
+        near(1e6 * deviation, printed, 0.6, "as printed");
+        near(1e6 * together.deviation, 1e6 * deviation, 0.005 * 1e6 * deviation, "u");
+        near(1e6 * together.mean, 1e6 * (x1 * x1 + 2.0 * U * U), 0.02 * 1e6 * deviation, "the mean");
+        let apart = (4.0 * U.powi(4) + 4.0 * (x1 * U).powi(2)).sqrt();
+        near(1e6 * found("").deviation, 1e6 * apart, 0.005 * 1e6 * apart, "u without correlation");
+        // Few degrees of freedom: the multivariate t has ν/(ν − 2) times the variance in its linear part.
+        if x1 > 0.04 {
+            let few = found(", degrees_of_freedom: 10, correlated: { g2: 0.9 }");
+            near(few.deviation / deviation, (10.0_f64 / 8.0).sqrt(), 0.03, "by 10 degrees of freedom");
+        }
+    }
+}
+
 /// 9.4: comparison loss, a sum of two squares: a distribution with a closed form, non-central chi-squared.
 #[test]
 fn a_comparison_loss_is_that_of_the_document() {

@@ -73,12 +73,13 @@ fn every_figure_of_a_gauge_is_read() {
 #[test]
 fn an_uncertainty_of_a_temperature_may_be_written_on_its_scale() {
     let book = book();
+    let half = || width(1, 2);
     for width in ["0.5 degC", "0.5 K", "0.9 degF"] {
         let body = format!("oil: {{ value: 80 degC, uncertainty: {width} }}");
         let (readings, findings) = measured(&book, "{}", &body);
         assert_eq!(findings, [], "{width}");
         let detail = readings.taken(slot(&book, "oil"))[0].detail.as_ref().unwrap();
-        assert_eq!(detail.uncertainty, Some(value(1, 2)), "{width}");
+        assert_eq!(detail.uncertainty, Some(half()), "{width}");
     }
 }
 
@@ -282,6 +283,6 @@ fn what_one_reading_of_a_list_says_stands_even_where_it_cannot_be_read() {
     assert!(detail(second).warmth.is_some());
     assert_eq!(detail(second).degrees_of_freedom, Some(Number::from_integer(7)));
     assert_eq!(detail(third).temperature.unwrap().value, value(29_315, 100));
-    assert_eq!(detail(third).uncertainty, Some(value(3, 1_000_000)));
+    assert_eq!(detail(third).uncertainty, Some(width(3, 1_000_000)));
     assert_eq!(detail(third).degrees_of_freedom, None, "they go with the uncertainty they stand beside");
 }

@@ -28,7 +28,7 @@ const MISTAKES: &[(&str, Expected)] = &[
             KeyUnknown,
             "colour",
             "end play",
-            "value, gauge, at, gauge_at, uncertainty, degrees_of_freedom, confirmed, note and photo",
+            "value, gauge, at, gauge_at, uncertainty, k, coverage, degrees_of_freedom, confirmed, note and photo",
         ),
     ),
     ("gauges: { a: { uncertainy: 1 um } }", (KeyUnknown, "uncertainy", "a gauge", "did you mean `uncertainty`?")),

@@ -1,6 +1,6 @@
 //! The uncertainty of one ruling's value, influence by influence, for whoever wants to check it on paper.
 
-use super::{Influence, Memory, Uncertainty, Weighing};
+use super::{Influence, Memory, Together, Uncertainty, Weighing};
 use crate::bind::Readings;
 use crate::book::Book;
 use crate::judge::Ruling;
@@ -14,6 +14,8 @@ use std::cmp::Ordering;
 pub struct Budget {
     /// Every influence, the one with the largest share first.
     pub lines: Vec<BudgetLine>,
+    /// The calibrations among them that are correlated.
+    pub together: Vec<Together>,
     /// What they come to.
     pub uncertainty: Uncertainty,
 }
@@ -62,5 +64,9 @@ pub fn budget(book: &Book, plan: &Plan, readings: &Readings, ruling: &Ruling) ->
         })
         .collect();
     lines.sort_by(|one, other| other.contribution.compare(&one.contribution).unwrap_or(Ordering::Equal));
-    Some(Budget { lines, uncertainty })
+    let mut together = weighing.together(&form);
+    for pair in &mut together {
+        pair.share = pair.adds.divide(&uncertainty.variance);
+    }
+    Some(Budget { lines, together, uncertainty })
 }

@@ -59,6 +59,8 @@ pub(in crate::judge) struct Ceilings<'a> {
     /// Whether it matters that the uncertainty of a reading is unknown.
     guarded: bool,
     by_gauge: Vec<f64>,
+    /// The bits of each gauge: its own, and those of the gauges it is correlated with.
+    bits: Vec<u64>,
     steps: Vec<Ceiling>,
 }
 
@@ -73,7 +75,15 @@ impl<'a> Ceilings<'a> {
             influence::variance_of_gauge(gauge).map_or(f64::NAN, |variance| above(&variance).sqrt() * SAFE)
         });
         let by_gauge = by_gauge.collect();
-        let mut ceilings = Ceilings { bench, guarded, by_gauge, steps: Vec::with_capacity(bench.plan.steps.len()) };
+        let bit = |gauge: usize| u32::try_from(gauge).ok().and_then(|by| 1_u64.checked_shl(by)).unwrap_or(LAST);
+        let mut bits: Vec<u64> = (0..bench.readings.gauges.len()).map(bit).collect();
+        for (one, other, _) in bench.readings.correlations().pairs {
+            for (at, with) in [(one, other), (other, one)] {
+                bits.get_mut(at).into_iter().for_each(|bits| *bits |= bit(with));
+            }
+        }
+        let mut ceilings =
+            Ceilings { bench, guarded, by_gauge, bits, steps: Vec::with_capacity(bench.plan.steps.len()) };
         for (step, spanned) in bench.plan.steps.iter().zip(&bench.plan.spanned) {
             let ceiling = if guarded || *spanned { ceilings.program(&step.program) } else { Ceiling::OPEN };
             ceilings.steps.push(ceiling);
@@ -132,13 +142,18 @@ impl<'a> Ceilings<'a> {
                 return Ceiling::OPEN;
             }
             if let Some(stated) = &detail.uncertainty {
-                return Ceiling { standard: above(stated) / 2.0 * SAFE, gauges: LAST, unknown: false };
+                // What grows with the reading is for the exact way.
+                if !stated.is_fixed() {
+                    return Ceiling::OPEN;
+                }
+                let standard = above(&stated.fixed) / stated.factor.to_f64() * SAFE;
+                return Ceiling { standard, gauges: LAST, unknown: false };
             }
         }
         let by_gauge = reading.gauge.and_then(|gauge| Some((gauge, *self.by_gauge.get(usize::from(gauge))?)));
         match by_gauge.filter(|(_, standard)| !standard.is_nan()) {
             Some((gauge, standard)) => {
-                let gauges = 1_u64.checked_shl(u32::from(gauge)).unwrap_or(LAST);
+                let gauges = self.bits.get(usize::from(gauge)).copied().unwrap_or(u64::MAX);
                 Ceiling { standard, gauges, unknown: false }
             }
             None => {

@@ -151,7 +151,14 @@ impl Weighing<'_> {
             near.extend(members.iter().filter(|member| {
                 let apart = member.value.subtract(&extreme.value);
                 // 4 u² is the square of the expanded uncertainty, k = 2.
-                let variance = self.variance(&member.form).add(&own);
+                let mut variance = self.variance(&member.form).add(&own);
+                // What is correlated the other way round is further apart than that.
+                if !self.correlations().pairs.is_empty() {
+                    let apart = self.variance(&member.form.clone().with(&extreme.form, true));
+                    if apart.compare(&variance) != Some(Ordering::Less) {
+                        variance = apart;
+                    }
+                }
                 let covered = variance.multiply(&Value::from(Number::from_integer(4)));
                 !std::ptr::eq(*member, extreme) && apart.squared().compare(&covered) != Some(Ordering::Greater)
             }));

@@ -6,7 +6,8 @@ use crate::book::{Datum, Id, Part};
 use crate::quantity::{Number, Value};
 use crate::statistics::sample;
 
-/// One thing that is not known exactly. Any two of them are independent of each other.
+/// One thing that is not known exactly. Any two of them are independent of each other, but for calibrations whose certificates
+/// state a correlation.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
 pub enum Influence {
     /// A gauge's calibration: common to all readings by it. Its number in the record's gauges. One that grows with the
@@ -108,8 +109,11 @@ impl Weighing<'_> {
                 .map_or(Value::ZERO, step),
             Influence::Stated(slot, number) => self
                 .reading_at(slot, number)
-                .and_then(|reading| reading.detail.as_ref()?.uncertainty.as_ref())
-                .map_or(Value::ZERO, halved),
+                .and_then(|reading| {
+                    let certified = reading.detail.as_ref()?.uncertainty.as_ref()?;
+                    Some(certified.variance_at(reading_value(reading).unwrap_or(&Value::ZERO)))
+                })
+                .unwrap_or(Value::ZERO),
             Influence::Repeats(slot) => {
                 let values = readings.quantities(slot as usize).unwrap_or_default();
                 let count = i64::try_from(values.len()).unwrap_or(i64::MAX);
@@ -157,12 +161,6 @@ pub(super) fn variance_of_gauge(gauge: &Gauge) -> Option<Value> {
         (Some(certified), Some(step)) => Some(certified.add(&step)),
         (one, other) => one.or(other),
     }
-}
-
-/// The variance of an expanded uncertainty, k = 2 (JCGM 100:2008, 4.3.3).
-fn halved(expanded: &Value) -> Value {
-    let half = Number::ratio(1, 4).unwrap_or_default();
-    expanded.squared().multiply(&half.into())
 }
 
 /// The variance of what may lie anywhere within a half width to either side (JCGM 100:2008, 4.3.7).

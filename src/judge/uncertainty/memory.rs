@@ -1,7 +1,7 @@
 //! What was worked out of a record's uncertainties once, kept for whoever asks again.
 
 use super::Form;
-use crate::bind::Readings;
+use crate::bind::{Correlations, Readings};
 use crate::quantity::Value;
 use rustc_hash::FxHashMap;
 use std::cell::{OnceCell, RefCell};
@@ -10,6 +10,7 @@ use std::cell::{OnceCell, RefCell};
 #[derive(Default)]
 pub(in crate::judge) struct Memory {
     steps: RefCell<FxHashMap<usize, Form>>,
+    correlations: OnceCell<Correlations>,
     temperatures: OnceCell<FxHashMap<u32, Value>>,
 }
 
@@ -27,6 +28,11 @@ impl Memory {
     /// Keeps the form of a step.
     pub(super) fn keep(&self, number: usize, form: Form) {
         self.steps.borrow_mut().insert(number, form);
+    }
+
+    /// Which gauges of the record are wrong together.
+    pub(super) fn correlations(&self, readings: &Readings) -> &Correlations {
+        self.correlations.get_or_init(|| readings.correlations())
     }
 
     /// The half width of the temperature written at a byte of the record.

@@ -2,7 +2,7 @@
 //! part that readings by one gauge share kept apart (JCGM 100:2008, 5.1 and 5.2). Refuses to decide anything by it.
 //!
 //! A value is followed as a sum over influences, each with the value's derivative by it. Influences are independent of each
-//! other: a gauge's calibration, which all readings by it share; the resolution of one reading; repeats; a temperature; an
+//! other, but for calibrations whose certificates state a correlation: a gauge's calibration, which all readings by it share; the resolution of one reading; repeats; a temperature; an
 //! expansion. So what two readings share cancels in their difference and adds up in their sum, and the variance of a value
 //! is the sum of the squares, exactly where the derivation is rational and as an enclosure where it is not.
 
@@ -12,6 +12,7 @@ mod ceiling;
 mod coarse;
 mod collect;
 mod conformance;
+mod correlated;
 mod decide;
 mod differentiate;
 mod influence;
@@ -26,6 +27,7 @@ pub(super) use ceiling::Ceilings;
 pub(super) use coarse::{Coarse, coarse};
 pub(super) use conformance::conformance;
 pub use conformance::{Conformance, Zone};
+pub use correlated::Together;
 pub(super) use decide::{Decided, Guards, decide};
 pub use influence::Influence;
 pub(super) use memory::Memory;
@@ -207,7 +209,7 @@ impl<'a> Weighing<'a> {
         for (influence, by) in &form.terms {
             sum = sum.add(&by.squared().multiply(&self.variance_of(*influence)));
         }
-        sum
+        self.with_correlated(form, sum)
     }
 
     /// What a form comes to; none where nothing in it is uncertain as far as anybody said, and where no derivative says.
@@ -217,18 +219,7 @@ impl<'a> Weighing<'a> {
         }
         let variance = self.variance(form);
         let few = form.terms.iter().any(|(influence, _)| self.freedom_of(*influence).is_some());
-        let degrees_of_freedom = if few {
-            let shares: Vec<(Value, Option<Number>)> = form
-                .terms
-                .iter()
-                .map(|(influence, by)| {
-                    (by.squared().multiply(&self.variance_of(*influence)), self.freedom_of(*influence))
-                })
-                .collect();
-            coverage::effective_freedom(&shares)
-        } else {
-            None
-        };
+        let degrees_of_freedom = if few { coverage::effective_freedom(&self.independent_shares(form)) } else { None };
         // Below one degree of freedom there is no factor; nothing that small can be said of a reading.
         let factor = coverage::factor(degrees_of_freedom.as_ref())
             .or_else(|| coverage::factor(Some(&Number::ONE)))

@@ -2,9 +2,10 @@
 //! (JCGM 101:2008, clause 8), and the interval where it is not. Refuses to decide anything: it is shown, and nothing is graded by it.
 //!
 //! The value is calculated as the plan has it, in binary numbers, for each set of draws. Calibrations and what readings state
-//! are normal, or Student's t where their degrees of freedom are said; a resolution, a temperature and an expansion are
+//! are normal, or Student's t where their degrees of freedom are said, and correlated as certificates state it; a resolution, a temperature and an expansion are
 //! rectangular; repeats are Student's t (JCGM 101:2008, 6.4).
 
+mod joint;
 mod model;
 
 use super::{Influence, Memory, Weighing};

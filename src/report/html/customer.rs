@@ -66,7 +66,7 @@ fn identity(sheet: &BuildSheet<'_>, handover: &Handover) -> Markup {
     let passes = checked.passes();
     let mut facts: Vec<(String, String)> = Vec::new();
     facts.extend(checked.finished.map(|day| (words_customer::FINISHED.to_string(), day.to_string())));
-    facts.push((words_customer::ENGINE.to_string(), handover.description.clone()));
+    facts.push((words_customer::MACHINE.to_string(), handover.description.clone()));
     facts.extend(handover.facts.iter().cloned());
     html! {
         p class="kind" { (words::SHEET) @if let Some(shop) = sheet.shop { " · " (said(shop)) } }

@@ -44,7 +44,7 @@ pub(super) const CONCESSION_COLUMNS: [&str; 5] = ["for", "excuses", "because", "
 
 /// How a bar is read.
 pub(super) const BAR_KEY: &str = "Hatched: standard, as new. Box between long ticks: limit, how far wear may go. Mark: the reading, \
-     with its uncertainty as a line across. An upright line at the left end: nought. Arrow: off the \
+     with its uncertainty as a line across. An upright line at the left end: zero. Arrow: off the \
      scale. An outer limit that holds is not printed where other rows judge the same value.";
 
 pub(super) fn verdict(grade: Option<Grade>, passes: bool) -> String {

@@ -53,6 +53,12 @@ pub struct Sheet<'a> {
     pub status: u8,
 }
 
+/// Why the values are no gauge study, if one was asked for and they are none.
+#[must_use]
+pub fn unfit(sheet: &Sheet<'_>) -> Option<String> {
+    sheet.study?.as_ref().err().map(wording_study::unfit)
+}
+
 /// The sheet as text for people, ended by a line end.
 #[must_use]
 pub fn text(sheet: &Sheet<'_>, look: Look) -> String {

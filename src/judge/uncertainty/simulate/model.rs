@@ -1,6 +1,7 @@
 //! A value as the plan calculates it, in binary numbers over numbered influences: made once, and run for each set of draws.
 
 use super::super::{Influence, Weighing};
+use super::joint::Joint;
 use super::shape;
 use crate::bind::{Reading, Warmth};
 use crate::book::{Datum, Function, Table};
@@ -78,6 +79,7 @@ pub(super) struct Model<'a> {
     steps: Vec<Made>,
     step_at: FxHashMap<usize, At>,
     last: Made,
+    joint: Option<Joint>,
     // What one set of draws comes to.
     off: Vec<f64>,
     readings: Vec<f64>,
@@ -97,6 +99,7 @@ impl<'a> Model<'a> {
             steps: Vec::new(),
             step_at: FxHashMap::default(),
             last: Made { ops: Vec::new(), uncertain: false, straight: true },
+            joint: None,
             off: Vec::new(),
             readings: Vec::new(),
             results: Vec::new(),
@@ -112,6 +115,7 @@ impl<'a> Model<'a> {
             Subject::Made(program) => model.program(program),
             Subject::Group(_) => return None,
         };
+        model.joint = Joint::of(weighing, &model.numbers);
         let normal = model.shapes.iter().all(|shape| matches!(shape, Shape::Normal(_)));
         let sum = model.last.straight && normal;
         (model.last.uncertain && !model.shapes.is_empty() && !sum).then_some(model)
@@ -315,6 +319,9 @@ impl<'a> Model<'a> {
     pub(super) fn once(&mut self, draws: &mut Draws) -> f64 {
         self.off.clear();
         self.off.extend(self.shapes.iter().map(|shape| draws.one(*shape)));
+        if let Some(joint) = &mut self.joint {
+            joint.once(draws, &mut self.off);
+        }
         self.readings.clear();
         let off = &self.off;
         self.readings.extend(self.leaves.iter().map(|leaf| leaf.once(off)));

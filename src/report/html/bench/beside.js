@@ -3,7 +3,7 @@
 
 import { all, control, fieldOf, saysOf, show, unitOf } from "./fields.js";
 
-const NAMES = ["gauge", "at", "gauge_at", "uncertainty", "degrees_of_freedom", "confirmed", "note"];
+const NAMES = ["gauge", "at", "gauge_at", "uncertainty", "k", "coverage", "degrees_of_freedom", "confirmed", "note"];
 
 // Opens, or shuts, the panel of a field for the value that was last looked at in it.
 export function besidePanel(button, { last, keep, gaugeOf, record, tag, tell, shut, noPhoto }) {

@@ -38,11 +38,13 @@ pub(super) const CONFIRM: &str = "Confirm";
 pub(super) const ALL_THE_SAME: &str = "Write it anyway; it does not count";
 
 /// What may be written beside a value, with the words for it.
-pub(super) const SAYS: [(&str, &str); 7] = [
+pub(super) const SAYS: [(&str, &str); 9] = [
     ("gauge", "gauge"),
     ("at", "temperature of the part"),
     ("gauge_at", "temperature of the gauge"),
-    ("uncertainty", "uncertainty, k = 2"),
+    ("uncertainty", "uncertainty"),
+    ("k", "its k, if not 2"),
+    ("coverage", "or its coverage, as 95 %"),
     ("degrees_of_freedom", "degrees of freedom"),
     ("confirmed", "confirmed by"),
     ("note", "note"),
