@@ -203,8 +203,8 @@ const SPREAD: &[(&str, &str, usize)] = &[
     ("book", "Checker", 5),
     ("book", "Book", 5),
     ("quantity", "Number", 6),
-    ("bind", "Binder", 9),
-    ("bind", "Readings", 6),
+    ("bind", "Binder", 11),
+    ("bind", "Readings", 7),
     ("shop", "Shop", 8),
 ];
 /// More files than this with methods of one type are more than one can hold.
