@@ -31,21 +31,21 @@ pub fn contradicted<'p, P: Iterator<Item = &'p Plan>>(
 ) -> Option<Finding> {
     let mut against: Vec<Against<'_>> = Vec::new();
     let mut bench: Option<Bench<'_>> = None;
-    for context in &plan.tellings {
+    for telling in &plan.tellings {
         let derived =
-            matches!(book.characteristics.get(context.telltale.subject.characteristic).origin, Origin::Derived(_));
-        for slot in &context.slots {
+            matches!(book.characteristics.get(telling.telltale.subject.characteristic).origin, Origin::Derived(_));
+        for slot in &telling.slots {
             let path = || {
                 let owner = book.slot_owner(*slot);
                 owner.map_or_else(String::new, |(id, positions, station)| book.path(id, &positions, station))
             };
-            let otherwise = |datum| context.range.holds(datum) == Some(false);
+            let otherwise = |datum| telling.range.holds(datum) == Some(false);
             if derived {
                 let bench = bench.get_or_insert_with(|| Bench::new(plan, readings));
                 if let Seen::Known(datum) = bench.look(*slot)
                     && otherwise(datum)
                 {
-                    against.push(Against { telltale: &context.telltale, path: path(), place: None });
+                    against.push(Against { telltale: &telling.telltale, path: path(), place: None });
                 }
                 continue;
             }
@@ -54,7 +54,7 @@ pub fn contradicted<'p, P: Iterator<Item = &'p Plan>>(
             let aside = readings.aside(*slot).iter().filter(elsewhere);
             for reading in readings.taken(*slot).iter().chain(aside).filter(|reading| otherwise(&reading.datum)) {
                 let place = Some(readings.place(reading.span));
-                against.push(Against { telltale: &context.telltale, path: path(), place });
+                against.push(Against { telltale: &telling.telltale, path: path(), place });
             }
         }
     }
