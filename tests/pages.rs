@@ -50,6 +50,41 @@ pub(crate) fn hostile(folder: &Path) {
     std::fs::write(folder.join("hostile/shelf.yaml"), shelf).unwrap();
 }
 
+/// A build with as many values out, let through, worn and to be watched as a customer's sheet tells of, and more. Invented.
+fn wreck(folder: &Path) {
+    const OF_EACH: usize = 20;
+    let mut parts = String::new();
+    let mut rows = String::new();
+    let mut readings = String::new();
+    for (kind, value) in [("out", "9"), ("excused", "9"), ("worn", "4"), ("watched", "9")] {
+        for number in 0..OF_EACH {
+            let name = format!("{kind}_clearance_of_bore_{number}");
+            parts.push_str(&format!("    {name} : mm\n"));
+            let advisory = if kind == "watched" { " advisory" } else { "" };
+            rows.push_str(&format!(
+                "    pump.{name} standard 1 to 3 mm limit at most 5 mm{advisory} {{ from sheet }}\n"
+            ));
+            readings.push_str(&format!("{name}: {value} mm\n"));
+        }
+    }
+    let book = format!(
+        "rulebook \"Wreck\" edition 2026-03-01\nunit mm = 0.001 m\nsource sheet \"Invented bench sheet, 2026\"\npart pump {{\n{parts}}}\n\
+         generation small \"an invented pump\" {{\n{rows}}}\n"
+    );
+    let concessions: String = (0..OF_EACH)
+        .map(|number| {
+            format!(
+                "  - {{ row: pump.excused_clearance_of_bore_{number}, because: the owner runs it slowly and brings it back after 500 km, by: the foreman }}\n"
+            )
+        })
+        .collect();
+    std::fs::create_dir_all(folder.join("wreck/builds")).unwrap();
+    std::fs::write(folder.join("wreck/pump.rulebook"), book).unwrap();
+    std::fs::write(folder.join("wreck/trochoid.yaml"), "shop: Lapwing Pumps\nbooks: [pump.rulebook]\n").unwrap();
+    let record = format!("build: P-9\nfinished: 2026-05-08\ngeneration: small\nconcessions:\n{concessions}{readings}");
+    std::fs::write(folder.join("wreck/builds/P-9.yaml"), record).unwrap();
+}
+
 /// The browser, and what drives it.
 fn browser() -> PathBuf {
     let browser = std::env::var_os("CHROMIUM").map(PathBuf::from);
@@ -145,6 +180,11 @@ fn pages_open_and_print_in_a_browser() {
         trochoid(root(), &["report", &build, "--for", "customer", "--to", &to], status);
         page(name, &format!("{name}.html"), "a4", 2, none());
     }
+    wreck(folder);
+    trochoid(folder, &["report", "wreck/builds/P-9.yaml", "--for", "customer", "--to", "wreck.html"], 1);
+    let sheet = std::fs::read_to_string(folder.join("wreck.html")).unwrap();
+    assert_eq!(sheet.matches("more, on the workshop").count(), 4, "each list is longer than the sheet has room for");
+    page("wreck", "wreck.html", "a4", 2, none());
     trochoid(folder, &["report", "hostile/builds", "--to", "out"], 1);
     let filter = serde_json::json!({ "all": 4, "some": 1, "words": "onerror" });
     page("hostile-index", "out/index.html", "a4", 3, filter);

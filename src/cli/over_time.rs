@@ -28,8 +28,8 @@ struct Values {
     points: Vec<Point>,
     /// The record and the path of each that does not pass.
     failing: BTreeSet<(String, String)>,
-    /// The limit of the newest build.
-    limit: (Option<Date>, [Option<String>; 2]),
+    /// The limit of the newest build, with its day and its record.
+    limit: (Option<Date>, String, [Option<String>; 2]),
 }
 
 impl OverTime {
@@ -42,8 +42,13 @@ impl OverTime {
                 self.order.push(subject);
                 Values { unit: one.unit, points: Vec::new(), failing: BTreeSet::new(), limit: Default::default() }
             });
-            if values.limit.0 <= Some(finished) {
-                values.limit = (Some(finished), one.limit);
+            match &mut values.limit {
+                // Positions with limits of their own have no limit together.
+                (_, file, limit) if *file == checked.file && *limit != one.limit => *limit = [None, None],
+                (day, ..) if *day <= Some(finished) => {
+                    values.limit = (Some(finished), checked.file.clone(), one.limit);
+                }
+                _ => {}
             }
             if !one.passes {
                 values.failing.insert((checked.file.clone(), one.path.clone()));
@@ -80,7 +85,7 @@ impl OverTime {
             *most = builds.max(*most);
             for chart in charts(points, Some(&about), false) {
                 let (generation, unit, failing) = (generation.clone(), unit.clone(), failing.clone());
-                charted.push(Charted { generation, unit, chart, failing, limit: limit.1.clone() });
+                charted.push(Charted { generation, unit, chart, failing, limit: limit.2.clone() });
             }
         }
         charted.sort_by_key(|one| (Reverse(most.get(&one.generation).copied()), one.generation.clone()));

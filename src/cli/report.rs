@@ -112,7 +112,7 @@ impl Paper {
 enum For {
     /// Everything: readings, ranges, findings, gauges, digests
     Workshop,
-    /// Two pages in words: what was done, what is worn or let through, what was measured
+    /// Two pages in words: what is worn or let through, what was measured on each part
     Customer,
 }
 
@@ -334,17 +334,11 @@ fn pages_of_charts(charts: &[Charted], sheets: &[String]) -> Vec<ChartPage> {
     let mut generations: Vec<&str> = charts.iter().map(|one| one.generation.as_str()).collect();
     generations.dedup();
     let mut taken: BTreeSet<String> = sheets.iter().map(|name| name.to_lowercase()).collect();
-    let mut page = |generation: &str| {
+    let page = |generation: &str| {
         let stem = named(&disk::safe_path(Path::new(&format!("charts-{generation}"))));
-        let mut file = format!("{stem}.html");
-        let mut number = 1;
-        while !taken.insert(file.to_lowercase()) {
-            number += 1;
-            file = format!("{stem}-{number}.html");
-        }
-        ChartPage { generation: generation.to_owned(), file }
+        ChartPage { generation: generation.to_owned(), file: untaken(&mut taken, &stem) }
     };
-    generations.into_iter().map(&mut page).collect()
+    generations.into_iter().map(page).collect()
 }
 
 /// The name of each record's sheet below the folder: its own, below the path it was found under. Two that would be the same,
@@ -356,16 +350,20 @@ fn names(records: &[(PathBuf, PathBuf)]) -> Vec<String> {
         let inside = record.strip_prefix(below).ok().filter(|rest| !rest.as_os_str().is_empty());
         let inside = inside.or(record.file_name().map(Path::new)).unwrap_or(record).with_extension("");
         // A name may hold what leads elsewhere on this system or another.
-        let stem = named(&disk::safe_path(&inside));
-        let mut name = format!("{stem}.html");
-        let mut number = 1;
-        while !taken.insert(name.to_lowercase()) {
-            number += 1;
-            name = format!("{stem}-{number}.html");
-        }
-        names.push(name);
+        names.push(untaken(&mut taken, &named(&disk::safe_path(&inside))));
     }
     names
+}
+
+/// A name for a page that no other has, also on a disk that does not tell capitals; those taken are in small letters.
+fn untaken(taken: &mut BTreeSet<String>, stem: &str) -> String {
+    let mut name = format!("{stem}.html");
+    let mut number = 1;
+    while !taken.insert(name.to_lowercase()) {
+        number += 1;
+        name = format!("{stem}-{number}.html");
+    }
+    name
 }
 
 /// Whether a page may be written here: nothing is there yet, or a page of this program.

@@ -422,7 +422,7 @@ pub(super) fn finding(context: &ReportContext<'_>) -> Option<Finding> {
         && wording::is_calculated(check)
         && ruling.value.is_some()
     {
-        finding = finding.note(NoteKind::Remark, wording::calculated(limit, range));
+        finding = finding.note(NoteKind::Remark, wording::calculated(context.row(), limit, range));
     }
     if let Some((_, words)) = context.slip() {
         finding = finding.note(NoteKind::Slip, words);

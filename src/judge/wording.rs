@@ -261,8 +261,8 @@ pub(super) fn is_calculated(check: &CheckRange) -> bool {
 }
 
 /// How a calculated range is calculated, for after a sentence that says what it comes to.
-pub(super) fn calculated(limit: bool, range: &Range) -> String {
-    format!("the {} is calculated: {}", if limit { "limit" } else { "standard range" }, range_text(range))
+pub(super) fn calculated(row: &Row, limit: bool, range: &Range) -> String {
+    format!("the {} is calculated: {}", if limit { row.limit_word() } else { "standard range" }, range_text(range))
 }
 
 /// A range by its ends: `19.99 to 20.01 mm`, `at most 218.1823 g·mm`, `above 0 mm`.

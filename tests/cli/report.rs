@@ -111,7 +111,14 @@ fn every_ruling_and_finding_of_check_stands_on_the_sheet() {
             let one = one.unwrap_or_else(|| panic!("{build}: `{message}` is not told"));
             assert_eq!(one.attr("data-code"), finding["code"].as_str());
             for note in finding["notes"].as_array().unwrap() {
-                assert!(text(*one).contains(&spelt(note["text"].as_str().unwrap())), "{build}: {note}");
+                assert!(
+                    {
+                        let words = note["text"].as_str().unwrap();
+                        // What a book or a source says stands as it is written; a reading in a slip is spelt as on the sheet.
+                        text(*one).contains(&if note["kind"] == "slip?" { spelt(words) } else { words.to_owned() })
+                    },
+                    "{build}: {note}"
+                );
             }
         }
         let heading = text(all(&page, "h1")[0]);

@@ -40,7 +40,7 @@ impl Row<'_> {
 pub(super) fn grids(entries: &[Entry]) -> Vec<Grid<'_>> {
     let mut grids = Vec::new();
     walk(&mut grids, "", None, "", entries);
-    // Readings of a part stand before those of the parts inside it, which were met on the way.
+    // A part of nothing but other parts has no table of its own.
     grids.retain(|grid| !grid.rows.is_empty() || !grid.calculated.is_empty());
     grids
 }

@@ -12,15 +12,19 @@
   let order = rows;
   let page = 0;
   let by = null;
-  const fitting = () => {
-    const words = at("filter").value.toLowerCase().split(/\s+/).filter(Boolean);
+  const wanted = () => at("filter").value.toLowerCase().split(/\s+/).filter(Boolean);
+  const fitting = (words) => {
     const [grade, generation, from, to] = ["of-grade", "of-generation", "from-day", "to-day"].map((id) => at(id).value);
     return order.filter((one) =>
       words.every((word) => one.text.includes(word)) && (!grade || one.grade === grade) && (!generation || one.generation === generation)
       && (!from || (one.day >= from && one.day !== "\u2013")) && (!to || one.day <= to));
   };
+  // Loose parts stand in a table of their own, which only words narrow.
+  const parts = Array.from(document.querySelectorAll("table.builds")).slice(1).flatMap((other) => Array.from(other.tBodies[0].rows));
   const show = () => {
-    const some = fitting();
+    const words = wanted();
+    parts.forEach((row) => { row.hidden = !words.every((word) => row.textContent.toLowerCase().includes(word)); });
+    const some = fitting(words);
     const pages = Math.max(1, Math.ceil(some.length / MOST));
     page = Math.min(page, pages - 1);
     rows.forEach((one) => { one.row.hidden = true; });

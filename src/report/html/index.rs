@@ -16,7 +16,7 @@ use std::collections::BTreeSet;
 /// Shows the box to filter by and hides the rows without its words. Where scripts are off there is no box.
 const SCRIPT: &str = include_str!("filter.js");
 /// What lets the script in, and nothing else. A browser says the right one where it refuses.
-const SCRIPT_HASH: &str = "sha256-0Z252fOTGwK6foY9I9N7aUybwhUpq0NEvYrS77l2IpQ=";
+const SCRIPT_HASH: &str = "sha256-h0aw+1ojjdebAg09vEu90RqnwlXhhkoVn9s8BcamuxE=";
 
 /// How many findings of a build stand in its row.
 const MOST_TOLD: usize = 3;

@@ -175,7 +175,9 @@ fn still_to_measure(list: &[ToMeasure]) -> Markup {
 fn findings(findings: &[Finding], units: &UnitTable) -> Markup {
     let spelt = |one: &Finding| {
         let mut one = one.clone();
-        let texts = one.notes.iter_mut().map(|note| &mut note.text).chain([&mut one.message]);
+        // What a book or a source says stands as it is written.
+        let slips = one.notes.iter_mut().filter(|note| note.kind == NoteKind::Slip);
+        let texts = slips.map(|note| &mut note.text).chain([&mut one.message]);
         texts.for_each(|text| *text = one_spelling(units, text).into_owned());
         one
     };

@@ -89,3 +89,39 @@ fn twenty_charts_stand_on_the_page_and_every_one_on_the_page_of_its_generation()
         assert!(count > 20);
     }
 }
+
+/// Two ports whose limits depend on what they are: together they have none, and none is drawn.
+#[test]
+fn positions_with_limits_of_their_own_are_charted_without_one() {
+    for (other, drawn) in [("slim", 1), ("wide", 0)] {
+        let papers = Papers::new();
+        papers.put(
+            "books/pump.rulebook",
+            "rulebook \"Ports\" edition 2026-03-01
+unit mm = 0.001 m
+source sheet \"Invented bench sheet, 2026\"
+choice kind = slim, wide
+part pump {
+    part port at inlet, outlet {
+        made : kind
+        bore : mm
+    }
+}
+generation small \"an invented pump\" {
+    port.bore limit at most 9.10 mm where made is slim { from sheet }
+    port.bore limit at most 9.15 mm where made is wide { from sheet }
+}
+",
+        );
+        for number in 1..4 {
+            let record = format!(
+                "build: P-{number}\nfinished: 2026-05-0{number}\ngeneration: small\nport:\n  inlet: {{ made: slim, bore: 9.0{number} mm }}\n  outlet: {{ made: {other}, bore: 9.05 mm }}\n"
+            );
+            papers.put(&format!("builds/P-{number}.yaml"), record);
+        }
+        let ran = papers.run(&["report", "builds", "--to", "out"]);
+        assert_eq!((ran.status, ran.err.as_str()), (0, ""));
+        let index = read(&papers, "out/index.html");
+        assert_eq!(all(&index, "figure path.rule").len(), drawn, "{other}");
+    }
+}
