@@ -81,6 +81,8 @@ struct Entry {
     k: Option<(Number, Span)>,
     /// The coverage probability, if that is said, and where.
     coverage: Option<(Number, Span)>,
+    /// Where it says how many degrees of freedom its uncertainty has.
+    freedom: Option<Span>,
     resolution: Option<Figure<Value>>,
     /// How much it shows too much.
     error: Option<Figure<Value>>,
@@ -100,6 +102,7 @@ impl<'a> Binder<'a> {
             uncertainty: None,
             k: None,
             coverage: None,
+            freedom: None,
             resolution: None,
             error: None,
             range: None,
@@ -167,9 +170,10 @@ impl<'a> Binder<'a> {
                 entry.about.unsound |= entry.error.is_none();
             }
             "degrees_of_freedom" => {
-                let degrees = self.one_value(key, value).and_then(|scalar| self.degrees_of_freedom(scalar));
-                entry.about.unsound |= degrees.is_none();
-                entry.gauge.degrees_of_freedom = degrees;
+                let scalar = self.one_value(key, value);
+                entry.gauge.degrees_of_freedom = scalar.and_then(|scalar| self.degrees_of_freedom(scalar));
+                entry.freedom = scalar.map(|scalar| scalar.span());
+                entry.about.unsound |= entry.gauge.degrees_of_freedom.is_none();
             }
             "expansion" => {
                 let expansion = self.one_value(key, value).and_then(|scalar| self.expansion(scalar));
@@ -288,6 +292,7 @@ impl<'a> Binder<'a> {
     fn certificate(&mut self, entry: &mut Entry) -> Option<Certified> {
         let said = entry.k.as_ref().map(|(_, span)| ("k", *span));
         let said = said.or_else(|| entry.coverage.as_ref().map(|(_, span)| ("coverage", *span)));
+        let said = said.or_else(|| entry.freedom.map(|span| ("degrees_of_freedom", span)));
         let Some(written) = &entry.uncertainty else {
             if let (Some((key, span)), false) = (said, entry.about.unsound) {
                 let finding = wording_certificate::nothing_expanded(&entry.gauge.name, key, self.place(span));

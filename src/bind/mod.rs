@@ -261,6 +261,14 @@ pub struct Correlated {
     pub place: Place,
 }
 
+impl Correlated {
+    /// The other gauge with the coefficient, `mic-25-50 (0.6)`.
+    #[must_use]
+    pub fn words(&self) -> String {
+        format!("{} ({})", self.gauge, self.coefficient)
+    }
+}
+
 /// A signed concession: a row let through for a reason.
 #[derive(Clone, Debug)]
 pub struct Concession {

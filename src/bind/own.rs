@@ -19,7 +19,7 @@ pub(super) struct Own {
     uncertainty: Word<(Written, Option<String>)>,
     k: Word<(Number, Span)>,
     coverage: Word<(Number, Span)>,
-    pub(super) degrees_of_freedom: Word<Number>,
+    degrees_of_freedom: Word<(Number, Span)>,
 }
 
 impl Own {
@@ -37,6 +37,11 @@ impl Own {
         }
     }
 
+    /// How many degrees of freedom the uncertainty has, if that is said.
+    pub(super) fn freedom(&self) -> Option<&Number> {
+        self.degrees_of_freedom.read().map(|(freedom, _)| freedom)
+    }
+
     /// The uncertainty with its factor; `None` if it is not said, or something about it cannot be read.
     pub(super) fn certified(&self) -> Option<Certified> {
         let (written, text) = self.uncertainty.read()?;
@@ -48,7 +53,7 @@ impl Own {
         Some(Certified {
             fixed: written.fixed.clone(),
             share: written.share.clone(),
-            factor: factor_of(k, coverage, self.degrees_of_freedom.read())?,
+            factor: factor_of(k, coverage, self.freedom())?,
             coverage: coverage.cloned(),
             written: text.clone(),
         })
@@ -74,7 +79,10 @@ impl<'a> Binder<'a> {
                 let coverage = self.coverage(scalar, DOES_NOT_COUNT);
                 own.coverage = Word::new(coverage.map(|coverage| (coverage, as_written(scalar))));
             }
-            _ => own.degrees_of_freedom = Word::new(self.degrees_of_freedom(scalar)),
+            _ => {
+                let freedom = self.degrees_of_freedom(scalar);
+                own.degrees_of_freedom = Word::new(freedom.map(|freedom| (freedom, as_written(scalar))));
+            }
         }
     }
 
@@ -172,15 +180,17 @@ impl<'a> Binder<'a> {
         findings.into_iter().for_each(|finding| self.say(finding));
     }
 
-    /// A factor, or a probability, that belongs to no uncertainty of the reading.
+    /// A factor, a probability or degrees of freedom that belong to no uncertainty of the reading.
     fn nothing_to_expand(
         &mut self,
         (characteristic, station): (&'a Characteristic, Option<usize>),
         own: &Own,
         shared: &mut Shared,
     ) {
-        let k = own.k.read().map(|(_, span)| ("k", *span));
-        let Some((key, span)) = k.or_else(|| own.coverage.read().map(|(_, span)| ("coverage", *span))) else { return };
+        let said = own.k.read().map(|(_, span)| ("k", *span));
+        let said = said.or_else(|| own.coverage.read().map(|(_, span)| ("coverage", *span)));
+        let said = said.or_else(|| own.degrees_of_freedom.read().map(|(_, span)| ("degrees_of_freedom", *span)));
+        let Some((key, span)) = said else { return };
         if !shared.own.contains(&span) {
             shared.own.push(span);
             let owner = wording::subject(self, characteristic, station);

@@ -95,7 +95,7 @@ impl Says {
         let detail = Detail {
             uncertainty: self.own.certified(),
             implausible: false,
-            degrees_of_freedom: self.own.degrees_of_freedom.read().cloned(),
+            degrees_of_freedom: self.own.freedom().cloned(),
             temperature: self.at.read().cloned(),
             warmth: None,
             confirmed: self.confirmed.read().cloned(),

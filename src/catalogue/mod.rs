@@ -37,6 +37,8 @@ pub struct ListedGauge {
     pub resolution: Option<String>,
     /// How much it shows too much.
     pub error: Option<String>,
+    /// Which gauges it is wrong together with, each with the correlation coefficient.
+    pub correlated: Vec<String>,
     /// The day it was calibrated.
     pub calibrated: Option<Date>,
     /// The day it is due again.

@@ -2,7 +2,7 @@
 
 use super::arguments::Drawing;
 use super::{COULD_NOT, terminal, wording};
-use crate::bind::Gauge;
+use crate::bind::{Correlated, Gauge};
 use crate::blank::parts;
 use crate::catalogue::{ListedGauge, Wanted, catalogue};
 use crate::finding::nearest;
@@ -115,6 +115,7 @@ fn gauges(shop: &Shop) -> Vec<ListedGauge> {
             uncertainty: gauge.uncertainty.as_ref().map(|it| it.words(&unit)),
             resolution: gauge.resolution.as_ref().map(|it| shown_significant(it, &unit, 2, Rounded::Nearest)),
             error: gauge.error.as_ref().map(|it| shown_significant(it, &unit, 2, Rounded::Nearest)),
+            correlated: gauge.correlated.iter().map(Correlated::words).collect(),
             calibrated: gauge.calibrated,
             due: gauge.due,
             drifts: shop.gauge_drifts(&gauge.name).iter().map(|drift| drift.words(&unit)).collect(),

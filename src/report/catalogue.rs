@@ -128,6 +128,7 @@ fn gauge(one: &ListedGauge) -> (String, String) {
         one.uncertainty.as_ref().map(|it| format!("uncertainty {it}")),
         one.resolution.as_ref().map(|it| format!("resolution {it}")),
         one.error.as_ref().map(|it| format!("error {it}")),
+        (!one.correlated.is_empty()).then(|| format!("correlated with {}", one.correlated.join(", "))),
         one.calibrated.map(|day| format!("calibrated {day}")),
         one.due.map(|day| format!("due {day}")),
     ];
@@ -163,7 +164,7 @@ pub fn json(catalogue: &Catalogue) -> String {
         "gauges": all(&catalogue.gauges, |one| json!({
             "name": one.name, "uncertainty": one.uncertainty, "resolution": one.resolution, "error": one.error,
             "calibrated": one.calibrated.map(|day| day.to_string()), "due": one.due.map(|day| day.to_string()),
-            "drifts": one.drifts,
+            "correlated": one.correlated, "drifts": one.drifts,
         })),
         "books": all(&catalogue.books, |one| json!({
             "file": one.file, "title": one.title, "edition": one.edition.map(|day| day.to_string()), "text": one.text,

@@ -127,7 +127,7 @@ fn a_gauge_is_shown_as_its_certificate_gives_it_and_with_what_moved() {
     let (folder, _) = kestrel();
     std::fs::write(
         folder.path().join("gauges.yaml"),
-        "wrench-1: { uncertainty: 4 %, calibrated: 2026-01-12 }\nmic-1:\n  - { uncertainty: 2 um, k: 2.13, error: 1 um, \
+        "wrench-1: { uncertainty: 4 %, calibrated: 2026-01-12 }\nmic-2: { uncertainty: 2.4 um, correlated: { mic-1: 0.6 } }\nmic-1:\n  - { uncertainty: 2 um, k: 2.13, error: 1 um, \
          calibrated: 2025-01-10 }\n  - { uncertainty: 3 um, error: 4 um, calibrated: 2026-01-12 }\n",
     )
     .unwrap();
@@ -135,6 +135,7 @@ fn a_gauge_is_shown_as_its_certificate_gives_it_and_with_what_moved() {
     let said = text(page(&workshop, "/gauges").root_element());
     for shown in [
         "4 % of the reading (k = 2)",
+        "0.0024 mmcorrelated with mic-1 (0.6)",
         "2025-01-10 to 2026-01-12: error +0.0010 mm to +0.0040 mm, moved by +0.0030 mm; uncertainty 0.0020 mm (k = 2.13) to \
          0.0030 mm; more than its uncertainty",
     ] {

@@ -2,7 +2,7 @@
 
 use super::about;
 use crate::bench::{Answer, Workshop};
-use crate::bind::{Drift, Gauge};
+use crate::bind::{Correlated, Drift, Gauge};
 use crate::book::Book;
 use crate::finding::Finding;
 use crate::quantity::{Rounded, Unit, Value, shown_significant};
@@ -42,6 +42,7 @@ fn line(book: &Book, gauge: &Gauge, drifts: &[Drift], readings: Option<usize>) -
         name: gauge.name.clone(),
         uncertainty: gauge.uncertainty.as_ref().map(|it| it.words(&unit.map_or_else(Unit::number, Unit::difference))),
         resolution: figure(&gauge.resolution, Rounded::Nearest),
+        correlated: gauge.correlated.iter().map(Correlated::words).collect(),
         drifts: drifts
             .iter()
             .map(|drift| (drift.words(&unit.map_or_else(Unit::number, Unit::difference)), drift.is_beyond()))

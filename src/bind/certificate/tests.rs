@@ -134,6 +134,7 @@ fn what_is_no_uncertainty_is_said_where_it_stands() {
         ("uncertainty: 2 um, coverage: 40 %", NumberUnreadable, "40 %"),
         ("k: 2.13", ShapeWrong, "2.13"),
         ("coverage: 95 %, resolution: 1 um", ShapeWrong, "95 %"),
+        ("degrees_of_freedom: 5, resolution: 1 um", ShapeWrong, "5"),
     ] {
         let (gauge, findings) = gauge(entry);
         let [finding] = findings.as_slice() else { panic!("{entry}: {findings:#?}") };

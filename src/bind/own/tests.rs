@@ -118,6 +118,7 @@ fn what_is_no_uncertainty_of_a_reading_is_said_where_it_stands() {
         ("width: { value: 100 mm, uncertainty: 2 um, coverage: 95 }", NumberUnreadable, "95"),
         ("width: { value: 100 mm, k: 2.13 }", ShapeWrong, "2.13"),
         ("width: { value: [100 mm, 101 mm], coverage: 95 % }", ShapeWrong, "95 %"),
+        ("width: { value: 100 mm, degrees_of_freedom: 5 }", ShapeWrong, "5"),
         ("width: { value: [100 mm, 101 mm], uncertainty: 2 um, k: 21.3 }", GaugeImplausible, "21.3"),
         ("width: { value: 100 mm, uncertainty: 4 % }", GaugeImplausible, "4 %"),
     ] {

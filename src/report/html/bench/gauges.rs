@@ -20,6 +20,8 @@ pub struct GaugeLine {
     pub uncertainty: Option<String>,
     /// One step of its scale.
     pub resolution: Option<String>,
+    /// Which gauges it is wrong together with, each with the correlation coefficient.
+    pub correlated: Vec<String>,
     /// What changed from one calibration to the next, in words, and whether that is more than its uncertainty.
     pub drifts: Vec<(String, bool)>,
     /// The day it was calibrated.
@@ -101,7 +103,12 @@ fn table(gauges: &[((Due, i64), &GaugeLine)]) -> Markup {
                             }
                             (gauge.due.map_or_else(|| words::NOT_STATED.to_owned(), |day| day.to_string()))
                         }
-                        td data-column=(uncertainty) { (said(&or_not(&gauge.uncertainty))) }
+                        td data-column=(uncertainty) {
+                            (said(&or_not(&gauge.uncertainty)))
+                            @if !gauge.correlated.is_empty() {
+                                br; span class="small" { (words::correlated_with(&gauge.correlated)) }
+                            }
+                        }
                         td data-column=(resolution) { (said(&or_not(&gauge.resolution))) }
                         td data-column=(calibrated) {
                             (gauge.calibrated.map_or_else(|| words::NOT_STATED.to_owned(), |day| day.to_string()))

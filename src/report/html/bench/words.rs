@@ -66,6 +66,10 @@ pub(super) fn as_of(today: crate::quantity::Date) -> String {
     format!("As of {today}.")
 }
 
+pub(super) fn correlated_with(gauges: &[String]) -> String {
+    format!("correlated with {}", gauges.join(", "))
+}
+
 pub(super) fn overdue(days: i64) -> String {
     if days == 1 { "overdue by 1 day".to_owned() } else { format!("overdue by {days} days") }
 }
