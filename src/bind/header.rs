@@ -7,6 +7,9 @@ use crate::quantity::Date;
 use crate::record::{MapNode, Node, ScalarNode};
 use crate::text::Span;
 
+/// The keys of a concession.
+pub(crate) const CONCESSION_KEYS: [&str; 4] = ["row", "because", "by", "until"];
+
 impl<'a> Binder<'a> {
     pub(super) fn header(&mut self, map: MapNode<'a>) {
         let mut generation = None;

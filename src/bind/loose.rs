@@ -10,11 +10,11 @@ use crate::record::{MapNode, Node, ScalarNode, Sheet};
 use crate::text::{Source, Span};
 
 /// Keys of a part's record that are about the part as a whole and not readings.
-pub(super) const PART_HEADER: [&str; 8] =
+pub(crate) const PART_HEADER: [&str; 8] =
     ["part", "tag", "measured", "generation", "gauges", "state", "serial", "notes"];
 
 /// Keys at the top of a file of several parts; all but `parts` are for every part that does not say them itself.
-pub(super) const PARTS_HEADER: [&str; 6] = ["parts", "part", "measured", "generation", "gauges", "notes"];
+pub(crate) const PARTS_HEADER: [&str; 6] = ["parts", "part", "measured", "generation", "gauges", "notes"];
 
 /// One part of a file of loose parts, without its readings.
 #[derive(Clone, Debug)]

@@ -34,10 +34,13 @@ pub use correlated::Correlations;
 pub use drift::Drift;
 pub(crate) use gauge_entry::GAUGE_KEYS;
 pub use gauges::{Gauges, gauges};
+pub(crate) use header::CONCESSION_KEYS;
 pub use loose::{LoosePart, PartState, bind_part, is_loose, loose_parts, loose_span, part_named};
+pub(crate) use loose::{PART_HEADER, PARTS_HEADER};
 pub(crate) use reading::KEYS as READING_KEYS;
 pub use same::Moved;
 pub use take_over::MeasuredAgain;
+pub(crate) use walk::HEADER as BUILD_HEADER;
 pub(crate) use warmth::reference;
 
 use crate::book::{Book, Characteristic, Datum, Generation, Id, Part};

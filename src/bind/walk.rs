@@ -11,7 +11,7 @@ use crate::record::{MapNode, Node, ScalarNode, Sheet};
 use crate::text::{Place, Source, Span};
 
 /// Keys at the top of a record that are about the build and not about a part.
-pub(super) const HEADER: [&str; 8] =
+pub(crate) const HEADER: [&str; 8] =
     ["build", "finished", "generation", "gauges", "concessions", "notes", "parts", "serial"];
 
 /// The work of reading one record.

@@ -1,6 +1,7 @@
 //! Every sentence of the room `bind`.
 
 use super::day;
+use super::header::CONCESSION_KEYS;
 use super::header::{all_paths, generation_names};
 use super::reading::KEYS;
 use super::walk::{Binder, HEADER};
@@ -397,7 +398,6 @@ pub(super) fn concessions_shape(place: Place) -> Finding {
 }
 
 pub(super) fn concession_key(key: &str, place: Place) -> Finding {
-    const CONCESSION_KEYS: [&str; 4] = ["row", "because", "by", "until"];
     let help = did_you_mean(nearest(key, CONCESSION_KEYS))
         .unwrap_or_else(|| format!("the keys of a concession are {}", list(CONCESSION_KEYS, "and")));
     Finding::new(Code::KeyUnknown, format!("a concession has no key `{}`", short(key)))

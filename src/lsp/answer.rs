@@ -1,9 +1,12 @@
 //! Which request asks for what. Refuses to answer any itself.
 
 use super::server::{Refusal, Server};
-use super::{complete, go, hover, paper, wording};
+use super::{complete, go, hints, hover, layout, outline, rename, tokens, wording};
 use lsp_server::ErrorCode;
-use lsp_types::{DocumentFormattingParams, DocumentSymbolParams, GotoDefinitionParams};
+use lsp_types::{
+    DocumentFormattingParams, DocumentSymbolParams, GotoDefinitionParams, SemanticTokensParams,
+    SemanticTokensRangeParams,
+};
 use serde::Serialize;
 use serde::de::DeserializeOwned;
 use serde_json::Value;
@@ -18,16 +21,22 @@ pub(super) fn answer(server: &mut Server, method: &str, params: Value) -> Result
             read.plain(|params: GotoDefinitionParams| go::definition(server, &params.text_document_position_params))
         }
         "textDocument/references" => read.plain(|params| go::references(server, &params)),
-        "textDocument/prepareRename" => read.checked(|params| go::prepare(server, &params)),
-        "textDocument/rename" => read.checked(|params| go::rename(server, &params)),
+        "textDocument/prepareRename" => read.checked(|params| rename::prepare(server, &params)),
+        "textDocument/rename" => read.checked(|params| rename::rename(server, &params)),
         "textDocument/documentSymbol" => {
-            read.plain(|params: DocumentSymbolParams| paper::outline(server, params.text_document))
+            read.plain(|params: DocumentSymbolParams| outline::outline(server, params.text_document))
         }
         "textDocument/formatting" => {
-            read.plain(|params: DocumentFormattingParams| paper::formatted(server, params.text_document))
+            read.plain(|params: DocumentFormattingParams| layout::formatted(server, params.text_document))
         }
-        "textDocument/codeAction" => read.plain(|params| paper::mends(server, params)),
-        "textDocument/inlayHint" => read.plain(|params| paper::hints(server, params)),
+        "textDocument/codeAction" => read.plain(|params| layout::mends(server, params)),
+        "textDocument/semanticTokens/full" => {
+            read.plain(|params: SemanticTokensParams| tokens::tokens(server, params.text_document, None))
+        }
+        "textDocument/semanticTokens/range" => read.plain(|params: SemanticTokensRangeParams| {
+            tokens::tokens(server, params.text_document, Some(params.range))
+        }),
+        "textDocument/inlayHint" => read.plain(|params| hints::hints(server, params)),
         _ => Err((ErrorCode::MethodNotFound, wording::no_method(method))),
     }
 }

@@ -3,9 +3,10 @@
 use super::position::Encoding;
 use lsp_types::{
     ClientCapabilities, CodeActionKind, CodeActionOptions, CodeActionProviderCapability, CompletionOptions,
-    HoverProviderCapability, InitializeResult, OneOf, RenameOptions, SaveOptions, ServerCapabilities, ServerInfo,
-    TextDocumentSyncCapability, TextDocumentSyncKind, TextDocumentSyncOptions, TextDocumentSyncSaveOptions,
-    WorkDoneProgressOptions, WorkspaceFoldersServerCapabilities, WorkspaceServerCapabilities,
+    HoverProviderCapability, InitializeResult, OneOf, RenameOptions, SaveOptions, SemanticTokensFullOptions,
+    SemanticTokensOptions, ServerCapabilities, ServerInfo, TextDocumentSyncCapability, TextDocumentSyncKind,
+    TextDocumentSyncOptions, TextDocumentSyncSaveOptions, WorkDoneProgressOptions, WorkspaceFoldersServerCapabilities,
+    WorkspaceServerCapabilities,
 };
 use serde_json::{Value, json};
 
@@ -21,6 +22,8 @@ pub(super) struct Client {
     pub(super) markdown: bool,
     /// Whether it takes code actions with their edits.
     pub(super) actions: bool,
+    /// Whether it asks for hints again where told to.
+    pub(super) asks_again: bool,
 }
 
 impl Client {
@@ -32,11 +35,13 @@ impl Client {
         let workspace = said.workspace.as_ref();
         let watched = workspace.and_then(|workspace| workspace.did_change_watched_files.as_ref());
         let actions = text.and_then(|text| text.code_action.as_ref());
+        let hints = workspace.and_then(|workspace| workspace.inlay_hint.as_ref());
         Client {
             encoding: Encoding::agreed(encodings.unwrap_or(&[])),
             nests: symbols.and_then(|symbols| symbols.hierarchical_document_symbol_support) == Some(true),
             watches: watched.and_then(|watched| watched.dynamic_registration) == Some(true),
             markdown: hover.is_some_and(|formats| formats.contains(&lsp_types::MarkupKind::Markdown)),
+            asks_again: hints.and_then(|hints| hints.refresh_support) == Some(true),
             actions: actions.is_some_and(|actions| actions.code_action_literal_support.is_some()),
         }
     }
@@ -56,7 +61,7 @@ pub(super) fn offered(encoding: Encoding) -> Value {
         text_document_sync: Some(TextDocumentSyncCapability::Options(sync)),
         hover_provider: Some(HoverProviderCapability::Simple(true)),
         completion_provider: Some(CompletionOptions {
-            trigger_characters: Some([".", " ", ":"].map(str::to_string).to_vec()),
+            trigger_characters: Some([".", " ", ":", "{", "\""].map(str::to_string).to_vec()),
             ..CompletionOptions::default()
         }),
         definition_provider: Some(OneOf::Left(true)),
@@ -69,6 +74,15 @@ pub(super) fn offered(encoding: Encoding) -> Value {
             ..CodeActionOptions::default()
         })),
         inlay_hint_provider: Some(OneOf::Left(true)),
+        semantic_tokens_provider: Some(
+            SemanticTokensOptions {
+                work_done_progress_options,
+                legend: super::tokens::legend(),
+                range: Some(true),
+                full: Some(SemanticTokensFullOptions::Bool(true)),
+            }
+            .into(),
+        ),
         workspace: Some(WorkspaceServerCapabilities {
             workspace_folders: Some(WorkspaceFoldersServerCapabilities {
                 supported: Some(true),
@@ -92,4 +106,10 @@ pub(super) fn watched() -> Value {
         "method": "workspace/didChangeWatchedFiles",
         "registerOptions": { "watchers": watchers },
     }] })
+}
+
+/// Whether settings want the grade beside each reading: `{ "hints": false }`, by itself or below `trochoid`; `None` where they do not say.
+pub(super) fn wants_hints(settings: &Value) -> Option<bool> {
+    let own = settings.get("trochoid").unwrap_or(settings);
+    own.get("hints")?.as_bool()
 }

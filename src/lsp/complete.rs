@@ -1,6 +1,7 @@
 //! What may be written at the cursor in a rulebook, also while the text around it is broken: the grammar says which kinds of
 //! thing, the books which names.
 
+use super::complete_book::{Within, other_books, within};
 use super::complete_record;
 use super::seen::Seen;
 use super::server::Server;
@@ -61,6 +62,21 @@ fn in_book(seen: &Seen, before: &str) -> (Offer, usize) {
     let path = before.trim_end_matches(|letter| is_letter(letter) || letter == '.').len();
     let mut offer = Offer::default();
     let book = &seen.shop.book;
+    match within(before.rsplit(['\n', '\r']).next().unwrap_or("")) {
+        Within::Line => {}
+        Within::Remark => return (offer, start),
+        Within::Words { use_of, begun, quoted } => {
+            if let Some(shipped) = use_of {
+                let quote = if quoted { "" } else { "\"" };
+                let names = other_books(seen, shipped).into_iter();
+                names.for_each(|name| offer.say(format!("{quote}{name}{quote}"), CompletionItemKind::FILE, None));
+            }
+            if !quoted && use_of == Some(false) {
+                offer.say("shipped", CompletionItemKind::KEYWORD, None);
+            }
+            return (offer, before.len() - begun);
+        }
+    }
     let said = before.get(path..start).unwrap_or("").trim_end_matches('.');
     let before = before.get(..path).unwrap_or("");
     let next = match seen.document.read() {
@@ -78,7 +94,9 @@ fn in_book(seen: &Seen, before: &str) -> (Offer, usize) {
     if next.kind {
         kinds(&mut offer, book);
     }
-    if next.name {
+    if next.source {
+        citations(&mut offer, book);
+    } else if next.name {
         if let Some((_, Some(Kind::Names(set)))) = subject {
             members(&mut offer, book, set);
         }
@@ -186,6 +204,11 @@ fn names(offer: &mut Offer, book: &Book) {
     for generation in book.generations.iter() {
         offer.say(&*generation.name, CompletionItemKind::CLASS, Some(generation.description.to_string()));
     }
+    citations(offer, book);
+}
+
+/// The sources that the books name.
+fn citations(offer: &mut Offer, book: &Book) {
     for citation in book.citations.iter() {
         offer.say(&*citation.name, CompletionItemKind::REFERENCE, Some(citation.citation.to_string()));
     }

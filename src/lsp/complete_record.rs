@@ -1,40 +1,36 @@
 //! What may be written at the cursor in a record: keys that are still missing, positions, choices, units, gauges. Goes by
 //! the indentation of the lines, so that it works while the record is no YAML.
 
+use super::braces::braces;
 use super::complete::{self, Offer};
 use super::complete_gauge;
 use super::document::Kind as DocumentKind;
+use super::hover::all_rulings;
 use super::keys::{Led, lead, lead_from};
 use super::seen::Seen;
-use crate::bind::{READING_KEYS, part_named};
+use crate::bind::{BUILD_HEADER, CONCESSION_KEYS, PART_HEADER, PARTS_HEADER, READING_KEYS, part_named};
 use crate::book::{Book, Characteristic, Id, Kind, Member, Origin, Part};
+use crate::judge::Grade;
 use crate::shop::place_of;
 use lsp_types::CompletionItemKind;
-
-/// Keys at the top of a record that are about the build.
-const HEADER: [&str; 6] = ["build", "finished", "generation", "gauges", "concessions", "notes"];
-
-/// Keys about a loose part as a whole.
-const PART_HEADER: [&str; 8] = ["part", "tag", "measured", "generation", "gauges", "state", "serial", "notes"];
-
-/// Keys at the top of a file of several loose parts.
-const PARTS_HEADER: [&str; 6] = ["parts", "part", "measured", "generation", "gauges", "notes"];
 
 /// Where a loose part may be.
 const STATES: [&str; 4] = ["in stock", "reserved for ", "fitted in ", "scrapped"];
 
 /// What may be written, and the byte where what is begun already begins.
 pub(super) fn offer(seen: &Seen, before: &str) -> (Offer, usize) {
-    let line = before.rsplit(['\n', '\r']).next().unwrap_or("");
-    let line_start = before.len() - line.len();
+    let line_start = before.len() - before.rsplit(['\n', '\r']).next().unwrap_or("").len();
+    let braces = braces(before);
+    // Where braces go on over several lines, what is above the line that opened them counts.
+    let from = braces.as_ref().map_or(line_start, |braces| braces.line);
+    let (above, line) = before.split_at_checked(from).unwrap_or(("", before));
     let indent = set_in(line);
     let mut offer = Offer::default();
     let book = &seen.shop.book;
     let text = seen.document.source.text();
-    let above = before.get(..line_start).unwrap_or("");
     let mut keys = parents(above, indent);
     let start = start(book, text, above, line, &mut keys);
-    if let Some(braces) = complete_gauge::braces(line) {
+    if let Some(braces) = braces {
         keys.extend(braces.keys);
         let Some((key, value)) = braces.begun.split_once(':') else {
             missing_keys(&mut offer, seen, start, &keys, &braces.written);
@@ -53,9 +49,9 @@ pub(super) fn offer(seen: &Seen, before: &str) -> (Offer, usize) {
         let begun = if keys == ["state"] { before.len() - value.trim_start().len() } else { begun };
         return (offer, begun);
     }
-    let written = siblings(text, line_start, indent);
+    let written = siblings(text, from, indent);
     missing_keys(&mut offer, seen, start, &keys, &written);
-    (offer, line_start + indent)
+    (offer, from + indent)
 }
 
 /// What the keys of a record hang below.
@@ -169,10 +165,12 @@ fn missing_keys(offer: &mut Offer, seen: &Seen, start: Start, keys: &[String], w
     match start {
         Start::Several => PARTS_HEADER.iter().for_each(|key| say(key, CompletionItemKind::KEYWORD)),
         Start::Loose(_) if keys.is_empty() => PART_HEADER.iter().for_each(|key| say(key, CompletionItemKind::KEYWORD)),
+        Start::Machine if keys == ["concessions"] => {
+            CONCESSION_KEYS.iter().for_each(|key| say(key, CompletionItemKind::KEYWORD));
+        }
         Start::Machine if keys == ["parts"] => {
             places(seen).iter().for_each(|place| say(place, CompletionItemKind::STRUCT));
         }
-        Start::Machine if keys.is_empty() && seen.shop.shelf().is_some() => say("parts", CompletionItemKind::KEYWORD),
         _ => {}
     }
     match start.lead(book, keys.iter().map(String::as_str)) {
@@ -182,7 +180,8 @@ fn missing_keys(offer: &mut Offer, seen: &Seen, start: Start, keys: &[String], w
         Some(Led::Part(id, false)) => {
             let part = book.parts.get(id);
             if part.parent.is_none() {
-                HEADER.iter().for_each(|key| say(key, CompletionItemKind::KEYWORD));
+                let taken = |key: &&&str| **key != "parts" || seen.shop.shelf().is_some();
+                BUILD_HEADER.iter().filter(taken).for_each(|key| say(key, CompletionItemKind::KEYWORD));
             }
             for (name, member) in &part.members {
                 match member {
@@ -230,6 +229,10 @@ fn values(offer: &mut Offer, seen: &Seen, start: Start, keys: &[String], value: 
             STATES.iter().for_each(|state| offer.say(*state, CompletionItemKind::ENUM_MEMBER, None));
             return;
         }
+        [key, row] if key == "concessions" && row == "row" => {
+            rows_to_let_through(offer, seen);
+            return;
+        }
         [key, place] if key == "parts" && start == Start::Machine => {
             let wanted = place_of(book, place).map(|(part, _)| part);
             for part in seen.shop.shelf().iter().flat_map(|shelf| &shelf.parts) {
@@ -267,6 +270,21 @@ fn values(offer: &mut Offer, seen: &Seen, start: Start, keys: &[String], value: 
         Kind::Quantity(_) | Kind::Text => {}
     }
     offer.say("unknown", CompletionItemKind::KEYWORD, None);
+}
+
+/// The rows of the open build that a concession may let through: first those that are not good.
+fn rows_to_let_through(offer: &mut Offer, seen: &Seen) {
+    let mut rulings = all_rulings(seen);
+    rulings.retain(|ruling| !ruling.never_excused && !ruling.advisory);
+    rulings.sort_by_key(|ruling| match ruling.grade {
+        Grade::Out => 0,
+        Grade::Good | Grade::Worn => 2,
+        _ => 1,
+    });
+    for ruling in rulings {
+        let detail = ruling.message.unwrap_or_else(|| ruling.grade.word().to_owned());
+        offer.say(ruling.path, CompletionItemKind::FIELD, Some(detail));
+    }
 }
 
 /// The gauges of the record and of its shop.

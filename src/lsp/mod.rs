@@ -4,25 +4,34 @@
 //! [`Server`] is the whole of it without any stream: open papers in, answers out. [`serve`] is the rim.
 
 mod answer;
+mod braces;
 mod capabilities;
 mod complete;
+mod complete_book;
 mod complete_gauge;
 mod complete_record;
 mod document;
 mod glance;
 mod go;
+mod hints;
 mod hover;
 mod keys;
+mod layout;
 mod loose;
 mod names;
 mod open_shops;
-mod paper;
+mod outline;
+mod outline_record;
 mod position;
 mod publish;
 mod queue;
+mod record_names;
+mod rename;
+mod rename_records;
 mod seen;
 mod serve;
 mod server;
+mod tokens;
 mod uri;
 mod wire;
 mod wording;

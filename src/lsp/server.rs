@@ -72,6 +72,8 @@ pub struct Server {
     requests: i32,
     /// The day it is, if anybody knows.
     today: Option<Date>,
+    /// Whether the grade stands beside each reading.
+    pub(super) shows_hints: bool,
 }
 
 /// Why a request has no answer.
@@ -101,6 +103,7 @@ impl Server {
             proved: Vec::new(),
             requests: 0,
             today: None,
+            shows_hints: true,
         }
     }
 
@@ -144,6 +147,8 @@ impl Server {
             .map_err(|error| (ErrorCode::InvalidParams, wording::params("initialize", &error)))?;
         self.client = capabilities::Client::of(&params.capabilities);
         self.encoding = self.client.encoding;
+        let wants = params.initialization_options.as_ref().and_then(capabilities::wants_hints);
+        self.shows_hints = wants.unwrap_or(true);
         self.stage = Stage::Open;
         Ok(capabilities::offered(self.encoding))
     }
@@ -159,6 +164,7 @@ impl Server {
         }
         let done = match method.as_str() {
             "initialized" => return self.watch(),
+            "workspace/didChangeConfiguration" => return self.configured(&params),
             "textDocument/didOpen" => serde_json::from_value(params).map(|params| self.opened(params)),
             "textDocument/didChange" => serde_json::from_value(params).map(|params| self.changed(params)),
             "textDocument/didClose" => serde_json::from_value(params).map(|params| self.closed(params)),
@@ -179,15 +185,27 @@ impl Server {
     }
 
     fn watch(&mut self) -> Vec<Message> {
-        if !self.client.watches {
-            return Vec::new();
+        if self.client.watches {
+            vec![self.request("client/registerCapability", capabilities::watched())]
+        } else {
+            Vec::new()
         }
+    }
+
+    fn request(&mut self, method: &str, params: Value) -> Message {
         self.requests += 1;
-        let id = RequestId::from(self.requests);
-        vec![
-            lsp_server::Request { id, method: "client/registerCapability".into(), params: capabilities::watched() }
-                .into(),
-        ]
+        lsp_server::Request { id: RequestId::from(self.requests), method: method.into(), params }.into()
+    }
+
+    /// Takes new settings. What they do not say stays as it is.
+    fn configured(&mut self, params: &Value) -> Vec<Message> {
+        let wants = params.get("settings").and_then(capabilities::wants_hints).unwrap_or(self.shows_hints);
+        let is_new = std::mem::replace(&mut self.shows_hints, wants) != wants;
+        if is_new && self.client.asks_again {
+            vec![self.request("workspace/inlayHint/refresh", Value::Null)]
+        } else {
+            Vec::new()
+        }
     }
 
     fn opened(&mut self, params: lsp_types::DidOpenTextDocumentParams) {

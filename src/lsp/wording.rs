@@ -49,6 +49,29 @@ pub(super) fn shipped_name(name: &str) -> String {
     format!("`{name}` is declared in a shipped rulebook, which cannot be changed")
 }
 
+/// At most three names, and how many more there are.
+fn some(names: &[String]) -> String {
+    let shown = names.get(..3).unwrap_or(names).join(", ");
+    match names.len().saturating_sub(3) {
+        0 => shown,
+        more => format!("{shown} and {more} more"),
+    }
+}
+
+pub(super) fn unit_in_records(name: &str, records: &[String]) -> String {
+    format!(
+        "`{name}` stands beside readings in {}; a unit in records is changed by hand, so nothing was renamed",
+        some(records)
+    )
+}
+
+pub(super) fn records_left(name: &str, records: &[String]) -> String {
+    format!(
+        "`{name}` stands in {}, where it is not clear what it means; correct that first. Nothing was renamed",
+        some(records)
+    )
+}
+
 pub(super) fn no_new_name(name: &str) -> String {
     format!("`{name}` cannot be a name: letters, digits and `_`, beginning with a letter, and no word of the language")
 }

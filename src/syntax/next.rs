@@ -10,6 +10,9 @@ use super::scan::{Shape, Tokens, scan};
 use super::tree::{Item, Tree};
 use crate::finding::Finding;
 
+/// A letter that stands nowhere in the language.
+const NOTHING: char = '\u{1}';
+
 /// What may stand at the end of a text.
 #[derive(Clone, PartialEq, Eq, Debug, Default)]
 pub struct Next {
@@ -21,6 +24,8 @@ pub struct Next {
     pub unit: bool,
     /// Whether a type may.
     pub kind: bool,
+    /// Whether the name is that of a source: it follows a `from` among the words of a row.
+    pub source: bool,
     /// The first path of the line it would stand in, as written: what a row is about.
     pub subject: Option<String>,
 }
@@ -60,20 +65,24 @@ pub fn next(text: &str) -> Next {
     let (context, from) = block(text, &tokens);
     let (start, whole) = line(context, text, &tokens, from);
     let mut rules = Vec::new();
-    // What could go on, where the line is whole already, and what could begin another.
+    // What could go on, where the line is whole already, and what could begin another. A line that is whole ends well at the end of the
+    // text, so a letter is put there that nothing may begin with.
+    let stopped = format!("{text}{NOTHING}");
     if let Some(failure) =
-        ask::why_not(context, text, &tokens, start).or_else(|| ask::what_else(context, text, &tokens, start))
+        ask::why_not(context, text, &tokens, start).or_else(|| ask::what_else(context, &stopped, &tokens, start))
     {
         rules.extend(failure.expected);
     }
-    if whole && let Some(failure) = ask::what_else(context, text, &tokens, start) {
+    if whole && let Some(failure) = ask::what_else(context, &stopped, &tokens, start) {
         rules.extend(failure.expected);
     }
     let another = start >= tokens.list.len() || whole;
     if another {
         rules.extend(ask::beginnings(context));
     }
-    let mut next = Next { subject: subject(text, &tokens, start), ..Next::default() };
+    let last = tokens.list.last().and_then(|token| text.get(token.span.range()));
+    let source = context == Context::Texts && last == Some("from");
+    let mut next = Next { subject: subject(text, &tokens, start), source, ..Next::default() };
     for rule in rules {
         match rule {
             Rule::unit_name => next.unit = true,

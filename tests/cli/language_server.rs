@@ -36,6 +36,11 @@ impl Session {
     }
 
     pub(super) fn new(papers: &Papers, encoding: &str) -> Session {
+        Session::with(papers, encoding, Value::Null)
+    }
+
+    /// One begun with settings.
+    pub(super) fn with(papers: &Papers, encoding: &str, options: Value) -> Session {
         let mut session = Session::bare(papers);
         let capabilities = json!({
             "general": { "positionEncodings": [encoding] },
@@ -45,7 +50,7 @@ impl Session {
             },
         });
         let answer =
-            session.ask("initialize", json!({ "processId": null, "rootUri": null, "capabilities": capabilities }));
+            session.ask("initialize", json!({ "processId": null, "rootUri": null, "capabilities": capabilities, "initializationOptions": options }));
         assert_eq!(answer["capabilities"]["positionEncoding"], encoding);
         session.tell("initialized", json!({}));
         session
@@ -56,7 +61,7 @@ impl Session {
         self.input.as_mut().unwrap().write_all(frame.as_bytes()).unwrap();
     }
 
-    fn tell(&mut self, method: &str, params: Value) {
+    pub(super) fn tell(&mut self, method: &str, params: Value) {
         self.raw(&json!({ "jsonrpc": "2.0", "method": method, "params": params }).to_string());
     }
 
@@ -96,7 +101,7 @@ impl Session {
         message
     }
 
-    fn whole(&mut self, method: &str, params: Value) -> Value {
+    pub(super) fn whole(&mut self, method: &str, params: Value) -> Value {
         let id = self.send(method, params);
         loop {
             let message = self.read();
@@ -122,7 +127,7 @@ impl Session {
         self.tell("textDocument/didOpen", json!({ "textDocument": item }));
     }
 
-    fn change(&mut self, uri: &str, version: i64, changes: Value) {
+    pub(super) fn change(&mut self, uri: &str, version: i64, changes: Value) {
         let document = json!({ "uri": uri, "version": version });
         self.tell("textDocument/didChange", json!({ "textDocument": document, "contentChanges": changes }));
     }

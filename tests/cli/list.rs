@@ -105,7 +105,8 @@ fn a_shipped_book_is_printed_as_it_is() {
 #[test]
 fn gauges_say_with_which_others_they_are_correlated() {
     let papers = shipped();
-    let list = "mic-1: { uncertainty: 2 um, resolution: 1 um }\nmic-2: { uncertainty: 2.4 um, correlated: { mic-1: 0.6 } }\n";
+    let list =
+        "mic-1: { uncertainty: 2 um, resolution: 1 um }\nmic-2: { uncertainty: 2.4 um, correlated: { mic-1: 0.6 } }\n";
     papers.put("gauges.yaml", list);
     let text = papers.run(&["list", "gauges"]).out;
     assert!(text.contains("mic-2  uncertainty 0.0024 mm, correlated with mic-1 (0.6)\n"), "{text}");

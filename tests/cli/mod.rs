@@ -16,6 +16,7 @@ mod cache_forged;
 mod check;
 mod csv;
 mod derivations;
+mod editor_names;
 mod explain;
 mod faults;
 mod gauge_study;
@@ -96,6 +97,10 @@ impl Papers {
         let path = self.0.path().join(name);
         std::fs::create_dir_all(path.parent().unwrap()).unwrap();
         std::fs::write(path, text).unwrap();
+    }
+
+    fn text(&self, name: &str) -> String {
+        std::fs::read_to_string(self.0.path().join(name)).unwrap()
     }
 
     /// A build whose gap is so many hundredths of a millimetre.

@@ -1,112 +1,23 @@
-//! What is answered about a paper as a whole: its outline, its layout, its mends, and the grade beside each reading.
+//! The outline of a rulebook: what it declares, with what is inside. Refuses to know what any of it means.
 
 use super::document::Kind;
-use super::hover::all_rulings;
-use super::keys::Keys;
-use super::publish::Map;
+use super::layout::seen;
+use super::outline_record;
 use super::seen::Seen;
 use super::server::Server;
-use super::wording;
-use crate::finding::Finding;
-use crate::judge::RulingReport;
-use crate::record;
 use crate::syntax::tree::{GenerationMember, HouseMember, Item, PartDeclaration, PartMember};
 use crate::text::Span;
-use crate::tidy;
-use lsp_types::{
-    CodeAction, CodeActionKind, CodeActionOrCommand, CodeActionParams, DocumentSymbol, InlayHint, InlayHintLabel,
-    InlayHintParams, Location, Position, Range, SymbolInformation, SymbolKind, TextDocumentIdentifier,
-    TextDocumentPositionParams, TextEdit, Uri, WorkspaceEdit,
-};
+use lsp_types::{DocumentSymbol, Location, SymbolInformation, SymbolKind, TextDocumentIdentifier, Uri};
 use serde_json::Value;
-use std::collections::{BTreeMap, HashMap};
 
-fn seen(server: &mut Server, document: TextDocumentIdentifier) -> Option<Seen> {
-    Seen::at(server, &TextDocumentPositionParams::new(document, Position::default()))
-}
-
-/// The edits that set a rulebook in its one layout; none for a book with errors.
-pub(super) fn formatted(server: &mut Server, document: TextDocumentIdentifier) -> Option<Vec<TextEdit>> {
-    let seen = seen(server, document).filter(Seen::is_book)?;
-    let tidied = tidy::tidy(&seen.document.source).ok()?;
-    let same = tidied == seen.document.source.text();
-    Some(if same { Vec::new() } else { vec![TextEdit::new(seen.document.whole(), tidied)] })
-}
-
-/// The mends of what is wrong in a range.
-#[allow(clippy::mutable_key_type, reason = "the protocol's own type of edit has URIs for keys")]
-pub(super) fn mends(server: &mut Server, params: CodeActionParams) -> Option<Vec<CodeActionOrCommand>> {
-    let seen = seen(server, params.text_document)?;
-    if !server.client.actions {
-        return Some(Vec::new());
-    }
-    let meets = |range: Range| range.start <= params.range.end && params.range.start <= range.end;
-    let mut map = Map::new(&server.documents, server.encoding, server.shipped.as_deref());
-    let mut actions = Vec::new();
-    for finding in findings(&seen) {
-        let (Some((place, _)), Some(instead)) = (&finding.place, finding.mend()) else { continue };
-        let range = map.range(&place.source, place.span);
-        if !place.source.is_same(&seen.document.source) || !meets(range) {
-            continue;
-        }
-        let (_, diagnostic) = map.diagnostic(&finding, place);
-        let edit = TextEdit::new(range, instead.to_string());
-        let edit = WorkspaceEdit::new(HashMap::from([(seen.document.uri.clone(), vec![edit])]));
-        actions.push(CodeActionOrCommand::CodeAction(CodeAction {
-            title: wording::mend(instead),
-            kind: Some(CodeActionKind::QUICKFIX),
-            diagnostics: Some(vec![diagnostic]),
-            edit: Some(edit),
-            is_preferred: Some(true),
-            ..CodeAction::default()
-        }));
-    }
-    Some(actions)
-}
-
-fn findings(seen: &Seen) -> Vec<Finding> {
-    if seen.document.kind == Kind::Record {
-        return seen.mistakes();
-    }
-    seen.shop.findings().iter().chain(seen.shop.gauge_findings()).cloned().collect()
-}
-
-/// The grade beside each reading that a row judges.
-pub(super) fn hints(server: &mut Server, params: InlayHintParams) -> Option<Vec<InlayHint>> {
-    let seen = seen(server, params.text_document).filter(|seen| seen.document.kind == Kind::Record)?;
-    let sheet = record::read(&seen.document.source).0?;
-    let mut by_place: BTreeMap<Span, Vec<RulingReport>> = BTreeMap::new();
-    for told in all_rulings(&seen) {
-        let place = told.place.clone().filter(|place| place.source.is_same(&seen.document.source));
-        if let Some(place) = place {
-            by_place.entry(place.span).or_default().push(told);
-        }
-    }
-    let wanted = seen.document.lines.bytes(seen.document.source.text(), params.range);
-    let mut hints = Vec::new();
-    for (span, told) in by_place.into_iter().filter(|(span, _)| wanted.contains(&(span.start as usize))) {
-        let key = seen.path(&Keys::at(&sheet, span.start as usize));
-        let words: Vec<String> = told.iter().map(|told| wording::hint(told, &key)).collect();
-        let position = seen.document.range(span).end;
-        hints.push(InlayHint {
-            position,
-            label: InlayHintLabel::String(words.join("; ")),
-            kind: None,
-            text_edits: None,
-            tooltip: None,
-            padding_left: Some(true),
-            padding_right: None,
-            data: None,
-        });
-    }
-    Some(hints)
-}
-
-/// The outline of a rulebook: as a tree, or as a list for a client that draws none.
+/// The outline of a paper: as a tree, or as a list for a client that draws none.
 pub(super) fn outline(server: &mut Server, document: TextDocumentIdentifier) -> Option<Value> {
-    let seen = seen(server, document).filter(Seen::is_book)?;
-    let tree = seen.tree()?.clone();
-    let symbols: Vec<DocumentSymbol> = tree.items.iter().filter_map(|item| symbol(&seen, item)).collect();
+    let seen = seen(server, document)?;
+    let symbols: Vec<DocumentSymbol> = match seen.document.kind {
+        Kind::Book => seen.tree()?.clone().items.iter().filter_map(|item| symbol(&seen, item)).collect(),
+        Kind::Record => outline_record::symbols(&seen),
+        Kind::Settings | Kind::Gauges => return None,
+    };
     if server.client.nests {
         return serde_json::to_value(symbols).ok();
     }
@@ -131,7 +42,7 @@ fn flatten(uri: &Uri, symbols: &[DocumentSymbol], flat: &mut Vec<SymbolInformati
 }
 
 #[allow(deprecated, reason = "the protocol's type has a member nobody sets any more")]
-fn made(
+pub(super) fn made(
     seen: &Seen,
     name: &str,
     kind: SymbolKind,
