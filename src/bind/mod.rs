@@ -32,9 +32,11 @@ mod wording_number;
 pub use converted::rounded;
 pub use correlated::Correlations;
 pub use drift::Drift;
+#[cfg(feature = "editor")]
 pub(crate) use gauge_entry::GAUGE_KEYS;
 pub use gauges::{Gauges, gauges};
 pub use loose::{LoosePart, PartState, bind_part, is_loose, loose_parts, loose_span, part_named};
+#[cfg(feature = "editor")]
 pub(crate) use reading::KEYS as READING_KEYS;
 pub use same::Moved;
 pub use take_over::MeasuredAgain;
