@@ -1,6 +1,7 @@
 //! The `trochoid` program: hands its arguments to [`trochoid::cli`] and exits with its answer.
 
 /// Gives memory out faster than the system's own, and back whole: a bench is open for days.
+#[cfg(feature = "allocator")]
 #[global_allocator]
 static MEMORY: mimalloc::MiMalloc = mimalloc::MiMalloc;
 

@@ -1,6 +1,7 @@
 //! What changed rules mean for a build that was judged before: which of its rulings move, from where to where. Refuses to
 //! read files, and to know why the rules changed.
 
+#[cfg(feature = "cache")]
 mod cached;
 mod compare;
 mod comparison;
@@ -8,6 +9,7 @@ mod signed;
 mod signed_ruling;
 mod since;
 
+#[cfg(feature = "cache")]
 pub use cached::MOST_SAME;
 pub use comparison::Comparison;
 pub use signed::{Changed, Digested, SheetFault, Signed, digest};

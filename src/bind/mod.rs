@@ -32,15 +32,10 @@ mod wording_number;
 pub use converted::rounded;
 pub use correlated::Correlations;
 pub use drift::Drift;
-pub(crate) use gauge_entry::GAUGE_KEYS;
 pub use gauges::{Gauges, gauges};
-pub(crate) use header::CONCESSION_KEYS;
 pub use loose::{LoosePart, PartState, bind_part, is_loose, loose_parts, loose_span, part_named};
-pub(crate) use loose::{PART_HEADER, PARTS_HEADER};
-pub(crate) use reading::KEYS as READING_KEYS;
 pub use same::Moved;
 pub use take_over::MeasuredAgain;
-pub(crate) use walk::HEADER as BUILD_HEADER;
 pub(crate) use warmth::reference;
 
 use crate::book::{Book, Characteristic, Datum, Generation, Id, Part};
@@ -49,6 +44,16 @@ use crate::quantity::{Date, Dimension, Number, Value};
 use crate::record::Sheet;
 use crate::text::{Place, Source, Span};
 use files::Files;
+
+/// The keys of records, for whoever offers what may be written.
+#[cfg(feature = "editor")]
+pub(crate) mod keys {
+    pub(crate) use super::gauge_entry::GAUGE_KEYS;
+    pub(crate) use super::header::CONCESSION_KEYS;
+    pub(crate) use super::loose::{PART_HEADER, PARTS_HEADER};
+    pub(crate) use super::reading::KEYS as READING_KEYS;
+    pub(crate) use super::walk::HEADER as BUILD_HEADER;
+}
 
 /// A record's values, each in the slot its book gives it.
 #[derive(Clone, Debug)]

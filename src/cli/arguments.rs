@@ -5,7 +5,7 @@ use crate::quantity::Date;
 use crate::report::{CheckFormat, Format};
 use clap::builder::{PossibleValuesParser, TypedValueParser};
 use clap::{Args, Parser, Subcommand, ValueEnum};
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 /// Everything on the command line.
 #[derive(Parser, Debug)]
@@ -15,7 +15,7 @@ use std::path::PathBuf;
     about = "Judges the measurement record of a rebuilt rotary engine against rulebooks a shop writes itself",
     arg_required_else_help = true,
     disable_help_subcommand = true,
-    after_help = "Examples:\n  trochoid blank light_2mm          print an empty record to fill in\n  \
+    after_help = super::left_out::without("Examples:\n  trochoid blank light_2mm          print an empty record to fill in\n  \
                   trochoid bench SHOP               enter readings in a browser, graded as they are typed\n  \
                   trochoid import readings.csv      make records from a spreadsheet's table\n  \
                   trochoid check builds/            judge every record below a folder\n  \
@@ -29,7 +29,7 @@ use std::path::PathBuf;
                   trochoid rework K-1.yaml          say what would put it right\n  \
                   trochoid tidy --check books/      say whether they are in their layout\n  \
                   trochoid trend rotor.side_clearance builds/       chart it over all builds\n\n\
-                  `trochoid COMMAND --help` has the rest."
+                  `trochoid COMMAND --help` has the rest.")
 )]
 pub(super) struct Arguments {
     #[command(subcommand)]
@@ -39,6 +39,7 @@ pub(super) struct Arguments {
 #[derive(Subcommand, Debug)]
 pub(super) enum Command {
     Audit(super::audit::Audit),
+    #[cfg(feature = "pages")]
     Bench(super::bench::Bench),
     Blank(super::blank::Blank),
     Check(Check),
@@ -46,11 +47,13 @@ pub(super) enum Command {
     Explain(super::explain::Explain),
     Identify(super::identify::Identify),
     Import(super::import::Import),
+    #[cfg(feature = "editor")]
     LanguageServer(super::language_server::LanguageServer),
     List(super::list::List),
     Match(super::matching::Match),
     Manual(super::install::Manual),
     Prove(super::prove::Prove),
+    #[cfg(feature = "pages")]
     Report(super::report::Report),
     Rework(super::rework::Rework),
     Tidy(super::tidy::Tidy),
@@ -295,8 +298,9 @@ pub(super) struct Work {
     ///
     /// Each result is kept under a digest of all it rests on (record, rulebooks, gauges, this program, flags), so no
     /// result taken from it is out of date. The file is created if it does not exist, and may be removed at any time.
+    #[cfg(feature = "cache")]
     #[arg(long, value_name = "FILE")]
-    pub(super) cache: Option<PathBuf>,
+    cache: Option<PathBuf>,
 
     /// Records to judge at the same time [default: one for each processor]
     #[arg(long, value_name = "NUMBER", value_parser = clap::value_parser!(u16).range(1..=256))]
@@ -304,6 +308,14 @@ pub(super) struct Work {
 }
 
 impl Work {
+    /// The file that results are kept in.
+    pub(super) fn cache(&self) -> Option<&Path> {
+        #[cfg(feature = "cache")]
+        return self.cache.as_deref();
+        #[cfg(not(feature = "cache"))]
+        None
+    }
+
     /// On how many threads to work.
     pub(super) fn threads(&self) -> usize {
         match self.threads {

@@ -165,7 +165,7 @@ pub(super) fn run(asked: &Audit) -> io::Result<u8> {
         after: Shops::new(asked.after.clone()),
         days,
         sheets: asked.diff,
-        kept: Cached::open(asked.work.cache.as_deref(), asked.work.threads(), format!("{days:?}")),
+        kept: Cached::open(asked.work.cache(), asked.work.threads(), format!("{days:?}")),
         comparisons: Mutex::default(),
         said: Mutex::default(),
     };

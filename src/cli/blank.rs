@@ -1,6 +1,7 @@
 //! `trochoid blank`: prints an empty record of a generation, to be filled in at the bench. Refuses to know what is asked for.
 
 use super::arguments::day;
+#[cfg(feature = "pages")]
 use super::report::Paper;
 use super::{COULD_NOT, wording};
 use crate::bind::part_named;
@@ -10,7 +11,9 @@ use crate::disk;
 use crate::finding::nearest;
 use crate::quantity::Date;
 use crate::report::blank::{Head, write};
-use crate::report::{html, plain};
+#[cfg(feature = "pages")]
+use crate::report::html;
+use crate::report::plain;
 use crate::shop::{Shop, Shops};
 use clap::{Args, ValueEnum};
 use std::io::{self, Write};
@@ -24,7 +27,7 @@ use std::path::{Path, PathBuf};
 #[derive(Args, Debug)]
 #[command(
     arg_required_else_help = true,
-    after_help = "\
+    after_help = super::left_out::without("\
 Examples:
   trochoid blank light_2mm > builds/K-0201.yaml
   trochoid blank light_2mm --build K-0201 --output builds/K-0201.yaml
@@ -40,7 +43,7 @@ new record or the nearest above it, else the shipped ones.
 
 Exit status:
   0  the record is printed, or written
-  2  it is not: no such generation or part, a rulebook with errors, a file that already exists"
+  2  it is not: no such generation or part, a rulebook with errors, a file that already exists")
 )]
 pub(super) struct Blank {
     /// The generation, as records name it; or a part, for the record of a loose one
@@ -84,6 +87,7 @@ pub(super) struct Blank {
     format: Form,
 
     /// The paper a sheet is printed on
+    #[cfg(feature = "pages")]
     #[arg(long, value_name = "SIZE", value_enum, default_value_t = Paper::A4)]
     paper: Paper,
 
@@ -98,6 +102,7 @@ enum Form {
     /// A record, as YAML
     Yaml,
     /// A page of HTML with boxes to write in, the ranges beside, part by part
+    #[cfg(feature = "pages")]
     Html,
 }
 
@@ -194,9 +199,11 @@ fn part_record(asked: &Blank, shop: &Shop, part: Id<Part>) -> Result<String, Str
     Ok(printed(asked, shop, &blank, &head))
 }
 
+#[cfg_attr(not(feature = "pages"), expect(unused_variables, reason = "a record to fill in does not name the shop"))]
 fn printed(asked: &Blank, shop: &Shop, blank: &crate::blank::Blank, head: &Head<'_>) -> String {
     match asked.format {
         Form::Yaml => write(blank, head),
+        #[cfg(feature = "pages")]
         Form::Html => html::blank(blank, head, shop.name.as_deref(), asked.paper.size()),
     }
 }

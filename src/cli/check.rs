@@ -71,7 +71,7 @@ pub(super) fn run(asked: &Check) -> io::Result<Tally> {
         // The totals of a JUnit document are of all its test cases.
         shown: asked.shown().filter(|_| paper.format != CheckFormat::Junit),
         kept: Cached::open(
-            asked.work.cache.as_deref(),
+            asked.work.cache(),
             threads,
             format!("{paper:?} {ask:?} {:?} {:?}", asked.given, sheet_folder::said_today(asked.today)),
         ),

@@ -2,8 +2,13 @@
 
 mod arguments;
 mod audit;
+#[cfg(feature = "pages")]
 mod bench;
 mod blank;
+#[cfg(feature = "cache")]
+mod cached;
+#[cfg(not(feature = "cache"))]
+#[path = "uncached.rs"]
 mod cached;
 mod check;
 mod explain;
@@ -15,24 +20,30 @@ mod import;
 mod in_order;
 mod install;
 mod interrupt;
+#[cfg(feature = "editor")]
 mod language_server;
+mod left_out;
 mod list;
 mod match_least;
 mod matching;
+#[cfg(feature = "pages")]
 mod over_time;
 mod paths;
 mod progress;
 mod prove;
 mod question;
+#[cfg(feature = "pages")]
 mod report;
 mod revision;
 mod rework;
 mod sheet_folder;
+#[cfg(feature = "pages")]
 mod square;
 mod terminal;
 mod tidy;
 mod trend;
 mod wording;
+#[cfg(feature = "pages")]
 mod wording_bench;
 mod wording_match;
 mod wording_part;
@@ -51,6 +62,10 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
     let arguments = match Arguments::try_parse_from(arguments) {
         Ok(arguments) => arguments,
         Err(said) => {
+            if let Some(said) = left_out::said(&said) {
+                let _ = writeln!(io::stderr(), "{said}");
+                return ExitCode::from(COULD_NOT);
+            }
             // Help that was asked for is no failure; where nobody reads it there is nobody to tell.
             let _ = said.print();
             return ExitCode::from(if said.use_stderr() { COULD_NOT } else { 0 });
@@ -58,6 +73,7 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
     };
     let outcome = match arguments.command {
         Command::Audit(asked) => audit::run(&asked),
+        #[cfg(feature = "pages")]
         Command::Bench(asked) => bench::run(&asked),
         Command::Blank(asked) => blank::run(&asked),
         Command::Check(asked) => check::run(&asked).map(|tally| tally.status()),
@@ -65,11 +81,13 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
         Command::Explain(asked) => explain::run(&asked),
         Command::Identify(asked) => identify::run(&asked),
         Command::Import(asked) => import::run(&asked),
+        #[cfg(feature = "editor")]
         Command::LanguageServer(asked) => language_server::run(&asked),
         Command::List(asked) => list::run(&asked),
         Command::Match(asked) => matching::run(&asked),
         Command::Manual(asked) => install::manual(&asked),
         Command::Prove(asked) => prove::run(&asked),
+        #[cfg(feature = "pages")]
         Command::Report(asked) => report::run(&asked),
         Command::Rework(asked) => rework::run(&asked),
         Command::Tidy(asked) => tidy::run(&asked),

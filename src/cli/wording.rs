@@ -33,6 +33,12 @@ pub(super) fn no_code(name: &str, near: Option<&str>) -> String {
 }
 
 /// The cache cannot be used, for nobody could tell which program kept what is in it.
+/// A word that only a build with this feature knows.
+pub(super) fn left_out(word: &str, feature: &str) -> String {
+    format!("trochoid: `{word}` is not in this build: build it with the feature `{feature}`")
+}
+
+#[cfg(feature = "cache")]
 pub(super) fn no_program(path: &Path) -> String {
     format!(
         "the cache {} is not used: this program cannot read its own file; everything is calculated again",
@@ -41,6 +47,7 @@ pub(super) fn no_program(path: &Path) -> String {
 }
 
 /// Something worth knowing that is no trouble.
+#[cfg(feature = "cache")]
 pub(super) fn note(said: &str) -> String {
     format!("trochoid: {}", clean(said))
 }
@@ -344,10 +351,12 @@ pub(super) fn page_unwritten(page: &Path, error: &io::Error) -> String {
     format!("trochoid: {} cannot be written: {error}", path_words(page))
 }
 
+#[cfg(feature = "pages")]
 pub(super) const REPORT_NEEDS_FOLDER: &str =
     "trochoid: the sheets of several records need a folder; name it with `--to DIR`";
 
 /// A page would be written where something else stands.
+#[cfg(feature = "pages")]
 pub(super) fn page_not_ours(page: &Path) -> String {
     format!(
         "trochoid: {} already exists, was not written by `trochoid report`, and was left unchanged; give another name",
@@ -355,6 +364,7 @@ pub(super) fn page_not_ours(page: &Path) -> String {
     )
 }
 
+#[cfg(feature = "pages")]
 pub(super) fn report_written(index: &Path, records: usize, failing: usize) -> String {
     let records_of = if records == 1 { "1 record".to_owned() } else { format!("{records} records") };
     let failing = match failing {
@@ -365,6 +375,7 @@ pub(super) fn report_written(index: &Path, records: usize, failing: usize) -> St
     format!("{}: {records_of}, {failing}", path_words(index))
 }
 
+#[cfg(feature = "editor")]
 pub(super) fn no_messages(error: &std::io::Error) -> String {
     format!("the messages on standard input cannot be read: {error}")
 }

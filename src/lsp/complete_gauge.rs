@@ -4,7 +4,7 @@ use super::complete::{self, Offer};
 use super::complete_record::{gauges, key_of};
 use super::document::Kind;
 use super::seen::Seen;
-use crate::bind::GAUGE_KEYS;
+use crate::bind::keys::GAUGE_KEYS;
 use lsp_types::CompletionItemKind;
 
 /// The keys below a gauge's name that lead to the cursor; `None` if it is in no gauge's entry.

@@ -3,7 +3,8 @@
 
 use super::keys::{Led, lead_from};
 use super::names::{Meaning, Occurrence};
-use crate::bind::{self, BUILD_HEADER, PART_HEADER, PARTS_HEADER, part_named};
+use crate::bind::keys::{BUILD_HEADER, PART_HEADER, PARTS_HEADER};
+use crate::bind::{self, part_named};
 use crate::book::{Book, Id, Kind, Part, Step};
 use crate::record::{MapNode, Node, ScalarNode, Sheet};
 use crate::text::{Source, Span};

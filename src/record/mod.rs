@@ -13,6 +13,7 @@ mod build;
 pub mod edit;
 mod keys;
 mod mend;
+#[cfg(feature = "cache")]
 mod packed;
 mod quick;
 mod quote;

@@ -14,6 +14,7 @@ mod csv;
 mod excerpt;
 pub mod explain;
 mod history;
+#[cfg(feature = "pages")]
 pub mod html;
 pub mod identify;
 mod identify_values;
@@ -23,6 +24,7 @@ mod json_lines;
 mod junit;
 mod lines;
 pub mod matching;
+#[cfg(feature = "cache")]
 mod packed;
 pub mod plain;
 pub mod prove;

@@ -26,7 +26,7 @@ pub use choosing::{Choosing, LeftOut, NotTaken, Prepared};
 pub use history::{Change, History, Occasion, Sighting, named_in};
 pub use loose::{Alternative, CheckedPart, PartAt, View, words_of};
 pub use matched::{
-    Conflict, Least, Machines, MatchReport, MatchSet, Matched, RefusingRow, Scored, Tight, record_of_set,
+    Conflict, Least, Machines, MatchReport, MatchSet, Matched, RefusingRow, Scored, Tight, best_sets, record_of_set,
 };
 pub use papers::{Papers, ReadBook};
 pub use reworking::{Planned, PlannedPart, PlannedParts};

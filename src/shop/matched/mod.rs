@@ -1,11 +1,13 @@
 //! What a match of the shelf comes to, as plain data: the sets with their rows, why other parts are left, why nothing goes together.
 //! Refuses to know how it is printed.
 
+mod best;
 mod conflict;
 mod machines;
 mod sets;
 mod wording;
 
+pub use best::best_sets;
 pub use machines::Machines;
 pub use sets::{MatchReport, Scored};
 
