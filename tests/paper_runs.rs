@@ -296,7 +296,7 @@ fn what_the_guides_leave_unsettled_is_reported_as_they_show() {
     let shown = blocks(part, "text");
     let (said, _) = run(folder.path(), "trochoid check shop --format plain");
     for line in shown[0].replace("\n  ", " ").lines() {
-        assert!(said.contains(&line.replacen("row-unsettled", "error[row-unsettled]", 1)), "{line}: {said}");
+        assert!(said.contains(&line.replacen("row-unsettled", "fault, row-unsettled", 1)), "{line}: {said}");
     }
     let (said, _) = run(folder.path(), "trochoid explain shop/K-0201.yaml rotor.front.side_clearance");
     assert!(said.contains(&shown[1]), "{said}");
@@ -315,8 +315,8 @@ fn the_guides_gauges_are_reported_as_they_say() {
     assert_ne!(record, measured, "the reading is one of the record's");
     std::fs::write(folder.path().join("K-0201.yaml"), measured).unwrap();
     let (said, _) = run(folder.path(), "trochoid check K-0201.yaml --format plain");
-    let shown = blocks(&guides, "text").into_iter().find(|block| block.starts_with("warning[gauge-overdue]")).unwrap();
-    let line = said.lines().find(|line| line.contains("[gauge-overdue]")).unwrap();
+    let shown = blocks(&guides, "text").into_iter().find(|block| block.starts_with("warning, gauge-overdue")).unwrap();
+    let line = said.lines().find(|line| line.contains(", gauge-overdue: ")).unwrap();
     assert!(line.ends_with(&format!(": {}", shown.trim_end())), "{line}");
     assert!(!said.contains("gauge-unknown") && !said.contains("gauge-range"), "{said}");
     // Every key the tables name is one, and no other.
