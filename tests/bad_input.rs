@@ -78,9 +78,9 @@ impl Folder {
 }
 
 impl Said {
-    /// Asserts that a line says `PLACE: severity[CODE]`.
+    /// Asserts that a line says `PLACE: severity, CODE: `.
     fn says(&self, place: &str, code: &str) -> &Said {
-        let found = self.out.lines().any(|line| line.starts_with(place) && line.contains(&format!("[{code}]")));
+        let found = self.out.lines().any(|line| line.starts_with(place) && line.contains(&format!(", {code}: ")));
         assert!(found, "no {code} at {place} in:\n{}", self.out);
         self
     }
@@ -167,7 +167,7 @@ fn files_that_may_be_meant_as_records_are_named() {
     }
     let said = folder.check(&["builds"]);
     let line =
-        "[files-skipped]: skipped 3 files that are not records: builds/K-1.YAML, builds/K-2.yaml.txt, builds/old.xls";
+        ", files-skipped: skipped 3 files that are not records: builds/K-1.YAML, builds/K-2.yaml.txt, builds/old.xls";
     assert!(said.out.contains(line), "{}", said.out);
     assert_eq!(said.status, 0, "a file passed over is worth a word and changes nothing");
     // Alone they are named too, and nothing was judged.
@@ -175,7 +175,7 @@ fn files_that_may_be_meant_as_records_are_named() {
     folder.put("builds/K-1.Yml", GOOD);
     let said = folder.check(&["builds"]);
     assert!(said.out.contains("skipped a file that is not a record: builds/K-1.Yml"), "{}", said.out);
-    assert!(said.out.contains("[no-records]") && said.status != 0, "{}", said.out);
+    assert!(said.out.contains(", no-records: ") && said.status != 0, "{}", said.out);
 }
 
 #[test]
@@ -200,7 +200,7 @@ fn a_folder_that_holds_itself_is_walked_once() {
     std::os::unix::fs::symlink("..", folder.path("builds/again")).unwrap();
     let said = folder.check(&["."]);
     assert_eq!(said.out.matches("zz-good.yaml: good").count(), 1, "{}", said.out);
-    assert!(said.out.contains("[folder-loop]"), "{}", said.out);
+    assert!(said.out.contains(", folder-loop: "), "{}", said.out);
     assert_eq!(said.status, 0, "a loop is worth a word and changes nothing");
 }
 
@@ -212,7 +212,7 @@ fn a_file_that_cannot_be_read() {
     // A pipe would block whoever opened it; one that may not be read needs a user who is not root.
     assert!(std::process::Command::new("mkfifo").arg(folder.path("builds/pipe.yaml")).status().unwrap().success());
     let said = folder.check(&["builds"]);
-    assert_eq!(said.out.matches("[file-unreadable]").count(), 2, "{}", said.out);
+    assert_eq!(said.out.matches(", file-unreadable: ").count(), 2, "{}", said.out);
     assert!(said.out.contains("builds/zz-good.yaml: good"));
     assert_eq!(said.status, 2);
 }
@@ -221,7 +221,7 @@ fn a_file_that_cannot_be_read() {
 fn books_that_are_not_there() {
     let folder = Folder::new();
     let said = folder.check(&["builds", "--books", "nowhere.rulebook"]);
-    assert!(said.out.contains("[books-missing]"), "{}", said.out);
+    assert!(said.out.contains(", books-missing: "), "{}", said.out);
     assert_eq!(said.status, 2);
     folder.put("trochoid.yaml", "books: [pump.rulebook, none.rulebook]\n");
     let said = folder.check(&["builds"]);
@@ -255,7 +255,7 @@ fn use_that_leads_nowhere_out_or_round() {
     folder.put("one.rulebook", "rulebook \"One\" edition 2026-03-01\nuse \"two.rulebook\"\n");
     folder.put("two.rulebook", "rulebook \"Two\" edition 2026-03-01\nuse \"pump.rulebook\"\n");
     let said = folder.check(&["builds"]);
-    assert!(said.out.contains("[use-circle]"), "{}", said.out);
+    assert!(said.out.contains(", use-circle: "), "{}", said.out);
     for file in ["pump.rulebook", "one.rulebook", "two.rulebook"] {
         assert!(said.out.contains(file), "the whole circle is shown: {}", said.out);
     }
@@ -356,6 +356,6 @@ fn sixty_thousand_unknown_keys_are_counted_and_a_hundred_shown() {
     assert!(keys.len() < 1 << 20);
     let said = folder.record(format!("generation: small\n{keys}"));
     said.says("builds/bad.yaml:2:1", "key-unknown");
-    assert_eq!(said.out.matches("[key-unknown]").count(), 100);
+    assert_eq!(said.out.matches(", key-unknown: ").count(), 100);
     assert!(said.out.contains("59900 more of this kind in this record are not shown"));
 }

@@ -145,7 +145,10 @@ fn what_is_shown_as_wrong_says_the_code_and_what_is_shown_as_right_no_error() {
 fn the_examples_that_are_not_run_are_shown_by_another_test() {
     for (name, why, test) in ELSEWHERE {
         let text = std::fs::read_to_string(Path::new(env!("CARGO_MANIFEST_DIR")).join(test)).unwrap();
-        assert!(text.contains(&format!("\"{name}\"")) || text.contains(&format!("[{name}]")), "{test}: {name}, {why}");
+        assert!(
+            text.contains(&format!("\"{name}\"")) || text.contains(&format!(", {name}: ")),
+            "{test}: {name}, {why}"
+        );
         let page = pages().into_iter().find(|page| page.code.name() == *name).expect("it has a page");
         assert!(page.wrong.iter().any(|paper| paper.language == "text"), "{name} tells in words what is on disk");
     }

@@ -87,11 +87,11 @@ fn what_cannot_be_written_out_of_a_loose_part_says_why() {
     for (arguments, said) in [
         (
             &["explain", "gears.yaml", "width"][..],
-            "gears.yaml has 6 parts: say which is meant\n    help: write `--tag` with one of G-1, G-2, G-3, G-4, G-5, G-6",
+            "gears.yaml has 6 parts: say which is meant\n    to do: write `--tag` with one of G-1, G-2, G-3, G-4, G-5, G-6",
         ),
         (
             &["explain", "gears.yaml", "width", "--tag", "G-33"],
-            "there is no part tagged `G-33` in gears.yaml\n    help: write `--tag G-3`",
+            "there is no part tagged `G-33` in gears.yaml\n    to do: write `--tag G-3`",
         ),
         (
             &["explain", "gears.yaml", "pump.mass_gap", "--tag", "G-1"],

@@ -27,6 +27,7 @@ mod explain_pages;
 mod explain_row;
 mod force;
 mod guard_bands;
+mod hook;
 mod house;
 mod judged_alike;
 mod loose_parts;

@@ -237,7 +237,7 @@ fn only_words() -> impl TypedValueParser<Value = Only> {
 pub(super) enum CheckFormatName {
     /// Drawn, with the text that each finding is about
     Graphic,
-    /// One line per finding: `file:line:column: severity[code]: message`
+    /// One line per finding: `file:line:column: fault, row-out: message`
     Plain,
     /// One JSON document with every ruling
     Json,
@@ -275,7 +275,7 @@ impl CheckFormatName {
 pub(super) enum FormatName {
     /// Drawn, with the text that each finding is about
     Graphic,
-    /// One line per finding: `file:line:column: severity[code]: message`
+    /// One line per finding: `file:line:column: fault, row-out: message`
     Plain,
     /// One JSON document with every ruling
     Json,

@@ -142,7 +142,7 @@ fn papers(out: &mut String, papers: &[Paper], look: Look) {
 fn head_value(page: &Page) -> Value {
     json!({
         "code": page.code.name(),
-        "severity": wording::severity(page.code.severity()),
+        "severity": wording::level(page.code.severity()),
         "summary": page.summary,
     })
 }
@@ -162,7 +162,7 @@ fn page_value(page: &Page) -> Value {
         "format": "trochoid explain code",
         "version": 1,
         "code": page.code.name(),
-        "severity": wording::severity(page.code.severity()),
+        "severity": wording::level(page.code.severity()),
         "summary": page.summary,
         "meaning": page.meaning,
         "mend": page.mend,

@@ -271,7 +271,7 @@ pub(super) fn finding_value(finding: &Finding) -> Value {
         finding.notes.iter().map(|note| json!({ "kind": note.kind.word(), "text": note.text })).collect();
     json!({
         "code": finding.code.name(),
-        "severity": wording::severity(finding.severity),
+        "severity": wording::level(finding.severity),
         "message": finding.message,
         "place": finding.place.as_ref().map(labelled),
         "because": finding.because.iter().map(labelled).collect::<Vec<_>>(),

@@ -1,5 +1,4 @@
-//! A finding in plain lines that `grep` and editors take apart: `file:line:column: severity[code]: message`. Refuses to
-//! draw.
+//! A finding in plain lines that `grep` and editors take apart: `file:line:column: severity, code: message`. Refuses to draw.
 
 use super::style::clean;
 use super::wording;
@@ -11,7 +10,7 @@ use crate::text::Place;
 pub fn line(finding: &Finding) -> String {
     let place = finding.place.as_ref().map_or_else(String::new, |(place, _)| format!("{}: ", at(place)));
     let severity = wording::severity(finding.severity);
-    format!("{place}{severity}[{}]: {}\n", finding.code.name(), clean(&finding.message))
+    format!("{place}{severity}, {}: {}\n", finding.code.name(), clean(&finding.message))
 }
 
 /// The finding's line, then one indented line for each other place and each sentence.
@@ -53,9 +52,9 @@ mod tests {
             .help("measure again");
         assert_eq!(
             write(&finding),
-            "k.yaml:2:6: error[row-out]: seal 1: bow is 70 µm␛[2J\n    a␛.rulebook:2:1: declared here\n    \
-             remedy: Fit␊another.\n    help: measure again\n"
+            "k.yaml:2:6: fault, row-out: seal 1: bow is 70 µm␛[2J\n    a␛.rulebook:2:1: declared here\n    \
+             remedy: Fit␊another.\n    to do: measure again\n"
         );
-        assert_eq!(line(&Finding::new(Code::FolderLoop, "a loops")), "warning[folder-loop]: a loops\n");
+        assert_eq!(line(&Finding::new(Code::FolderLoop, "a loops")), "warning, folder-loop: a loops\n");
     }
 }

@@ -1,85 +1,113 @@
-//! Draws a finding with the text it is about: the reading in the record and the row in the rulebook, both underlined.
-//! Refuses to know whether there is a terminal.
+//! Draws a finding for the bench: what was measured and what it may be, why, what to do; then where it stands, in the
+//! record and in the rulebook. Refuses to know whether there is a terminal.
 
 use super::excerpt::Excerpt;
 use super::style::{self, Ink, Look};
 use super::wording;
-use crate::finding::{Finding, Severity};
-use crate::text::Place;
-use miette::{GraphicalReportHandler, GraphicalTheme, LabeledSpan, SourceCode, ThemeCharacters, ThemeStyles};
+use crate::finding::{Finding, NoteKind, Severity};
+use miette::{Diagnostic, LabeledSpan, ReportHandler, SourceCode};
 use std::fmt;
+
+/// Columns before the text of every line: two, the longest word before it, and two.
+const MARGIN: usize = 11;
+
+/// The order of what stands under the message: why, what to do, what to mind, where it comes from.
+const ORDER: [Option<NoteKind>; 7] = [
+    Some(NoteKind::Because),
+    Some(NoteKind::Slip),
+    Some(NoteKind::Remark),
+    Some(NoteKind::Remedy),
+    // The finding's own help.
+    None,
+    Some(NoteKind::Caution),
+    Some(NoteKind::Source),
+];
 
 /// The drawing of one finding, ended by a line end.
 ///
-/// Its places come first, each with its file, line and column; then the sentences that go with it. Nothing in it is
-/// obeyed by a terminal but the colours of `look`.
+/// Its message comes first, then the sentences that go with it, then each place with its file, line and column. Nothing
+/// in it is obeyed by a terminal but the colours of `look`.
 #[must_use]
 pub fn draw(finding: &Finding, look: Look) -> String {
-    let mut out = String::new();
-    let drawing = Drawing::new(finding, look);
-    if handler(finding, &drawing, look).render_report(&mut out, &drawing).is_err() {
-        // A finding that cannot be drawn is still said.
-        out.clear();
-        out.push_str(&super::plain::line(finding));
-    }
-    for note in &finding.notes {
-        sentence(&mut out, note.kind.word(), &note.text, look);
-    }
-    if let Some(help) = &finding.help {
-        sentence(&mut out, wording::HELP, help, look);
-    }
-    out
+    Laid { card: &Card::new(finding, look), layout: Layout { look } }.to_string()
 }
 
+/// The line a finding begins with.
+pub(super) fn heading(out: &mut String, severity: Severity, message: &str, look: Look) {
+    row(out, wording::severity(severity), ink(severity), message, look);
+}
+
+fn ink(severity: Severity) -> Ink {
+    match severity {
+        Severity::Error => Ink::Fail,
+        Severity::Warning => Ink::Mind,
+        Severity::Note => Ink::Aside,
+    }
+}
+
+/// A sentence after a word in the left column.
 pub(super) fn sentence(out: &mut String, word: &str, text: &str, look: Look) {
-    let head = format!("    {} ", look.paint(Ink::Faint, &format!("{:<8}", format!("{word}:"))));
-    style::wrapped(out, &head, 13, text, look.width);
+    row(out, word, Ink::Faint, text, look);
 }
 
-/// A finding as miette wants it.
-struct Drawing<'a> {
+fn row(out: &mut String, word: &str, ink: Ink, text: &str, look: Look) {
+    let pad = " ".repeat((MARGIN - 2).saturating_sub(style::width(word)));
+    style::wrapped(out, &format!("  {}{pad}", look.paint(ink, word)), MARGIN, text, look.width);
+}
+
+/// A finding as miette has them: a message, and what belongs to it below.
+struct Card<'a> {
     finding: &'a Finding,
-    excerpt: Excerpt,
-    labels: Vec<LabeledSpan>,
+    lines: Vec<Line<'a>>,
 }
 
-impl Drawing<'_> {
-    fn new(finding: &Finding, look: Look) -> Drawing<'_> {
-        let places: Vec<&(Place, String)> = finding.place.iter().chain(&finding.because).collect();
-        let excerpt = Excerpt::of(places.iter().map(|(place, _)| place), look);
-        let labels = excerpt
-            .marks
-            .iter()
-            .map(|mark| {
-                let label = places.get(mark.place).map(|(_, label)| style::clean(label).into_owned());
-                let label = label.filter(|label| !label.is_empty());
-                let span = (mark.span.start, mark.span.len());
-                if mark.place == 0 {
-                    LabeledSpan::new_primary_with_span(label, span)
-                } else {
-                    LabeledSpan::new_with_span(label, span)
-                }
-            })
-            .collect();
-        Drawing { finding, excerpt, labels }
+/// What belongs to a finding: a sentence, or a place with its excerpt.
+struct Line<'a> {
+    word: &'a str,
+    text: String,
+    excerpt: Option<Excerpt>,
+    /// Whether the finding is about this place; the others explain it.
+    own: bool,
+}
+
+impl<'a> Card<'a> {
+    fn new(finding: &'a Finding, look: Look) -> Card<'a> {
+        let said = |word: &'a str, text: &str| Line { word, text: text.into(), excerpt: None, own: false };
+        let mut lines = Vec::new();
+        for kind in ORDER {
+            match kind {
+                Some(kind) => lines.extend(
+                    finding.notes.iter().filter(|note| note.kind == kind).map(|note| said(kind.word(), &note.text)),
+                ),
+                None => lines.extend(finding.help.iter().map(|help| said(wording::HELP, help))),
+            }
+        }
+        lines.push(said(wording::CODE, finding.code.name()));
+        let most = look.width.saturating_sub(MARGIN).max(20);
+        for (number, (place, label)) in finding.place.iter().chain(&finding.because).enumerate() {
+            let own = number == 0 && finding.place.is_some();
+            let excerpt = Some(Excerpt::of(place, own, most, look));
+            lines.push(Line { word: wording::WHERE, text: label.clone(), excerpt, own });
+        }
+        Card { finding, lines }
     }
 }
 
-impl fmt::Display for Drawing<'_> {
+impl fmt::Display for Card<'_> {
     fn fmt(&self, formatter: &mut fmt::Formatter<'_>) -> fmt::Result {
-        formatter.write_str(&style::clean(&self.finding.message))
+        formatter.write_str(&self.finding.message)
     }
 }
 
-impl fmt::Debug for Drawing<'_> {
+impl fmt::Debug for Card<'_> {
     fn fmt(&self, formatter: &mut fmt::Formatter<'_>) -> fmt::Result {
         fmt::Debug::fmt(self.finding, formatter)
     }
 }
 
-impl std::error::Error for Drawing<'_> {}
+impl std::error::Error for Card<'_> {}
 
-impl miette::Diagnostic for Drawing<'_> {
+impl Diagnostic for Card<'_> {
     fn severity(&self) -> Option<miette::Severity> {
         Some(match self.finding.severity {
             Severity::Error => miette::Severity::Error,
@@ -88,59 +116,121 @@ impl miette::Diagnostic for Drawing<'_> {
         })
     }
 
+    fn related<'a>(&'a self) -> Option<Box<dyn Iterator<Item = &'a dyn Diagnostic> + 'a>> {
+        Some(Box::new(self.lines.iter().map(|line| line as &dyn Diagnostic)))
+    }
+}
+
+impl fmt::Display for Line<'_> {
+    fn fmt(&self, formatter: &mut fmt::Formatter<'_>) -> fmt::Result {
+        formatter.write_str(&self.text)
+    }
+}
+
+impl fmt::Debug for Line<'_> {
+    fn fmt(&self, formatter: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(formatter, "{}: {}", self.word, self.text)
+    }
+}
+
+impl std::error::Error for Line<'_> {}
+
+impl Diagnostic for Line<'_> {
+    /// The word in the left column.
+    fn code<'a>(&'a self) -> Option<Box<dyn fmt::Display + 'a>> {
+        Some(Box::new(self.word))
+    }
+
     fn source_code(&self) -> Option<&dyn SourceCode> {
-        Some(&self.excerpt)
+        self.excerpt.as_ref().map(|excerpt| excerpt as &dyn SourceCode)
     }
 
     fn labels(&self) -> Option<Box<dyn Iterator<Item = LabeledSpan> + '_>> {
-        (!self.labels.is_empty()).then(|| Box::new(self.labels.iter().cloned()) as Box<_>)
-    }
-}
-
-fn handler(finding: &Finding, drawing: &Drawing<'_>, look: Look) -> GraphicalReportHandler {
-    let mut characters = if look.unicode { drawn_characters() } else { ThemeCharacters::ascii() };
-    for mark in [&mut characters.error, &mut characters.warning, &mut characters.advice] {
-        *mark = format!("{mark} {}:", finding.code.name());
-    }
-    let styles = if look.colour {
-        let mut styles = ThemeStyles::ansi();
-        styles.link = styles.linum;
-        let first = match finding.severity {
-            Severity::Error => styles.error,
-            Severity::Warning => styles.warning,
-            Severity::Note => styles.advice,
+        let mark = &self.excerpt.as_ref()?.mark;
+        let (label, span) = (Some(self.text.clone()), (mark.start, mark.len()));
+        let label = if self.own {
+            LabeledSpan::new_primary_with_span(label, span)
+        } else {
+            LabeledSpan::new_with_span(label, span)
         };
-        // One style for each mark in the order of the text, so that the finding's own place has its colour.
-        styles.highlights =
-            drawing.excerpt.marks.iter().map(|mark| if mark.place == 0 { first } else { styles.help }).collect();
-        if styles.highlights.is_empty() {
-            styles.highlights = vec![first];
-        }
-        styles
-    } else {
-        ThemeStyles::none()
-    };
-    GraphicalReportHandler::new_themed(GraphicalTheme { characters, styles })
-        .with_width(look.width.max(40))
-        .with_context_lines(1)
-        .with_links(false)
-        .without_syntax_highlighting()
-        .without_cause_chain()
+        Some(Box::new(std::iter::once(label)))
+    }
 }
 
-/// Square corners, and a heavy line under the text as a pencil would make.
-fn drawn_characters() -> ThemeCharacters {
-    ThemeCharacters {
-        vbar_break: '│',
-        uarrow: '↑',
-        ltop: '┌',
-        lbot: '└',
-        underbar: '┯',
-        underline: '━',
-        error: "✗".into(),
-        warning: "▲".into(),
-        advice: "●".into(),
-        ..ThemeCharacters::unicode()
+/// The layout of a drawing: a column of words, and beside each what it stands for.
+struct Layout {
+    look: Look,
+}
+
+impl ReportHandler for Layout {
+    fn debug(&self, diagnostic: &dyn Diagnostic, formatter: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let mut out = String::new();
+        let severity = match diagnostic.severity() {
+            Some(miette::Severity::Advice) => Severity::Note,
+            Some(miette::Severity::Warning) => Severity::Warning,
+            Some(miette::Severity::Error) | None => Severity::Error,
+        };
+        let ink = ink(severity);
+        heading(&mut out, severity, &diagnostic.to_string(), self.look);
+        for line in diagnostic.related().into_iter().flatten() {
+            let word = line.code().map(|word| word.to_string()).unwrap_or_default();
+            match (line.source_code(), line.labels().and_then(|mut labels| labels.next())) {
+                (Some(source), Some(label)) => self.place(&mut out, &word, source, &label, ink)?,
+                _ => sentence(&mut out, &word, &line.to_string(), self.look),
+            }
+        }
+        formatter.write_str(&out)
+    }
+}
+
+impl Layout {
+    /// A place: file, line and column with what is there, then the line itself with the text underlined.
+    fn place(
+        &self,
+        out: &mut String,
+        word: &str,
+        source: &dyn SourceCode,
+        label: &LabeledSpan,
+        ink: Ink,
+    ) -> fmt::Result {
+        let contents = source.read_span(label.inner(), 1, 0).map_err(|_| fmt::Error)?;
+        let at = contents.name().unwrap_or_default();
+        let said = label.label().filter(|label| !label.is_empty());
+        let said = said.map_or_else(|| at.to_string(), |label| format!("{at}: {label}"));
+        sentence(out, word, &said, self.look);
+        let text = std::str::from_utf8(contents.data()).map_err(|_| fmt::Error)?;
+        let (margin, start) = (" ".repeat(MARGIN), label.offset());
+        let mut from = 0;
+        for line in text.split_inclusive('\n') {
+            out.push_str(format!("{margin}{}", line.trim_end()).trim_end());
+            out.push('\n');
+            if (from..from + line.len()).contains(&start) {
+                let before = text.get(from..start).unwrap_or("");
+                let marked = style::width(text.get(start..start + label.len()).unwrap_or(""));
+                let line = match (marked, self.look.unicode) {
+                    (0, true) => "↑".to_string(),
+                    (0, false) => "^".to_string(),
+                    (marked, true) => "━".repeat(marked),
+                    (marked, false) => "=".repeat(marked),
+                };
+                let ink = if label.primary() { ink } else { Ink::Aside };
+                out.push_str(&format!("{margin}{}{}\n", " ".repeat(style::width(before)), self.look.paint(ink, &line)));
+            }
+            from += line.len();
+        }
+        Ok(())
+    }
+}
+
+/// A card in its layout, to be written.
+struct Laid<'a> {
+    card: &'a Card<'a>,
+    layout: Layout,
+}
+
+impl fmt::Display for Laid<'_> {
+    fn fmt(&self, formatter: &mut fmt::Formatter<'_>) -> fmt::Result {
+        self.layout.debug(self.card, formatter)
     }
 }
 

@@ -11,7 +11,7 @@
 
 use super::*;
 use crate::finding::{Code, NoteKind};
-use crate::text::{Source, Span};
+use crate::text::{Place, Source, Span};
 
 const LOOK: Look = Look::PLAIN;
 
@@ -21,28 +21,20 @@ fn place(source: &Source, wanted: &str) -> Place {
     source.place(Span::new(at, at + wanted.len()))
 }
 
-/// What stands above each underline of a drawing, one text an underline, with the number of its line.
+/// What stands above each underline of a drawing, one text an underline, with the number of its line in its file.
 fn underlined(drawing: &str) -> Vec<(usize, String)> {
     let mut found = Vec::new();
-    let mut above: Option<(usize, Vec<char>)> = None;
+    let (mut number, mut above) = (0, Vec::new());
     for line in drawing.lines() {
-        let Some((gutter, rest)) = line.split_once('│') else { continue };
-        if let Ok(number) = gutter.trim().parse() {
+        if let Some(at) = line.strip_prefix("  where    ") {
+            number = at.split(':').nth(1).and_then(|line| line.parse().ok()).expect("a place has a line");
+        } else if line.contains('━') {
+            let cells: &Vec<char> = &above;
+            let marked = line.chars().enumerate().filter(|(_, mark)| *mark == '━');
+            found.push((number, marked.map(|(column, _)| *cells.get(column).unwrap_or(&'¬')).collect()));
+        } else {
             // A letter that takes two columns stands in both, one that takes none in neither.
-            let cells = rest.chars().flat_map(|letter| std::iter::repeat_n(letter, style::columns(letter)));
-            above = Some((number, cells.collect()));
-        } else if rest.contains(['━', '┯']) {
-            let (number, cells) = above.as_ref().expect("an underline stands under a line");
-            let marks: Vec<char> = rest.chars().collect();
-            let mut text = String::new();
-            for (column, mark) in marks.iter().enumerate() {
-                if matches!(mark, '━' | '┯') {
-                    text.push(*cells.get(column).unwrap_or(&'¬'));
-                }
-                if !text.is_empty() && !matches!(marks.get(column + 1), Some('━' | '┯')) {
-                    found.push((*number, std::mem::take(&mut text)));
-                }
-            }
+            above = line.chars().flat_map(|letter| std::iter::repeat_n(letter, style::columns(letter))).collect();
         }
     }
     found
@@ -75,14 +67,20 @@ fn record_and_rulebook_are_both_underlined() {
     .help("surface the rotor lands");
     let drawing = draw(&finding, LOOK);
     assert_eq!(underlined(&drawing), [(4, "79.87 mm".to_string()), (3, "at least 0.10 mm".to_string())], "{drawing}");
-    for said in ["✗ row-out: rotor front: side clearance is 0.09 mm", "[k-0147.yaml:4:12]", "[third.rulebook:3:57]"] {
-        assert!(drawing.contains(said), "{said} in\n{drawing}");
+    // Read from the top: what was measured, why it matters, what to do, and only then where it stands.
+    let mut rest = drawing.as_str();
+    for said in [
+        "  fault    rotor front: side clearance is 0.09 mm",
+        "\n  because  Too little",
+        "\n  to do    surface the rotor lands\n",
+        "\n  source   from memory\n",
+        "\n  code     row-out\n",
+        "\n  where    k-0147.yaml:4:12: measured here\n",
+        "\n  where    third.rulebook:3:57: declared here\n",
+    ] {
+        let at = rest.find(said).unwrap_or_else(|| panic!("{said} comes next in\n{drawing}"));
+        rest = &rest[at + said.len() - 1..];
     }
-    for said in ["── measured here", "── declared here", "    because: Too little", "    source:  from memory"]
-    {
-        assert!(drawing.contains(said), "{said} in\n{drawing}");
-    }
-    assert!(drawing.ends_with("    help:    surface the rotor lands\n"), "{drawing}");
     assert!(drawing.lines().all(|line| style::width(line) <= 80), "{drawing}");
 }
 
@@ -111,7 +109,7 @@ fn no_letter_moves_the_underline() {
 #[test]
 fn the_place_printed_is_the_place_in_the_file() {
     let (drawing, _) = drawn("\u{feff}one: µ\r\n\tbow:\t70 µm\r\n", "70 µm");
-    assert!(drawing.contains("[k-0147.yaml:2:7]"), "{drawing}");
+    assert!(drawing.contains(" k-0147.yaml:2:7: "), "{drawing}");
 }
 
 #[test]
@@ -138,7 +136,7 @@ fn a_place_over_several_lines_shows_its_beginning() {
 }
 
 #[test]
-fn places_in_one_file_share_lines_or_stand_apart() {
+fn every_place_has_its_own_line_in_the_order_given() {
     let text: String = (1..=40).map(|line| format!("line {line} here\n")).collect();
     let source = Source::new("a.rulebook", text);
     let finding = Finding::new(Code::NameTaken, "mass is declared twice")
@@ -148,8 +146,8 @@ fn places_in_one_file_share_lines_or_stand_apart() {
         .since(place(&source, "line 2 "), "far");
     let marks = underlined(&draw(&finding, LOOK));
     let texts: Vec<&str> = marks.iter().map(|(_, text)| text.as_str()).collect();
-    assert_eq!(texts, ["28", "30 here", "line 30", "line 2 "]);
-    assert_eq!(marks.iter().map(|(line, _)| *line).collect::<Vec<_>>(), [28, 30, 30, 2]);
+    assert_eq!(texts, ["30 here", "line 30", "28", "line 2 "]);
+    assert_eq!(marks.iter().map(|(line, _)| *line).collect::<Vec<_>>(), [30, 30, 28, 2]);
 }
 
 #[test]
@@ -191,7 +189,8 @@ fn ascii_is_enough() {
     let finding = Finding::new(Code::RowWorn, "seal 1: bow is 70 um").at(place(&record, "70 um"), "measured here");
     let drawing = draw(&finding, Look { unicode: false, ..LOOK });
     assert!(drawing.is_ascii(), "{drawing}");
-    assert!(drawing.contains("! row-worn: seal 1") && drawing.contains("measured here"), "{drawing}");
+    assert!(drawing.starts_with("  warning  seal 1"), "{drawing}");
+    assert!(drawing.ends_with("measured here\n           bow?: 70 um\n                 =====\n"), "{drawing}");
 }
 
 mod anything {

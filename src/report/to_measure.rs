@@ -3,7 +3,7 @@
 
 use super::style::{self, Look, clean, width};
 use super::{terminal, wording};
-use crate::finding::{Code, Finding, Severity};
+use crate::finding::{Code, Severity};
 use crate::judge::{MissingReading, ToMeasure, Wanted};
 use serde_json::{Value, json};
 
@@ -20,7 +20,9 @@ pub(super) fn drawn(list: &[ToMeasure], look: Look) -> String {
         if !out.is_empty() {
             out.push('\n');
         }
-        out.push_str(&terminal::draw(&heading(wanted, &lines), look));
+        let count = wording::number_of(readings(&lines), "reading");
+        let said = format!("{}: {count}", wording::to_measure(wanted));
+        terminal::heading(&mut out, severity(wanted), &said, look);
         for line in lines {
             let (on, words) = (clean(&line.on), words(line));
             if look.width < NARROW {
@@ -31,6 +33,7 @@ pub(super) fn drawn(list: &[ToMeasure], look: Look) -> String {
             }
         }
         terminal::sentence(&mut out, wording::HELP, wording::to_measure_help(wanted), look);
+        terminal::sentence(&mut out, wording::CODE, Code::RowUnmeasured.name(), look);
     }
     out
 }
@@ -42,7 +45,7 @@ pub(super) fn plain(list: &[ToMeasure], file: &str) -> String {
         let severity = wording::severity(severity(line.wanted));
         let said = format!("{}: {}: {}", line.on, wording::to_measure(line.wanted), words(line));
         let said = clean(&said);
-        out.push_str(&format!("{}: {severity}[{}]: {said}\n", clean(file), Code::RowUnmeasured.name()));
+        out.push_str(&format!("{}: {severity}, {}: {said}\n", clean(file), Code::RowUnmeasured.name()));
     }
     out
 }
@@ -84,11 +87,4 @@ pub(super) fn words(line: &ToMeasure) -> String {
 
 fn severity(wanted: Wanted) -> Severity {
     if wanted == Wanted::Advice { Severity::Warning } else { Severity::Error }
-}
-
-fn heading(wanted: Wanted, lines: &[&ToMeasure]) -> Finding {
-    let count = wording::number_of(readings(lines), "reading");
-    let mut finding = Finding::new(Code::RowUnmeasured, format!("{}: {count}", wording::to_measure(wanted)));
-    finding.severity = severity(wanted);
-    finding
 }

@@ -3,7 +3,10 @@
 use crate::finding::Severity;
 use crate::judge::{Counts, Grade, Wanted};
 
-pub(super) const HELP: &str = "help";
+/// What stands before an instruction that mends it, before a code, and before a place.
+pub(super) const HELP: &str = "to do";
+pub(super) const CODE: &str = "code";
+pub(super) const WHERE: &str = "where";
 
 /// What lies behind the names of shipped rulebooks.
 pub(super) const SHIPPED_BOOKS: &str = "the rulebooks inside the program";
@@ -27,7 +30,17 @@ pub(super) fn imported(done: usize, not_done: usize, noun: &str) -> String {
 
 pub(super) const SAY_WHERE_TO: &str = "nothing was written: name a folder with --to\n";
 
+/// The word people read for how much a finding matters.
 pub(super) fn severity(severity: Severity) -> &'static str {
+    match severity {
+        Severity::Error => "fault",
+        Severity::Warning => "warning",
+        Severity::Note => "note",
+    }
+}
+
+/// The word documents have for it: SARIF 2.1.0 fixes its levels, and JSON has the same.
+pub(super) fn level(severity: Severity) -> &'static str {
     match severity {
         Severity::Error => "error",
         Severity::Warning => "warning",

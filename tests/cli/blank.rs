@@ -91,11 +91,11 @@ fn it_checks_as_unmeasured_and_half_filled_says_what_remains() {
     papers.put("builds/P-7.yaml", BLANK);
     let ran = papers.run(&["check", "builds", "--format", "plain"]);
     assert!(ran.out.contains("P-7.yaml: unmeasured: P-7, 1 row: 1 unmeasured, 1 skipped\n"), "{}", ran.out);
-    assert!(ran.out.contains(": error[row-unmeasured]: pump: still to measure: vane, slot\n"), "{}", ran.out);
-    assert_eq!((ran.out.matches("error[").count(), ran.status), (1, 1));
+    assert!(ran.out.contains(": fault, row-unmeasured: pump: still to measure: vane, slot\n"), "{}", ran.out);
+    assert_eq!((ran.out.matches("fault, ").count(), ran.status), (1, 1));
     papers.put("builds/P-7.yaml", BLANK.replace("vane: ", "vane: 2.00 mm"));
     let ran = papers.run(&["check", "builds", "--format", "plain"]);
-    assert!(ran.out.contains(": error[row-unmeasured]: pump: still to measure: slot\n"), "{}", ran.out);
+    assert!(ran.out.contains(": fault, row-unmeasured: pump: still to measure: slot\n"), "{}", ran.out);
     let whole = BLANK.replace("vane: ", "vane: 2.00 mm").replace("slot: ", "slot: 2.07 mm");
     papers.put("builds/P-7.yaml", whole.replace("# wear:", "wear: 0.01 mm"));
     let ran = papers.run(&["check", "builds", "--format", "plain"]);
@@ -245,7 +245,7 @@ fn what_there_is_not_is_refused_with_the_nearest() {
     papers.put("bad.rulebook", super::BOOK.replace("slot - vane", "slto - vane"));
     let ran = papers.run(&["blank", "small", "--books", "bad.rulebook"]);
     assert_eq!((ran.status, &*ran.out), (2, ""));
-    assert!(ran.err.contains("bad.rulebook") && ran.err.contains("error[name-unknown]"), "{}", ran.err);
+    assert!(ran.err.contains("bad.rulebook") && ran.err.contains("fault, name-unknown"), "{}", ran.err);
     let ran = papers.run(&["blank", "small", "--finished", "31.5.2026"]);
     assert_eq!((ran.status, &*ran.out), (2, ""));
 }

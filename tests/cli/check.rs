@@ -100,7 +100,7 @@ fn plain_lines_begin_with_their_place() {
     papers.put("builds/P-1.yaml", "\u{feff}build: µ-1\r\ngeneration: small\r\nvane: 2.00 mm\r\nslot: 2200 µm\r\n");
     let ran = papers.run(&["check", "builds", "--format", "plain"]);
     assert_eq!(ran.lines_of("builds/P-1.yaml: out: µ-1, 1 row: 1 out, 1 skipped").len(), 1, "{}", ran.out);
-    assert_eq!(ran.lines_of("builds/P-1.yaml:3:7: error[row-out]: ").len(), 1, "{}", ran.out);
+    assert_eq!(ran.lines_of("builds/P-1.yaml:3:7: fault, row-out: ").len(), 1, "{}", ran.out);
     assert!(ran.out.contains("\n    remedy: Fit a thicker vane.\n"));
     assert_eq!(ran.status, 1);
 }

@@ -264,7 +264,7 @@ fn a_run_broken_off_says_so_and_leaves_nothing_half_written() {
         assert_eq!(run.status, 2, "{name}: {}", run.err);
         let judged = run.out.lines().filter(|line| line.contains(": good: P-")).count();
         assert!(judged > 0 && judged < MANY as usize, "{judged}");
-        let said = format!("error[run-interrupted]: the run was stopped after {judged} records");
+        let said = format!("fault, run-interrupted: the run was stopped after {judged} records");
         assert!(run.out.contains(&said), "{said} in {}", &run.out[run.out.len() - 900..]);
         assert!(run.out.contains(&format!("{judged} builds: {judged} good")) && run.out.ends_with('\n'));
     }

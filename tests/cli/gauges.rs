@@ -13,7 +13,7 @@ fn build(name: &str, gauge: &str) -> String {
 
 /// The lines that say a code.
 fn lines<'a>(out: &'a str, code: &str) -> Vec<&'a str> {
-    out.lines().filter(|line| line.contains(&format!("[{code}]"))).collect()
+    out.lines().filter(|line| line.contains(&format!(", {code}: "))).collect()
 }
 
 const PLAIN: [&str; 4] = ["check", "builds", "--format", "plain"];

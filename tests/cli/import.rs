@@ -150,7 +150,7 @@ fn a_column_map_says_what_headings_do_not() {
     assert_ne!(read("P-1.yaml"), kept);
     // Without the flag a comma is not taken for a point.
     let strict = papers.run(&["import", "liste.csv", "-g", "small", "--columns", "map.yaml", "--format", "plain"]);
-    assert!(strict.out.contains("liste.csv:2:16: error[cell-mangled]: `2,070` has a comma"), "{}", strict.out);
+    assert!(strict.out.contains("liste.csv:2:16: fault, cell-mangled: `2,070` has a comma"), "{}", strict.out);
     assert_eq!(strict.status, 2);
 }
 
@@ -220,7 +220,7 @@ fn what_is_wrong_is_said_at_its_cell_and_the_other_builds_go_on() {
     );
     let ran = papers.run(&["import", "t.csv", "-g", "small", "--format", "plain"]);
     assert!(
-        ran.out.contains("t.csv:2:10: error[line-refused]: `2.00 mm` has its own unit, and the column `unit` says um"),
+        ran.out.contains("t.csv:2:10: fault, line-refused: `2.00 mm` has its own unit, and the column `unit` says um"),
         "{}",
         ran.out
     );
@@ -230,9 +230,9 @@ fn what_is_wrong_is_said_at_its_cell_and_the_other_builds_go_on() {
     let ran = papers.run(&["import", "t.csv", "--to", "out", "--format", "plain"]);
     assert_eq!(ran.status, 2);
     for said in [
-        "t.csv:3:5: error[line-refused]: there is no generation called `large`",
-        "t.csv:4:1: error[line-refused]: this build has no generation",
-        "t.csv:5:19: error[cell-mangled]",
+        "t.csv:3:5: fault, line-refused: there is no generation called `large`",
+        "t.csv:4:1: fault, line-refused: this build has no generation",
+        "t.csv:5:19: fault, cell-mangled",
         "out/P-1.yaml: P-1, 2 values: written",
         "1 record; no record for 3 builds",
     ] {

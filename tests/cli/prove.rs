@@ -16,9 +16,9 @@ fn the_status_says_whether_something_is_proved_wrong() {
     let papers = Papers::new();
     for (vane, status, said) in [
         ("1.99 to 2.00 mm", 0, "nothing is proved wrong"),
-        ("1.90 to 2.00 mm", 0, "note[stack-up-wider]: pump.gap: all parts as new still allow 0.06 to 0.19 mm"),
-        ("1.50 to 1.60 mm", 1, "error[stack-up-impossible]: pump.gap: no set of good parts can meet its standard"),
-        ("2.00 to 1.99 mm", 2, "error[range-empty]"),
+        ("1.90 to 2.00 mm", 0, "note, stack-up-wider: pump.gap: all parts as new still allow 0.06 to 0.19 mm"),
+        ("1.50 to 1.60 mm", 1, "fault, stack-up-impossible: pump.gap: no set of good parts can meet its standard"),
+        ("2.00 to 1.99 mm", 2, "fault, range-empty"),
     ] {
         papers.put("books/pump.rulebook", with_ranges(vane));
         for books in ["books", "books/pump.rulebook"] {

@@ -40,7 +40,7 @@ fn nothing_found_is_said_aloud() {
     for path in ["builds", "builds/"] {
         let ran = papers.run(&["check", path]);
         assert!(
-            ran.out.contains("no-records: no records below builds/ (looked for *.yaml, *.yml, *.json)"),
+            ran.out.contains("  fault    no records below builds/ (looked for *.yaml, *.yml, *.json)\n  code     no-records\n"),
             "{}",
             ran.out
         );

@@ -72,22 +72,25 @@ fn a_half_filled_record_gets_one_line_a_part() {
     let list = ran.out.split_once('\n').unwrap().1.split_once("\n\n1 build: ").unwrap().0;
     assert_eq!(
         list,
-        "\x20 ✗ row-unmeasured: still to measure: 20 readings
+        "\x20 fault    still to measure: 20 readings
     pump        duty
     gear drive  mass, marked, 3 of 6 tooth heights, tooth 3 chipped
     gear idle   width, mass, marked, 6 tooth heights, tooth chipped at all 3
     cover       bow at b
-    help:    measure these and write them down; write `unknown` for one that
-             cannot be read. `--all` shows each row that waits for them
+  to do    measure these and write them down; write `unknown` for one that
+           cannot be read. `--all` shows each row that waits for them
+  code     row-unmeasured
 
-  ✗ row-unmeasured: written as unknown: 1 reading
+  fault    written as unknown: 1 reading
     cover       flatness (the plate is away) [builds/P-1.yaml:8:13]
-    help:    find another way to measure it; without it the build passes only
-             with a concession
+  to do    find another way to measure it; without it the build passes only
+           with a concession
+  code     row-unmeasured
 
-  ▲ row-unmeasured: needed only by unverified rows: 1 reading
+  warning  needed only by unverified rows: 1 reading
     cover       side bow
-    help:    the build can pass without these"
+  to do    the build can pass without these
+  code     row-unmeasured"
     );
     // A derived value is never asked for.
     assert!(!ran.out.contains("room"), "{}", ran.out);
@@ -98,7 +101,7 @@ fn a_half_filled_record_gets_one_line_a_part() {
         narrow.out
     );
     let plain = check(&papers, &["--format", "plain"]);
-    let line = "builds/P-1.yaml: error[row-unmeasured]: cover: written as unknown: flatness (the plate is away) [builds/P-1.yaml:8:13]\n";
+    let line = "builds/P-1.yaml: fault, row-unmeasured: cover: written as unknown: flatness (the plate is away) [builds/P-1.yaml:8:13]\n";
     assert!(plain.out.contains(line), "{}", plain.out);
     let all = check(&papers, &["--all"]);
     assert!(all.out.contains("gear room cannot be judged") || all.out.contains("room cannot be judged"), "{}", all.out);

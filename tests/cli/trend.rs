@@ -367,7 +367,7 @@ fn what_cannot_be_put_on_a_chart_is_refused() {
     );
     papers.put("books/pump.rulebook", BOOK.replace("derive clearance : mm", "derive clearance : degC"));
     let ran = papers.run(&["trend", "clearance", "builds", "--short"]);
-    assert!(ran.status == 2 && ran.err.contains("error["), "{}{}", ran.out, ran.err);
+    assert!(ran.status == 2 && ran.err.contains("fault, "), "{}{}", ran.out, ran.err);
 }
 
 /// A length is put on the chart as it is judged: brought to 20 °C with the growth of the shop's own gauge, and the list is no

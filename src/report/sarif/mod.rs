@@ -88,7 +88,7 @@ fn fingerprint(finding: &Finding, whose: &str) -> String {
 fn result(finding: &Finding, file: Option<&str>, print: &str, mut properties: Map<String, Value>) -> Value {
     let mut result = Map::new();
     result.insert("ruleId".into(), finding.code.name().into());
-    result.insert("level".into(), wording::severity(finding.severity).into());
+    result.insert("level".into(), wording::level(finding.severity).into());
     result.insert("message".into(), json!({ "text": message(&finding.message) }));
     let location = match (&finding.place, file) {
         (Some((at, label)), _) => Some(place::location(at, label)),
@@ -102,7 +102,7 @@ fn result(finding: &Finding, file: Option<&str>, print: &str, mut properties: Ma
     }
     result.insert("partialFingerprints".into(), json!({ FINGERPRINT: print }));
     if let Some(help) = &finding.help {
-        properties.insert(wording::HELP.into(), help.as_str().into());
+        properties.insert("help".into(), help.as_str().into());
     }
     for note in &finding.notes {
         let text = match properties.get(property(note.kind)).and_then(Value::as_str) {

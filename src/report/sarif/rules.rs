@@ -16,7 +16,7 @@ pub(super) fn rule(code: Code) -> Value {
         rule.insert("fullDescription".into(), text(&page.meaning));
         rule.insert("help".into(), text(&page.mend));
     }
-    rule.insert("defaultConfiguration".into(), json!({ "level": wording::severity(code.severity()) }));
+    rule.insert("defaultConfiguration".into(), json!({ "level": wording::level(code.severity()) }));
     Value::Object(rule)
 }
 
