@@ -78,8 +78,10 @@ module.exports = grammar({
   extras: ($) => [/[ \t\r\n]/, $.comment],
 
   conflicts: ($) => [
+    // `by` goes on with `follows` or `less`, or is the name of the next row.
     [$.follower],
     [$._change_by],
+    // After a comma stands one more word of a choice, or what else is demanded of a reading.
     [$.choice_type],
     // `x is a or b` names two words, `x is a or b is c` is two conditions: the word after `b` tells.
     [$.names],
@@ -118,19 +120,29 @@ module.exports = grammar({
     number: () => token(NUMBER),
 
     // A number and its unit stand on one line, so the blanks between them belong to the unit.
-    quantity: ($) => seq($.number, alias($._unit_of_number, $.unit_name)),
-    _unit_of_number: () => token.immediate(prec(1, new RustRegex(`[ \\t]*${UNIT}`))),
+    quantity: ($) => seq($.number, $._unit_of_number),
+    _unit_of_number: ($) =>
+      choice(
+        alias(token.immediate(prec(1, new RustRegex(`[ \\t]*${UNIT}`))), $.unit_name),
+        // Read whole, so that `N*to` is not taken for `N*t` with something after it.
+        seq(token.immediate(prec(1, new RustRegex(`[ \\t]*${UNIT}[-*·/](?:${RESERVED.join('|')})`))), $._nothing),
+      ),
     _unit: () => token(prec(1, new RustRegex(UNIT))),
 
     path: ($) => seq(alias(choice($.identifier, ...COLLECTORS), $.segment), repeat($._further)),
     _further: ($) =>
       seq(
-        token.immediate('.'),
+        // Before a digit too it is the mark of a path, not of a number such as `.5`.
+        token.immediate(prec(2, '.')),
         choice(
           alias(token.immediate(new RustRegex(SEGMENT)), $.segment),
           alias(token.immediate(/[0-9]+/), $.numbered),
+          // Read whole, so that `limit` is not taken for `limi` with something after it.
+          seq(token.immediate(new RustRegex(RESERVED.join('|'))), $._nothing),
         ),
       ),
+    // No text has a letter that is two letters.
+    _nothing: () => token.immediate(new RustRegex('[a&&b]')),
 
     // ---- values and conditions
 
@@ -175,7 +187,7 @@ module.exports = grammar({
     _plain_value: ($) => choice($._measure, $.path),
     deviation: ($) => seq(choice('+', '-'), $._measure_at_once),
     _measure_at_once: ($) => choice(alias($._quantity_at_once, $.quantity), alias($._number_at_once, $.number)),
-    _quantity_at_once: ($) => seq(alias($._number_at_once, $.number), alias($._unit_of_number, $.unit_name)),
+    _quantity_at_once: ($) => seq(alias($._number_at_once, $.number), $._unit_of_number),
     _number_at_once: () => token.immediate(prec(1, NUMBER)),
     fit: ($) => seq($.quantity, $.fit_class),
     fit_class: () => token(prec(1, /[a-zA-Z]{1,2}[0-9]{1,2}/)),
@@ -185,24 +197,24 @@ module.exports = grammar({
     header: ($) => seq('rulebook', $.words, 'edition', $.date),
     use_file: ($) => seq('use', optional('shipped'), $.words),
     unit: ($) =>
-      seq('unit', list(choice($._new_name, $.words)), '=', $.sum, optional(seq('zero', 'at', $.sum))),
-    set: ($) => seq(choice('class', 'choice'), $._new_name, '=', list($._new_name)),
-    constant: ($) => seq('constant', $._new_name, ':', $._type_name),
+      seq('unit', list(field('name', choice($._new_name, $.words))), '=', $.sum, optional(seq('zero', 'at', $.sum))),
+    set: ($) => seq(choice('class', 'choice'), field('name', $._new_name), '=', list(field('member', $._new_name))),
+    constant: ($) => seq('constant', field('name', $._new_name), ':', $._type_name),
     formula: ($) =>
       seq(
-        'formula', $._new_name,
+        'formula', field('name', $._new_name),
         // The words of a choice go on to the parenthesis, so one stands last.
         '(', optional(seq(repeat(seq(alias($._plain_parameter, $.parameter), ',')), $.parameter)), ')',
         ':', $._type_name, '=', $.expression,
       ),
-    parameter: ($) => choice($._plain_parameter, seq($._new_name, ':', $.choice_type)),
-    _plain_parameter: ($) => seq($._new_name, ':', $._plain_type_name),
-    source: ($) => seq('source', $._new_name, $.words, optional($.source_grade)),
+    parameter: ($) => choice($._plain_parameter, seq(field('name', $._new_name), ':', $.choice_type)),
+    _plain_parameter: ($) => seq(field('name', $._new_name), ':', $._plain_type_name),
+    source: ($) => seq('source', field('name', $._new_name), $.words, optional($.source_grade)),
     source_grade: () => choice('maker', 'trade', 'forum', 'reference'),
     general: ($) => seq('general', 'caution', $.words),
     table: ($) =>
       seq(
-        'table', $._new_name, '(', $.parameter, ')', ':', $._type_name, '=', list($.point),
+        'table', field('name', $._new_name), '(', $.parameter, ')', ':', $._type_name, '=', list($.point),
         optional(seq(',', 'held')),
       ),
     point: ($) => seq($.signed, ':', $.signed),
@@ -214,22 +226,22 @@ module.exports = grammar({
     _name: ($) => alias($.identifier, $.name),
     _type_name: ($) => choice($.choice_type, $._plain_type_name),
     _plain_type_name: ($) => choice($.yes_no_type, alias($._unit, $.unit_name)),
-    choice_type: ($) => seq('choice', list($._new_name)),
+    choice_type: ($) => seq('choice', list(field('member', $._new_name))),
     yes_no_type: () => 'yes/no',
-    _positions: ($) => list(choice($.run, $.whole, $._new_name)),
+    _positions: ($) => list(choice($.run, $.whole, field('position', $._new_name))),
     run: ($) => seq($.whole, 'to', $.whole),
 
     // ---- inside a part
 
     part: ($) =>
       seq(
-        'part', $._new_name, optional(seq('at', $._positions)),
+        'part', field('name', $._new_name), optional(seq('at', $._positions)),
         '{', repeat(choice($.derive, $.expansion, $.part, $.measure, $.reading)), '}',
       ),
-    derive: ($) => seq('derive', $._new_name, ':', $._type_name, '=', $.expression, optional($.texts)),
+    derive: ($) => seq('derive', field('name', $._new_name), ':', $._type_name, '=', $.expression, optional($.texts)),
     reading: ($) =>
       seq(
-        $._new_name, optional(seq('at', list($._new_name))), ':',
+        field('name', $._new_name), optional(seq('at', list(field('station', $._new_name)))), ':',
         choice(
           seq($._plain_type_name, repeat(seq(',', $._demand))),
           // What else could follow a comma is one more word of the choice.
@@ -247,10 +259,10 @@ module.exports = grammar({
 
     generation: ($) =>
       seq(
-        choice('generation', 'basis'), $._new_name, $.words, optional(seq('follows', $._name)),
+        choice('generation', 'basis'), field('name', $._new_name), $.words, optional(seq('follows', $._name)),
         '{', repeat(choice($.given, $.fitted, $.telltale, $.plausible, $.rework, $.row)), '}',
       ),
-    given: ($) => seq('constant', $._new_name, '=', $.expression, optional($.texts)),
+    given: ($) => seq('constant', field('name', $._new_name), '=', $.expression, optional($.texts)),
     fitted: ($) => seq('fitted', $.path, 'at', $._positions),
     row: ($) =>
       seq(
@@ -289,7 +301,7 @@ module.exports = grammar({
       seq(optional('replace'), 'plausible', $.path, $._range, optional(seq('or', 'zero')), optional($.texts)),
     rework: ($) =>
       seq(
-        optional('replace'), 'rework', $._new_name, ':', $.path,
+        optional('replace'), 'rework', field('name', $._new_name), ':', $.path,
         choice('replaced', seq(choice($._change_by, $.set_of_sizes), repeat(seq(',', $.follower)))),
         optional($.texts),
       ),

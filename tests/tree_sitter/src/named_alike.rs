@@ -27,8 +27,19 @@ const OWN_KINDS: &[&str] = &["comment", "escape", "identifier"];
 
 /// Kinds that take in the braces behind them, which the language's grammar reads beside them.
 const WITH_TEXTS: &[&str] = &[
-    "derive", "expansion", "reading", "given", "telltale", "plausible", "rework", "row", "retire_for", "change", "drop",
-    "narrow", "plausible_gauges",
+    "derive",
+    "expansion",
+    "reading",
+    "given",
+    "telltale",
+    "plausible",
+    "rework",
+    "row",
+    "retire_for",
+    "change",
+    "drop",
+    "narrow",
+    "plausible_gauges",
 ];
 
 /// Every node of a tree, parents first.
@@ -164,6 +175,9 @@ fn what_it_calls_a_thing_is_what_the_language_reads() {
         seen.extend(wanted.into_iter().map(|(_, _, kind)| kind));
     }
     for kind in kinds.iter().map(String::as_str).chain(KINDS.iter().map(|(_, kind)| *kind)) {
-        assert!(seen.contains(kind) || seen.contains(&format!("{WORD} {kind}")), "no book has {kind}, so nothing is known of it");
+        assert!(
+            seen.contains(kind) || seen.contains(&format!("{WORD} {kind}")),
+            "no book has {kind}, so nothing is known of it"
+        );
     }
 }

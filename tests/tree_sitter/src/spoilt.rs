@@ -8,7 +8,7 @@ use std::ops::Range;
 /// Blocks of these rules are taken apart into their members, two at a time, so that a piece is read quickly.
 const BLOCKS: &[&str] = &["part", "generation", "house", "for_block", "try", "fits"];
 
-/// So many pieces are spoilt; every piece of every book would take minutes.
+/// What is done to one token of a piece.
 const KINDS_OF_MISTAKE: &[(&str, fn(&str, &[Range<usize>], usize) -> Option<String>)] = &[
     ("deleted", |text, tokens, at| Some(replaced(text, &tokens[at], ""))),
     ("doubled", |text, tokens, at| {
@@ -108,7 +108,6 @@ fn tokens(text: &str) -> Vec<Range<usize>> {
             _ if comment => {}
             ('#', None) => comment = true,
             ('"', None) => words = Some(at),
-            // The words of the repository have no `\"` in pieces that are spoilt.
             ('"', Some(begun)) if !text[..at].ends_with('\\') => {
                 tokens.push(begun..end);
                 words = None;
