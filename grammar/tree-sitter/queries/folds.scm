@@ -1,0 +1,9 @@
+[
+  (part)
+  (generation)
+  (house)
+  (for_block)
+  (try)
+  (fits)
+  (texts)
+] @fold
