@@ -245,7 +245,10 @@ fn the_definition_for_a_runner_names_the_hook() {
     let hooks = hooks.as_sequence().unwrap();
     assert_eq!(hooks.len(), 1);
     let said = |key: &str| hooks[0][key].as_str().unwrap().to_owned();
-    assert_eq!((said("id"), said("language"), said("entry")), ("trochoid".into(), "script".into(), "pre-commit".into()));
+    assert_eq!(
+        (said("id"), said("language"), said("entry")),
+        ("trochoid".into(), "script".into(), "pre-commit".into())
+    );
     assert!(file(&said("entry")).exists() && !said("name").is_empty());
     assert_eq!(hooks[0]["pass_filenames"].as_bool(), Some(false), "the hook takes no names");
     let files = fancy_regex::Regex::new(&said("files")).unwrap();

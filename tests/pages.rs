@@ -162,6 +162,12 @@ fn pages_open_and_print_in_a_browser() {
         let filter = serde_json::json!({ "all": 25, "some": 1, "words": "k-0144 out", "out": 8 });
         page(&format!("index-{paper}"), &format!("{paper}/index.html"), paper, 12, filter);
     }
+    // Loose parts stand in a table of their own, and words narrow that too: forty rotors and a build, one of them found.
+    let mixed = folder.join("mixed").to_string_lossy().into_owned();
+    let files = ["examples/kestrel/builds/K-0142.yaml", "examples/kestrel/shelf/rotors.yaml"];
+    trochoid(root(), &[&["report"], &files[..], &["--to", &mixed]].concat(), 1);
+    let filter = serde_json::json!({ "all": 41, "some": 1, "words": "r-007" });
+    page("index-mixed", "mixed/index.html", "a4", 4, filter);
     trochoid(
         root(),
         &["report", "examples/kestrel/builds/K-0145.yaml", "--to", &folder.join("K-0145.html").to_string_lossy()],

@@ -258,10 +258,9 @@ fn each_name_has_a_colour_by_what_it_means() {
 fn offered(session: &mut Session, uri: &str, text: &str, words: &str) -> Vec<String> {
     session.open(uri, text);
     let (line, column) = place(text, words);
-    let inner = &words[..];
-    let position = match inner.rsplit_once('\n') {
+    let position = match words.rsplit_once('\n') {
         Some((before, last)) => (line + before.matches('\n').count() + 1, last.encode_utf16().count()),
-        None => (line, column + inner.encode_utf16().count()),
+        None => (line, column + words.encode_utf16().count()),
     };
     let items = session.ask("textDocument/completion", at(uri, position));
     items.as_array().unwrap().iter().map(|item| item["label"].as_str().unwrap().to_owned()).collect()

@@ -40,7 +40,9 @@ fn nothing_found_is_said_aloud() {
     for path in ["builds", "builds/"] {
         let ran = papers.run(&["check", path]);
         assert!(
-            ran.out.contains("  fault    no records below builds/ (looked for *.yaml, *.yml, *.json)\n  code     no-records\n"),
+            ran.out.contains(
+                "  fault    no records below builds/ (looked for *.yaml, *.yml, *.json)\n  code     no-records\n"
+            ),
             "{}",
             ran.out
         );

@@ -120,3 +120,14 @@ fn a_unit_is_spelt_one_way_on_a_sheet() {
     assert!(body.contains("132 N·m, 168 N·m under its limit of 300 to 340 N·m"));
     assert!(!body.contains("N*m"));
 }
+
+#[test]
+fn what_was_done_stands_at_the_top_in_the_shops_own_words() {
+    let page = Html::parse_document(&run(&["report", "examples/kestrel/builds/K-0154.yaml", "--for", "customer"]).1);
+    let facts: Vec<String> = all(&page, "header .facts div").into_iter().map(text).collect();
+    let done = facts.iter().find(|fact| fact.starts_with("work done"));
+    assert!(
+        done.is_some_and(|fact| fact.contains("new carbon apex seals and oil seals; housings cleaned")),
+        "{facts:?}"
+    );
+}
