@@ -43,7 +43,9 @@ fn decoded(text: &str) -> Option<String> {
 /// A path as a URI; relative ones from the folder the program was started in.
 pub(super) fn of(path: &Path) -> Option<Uri> {
     let whole = crate::shop::Papers::key(path);
-    let shown = whole.to_string_lossy().replace('\\', "/");
+    let shown = whole.to_string_lossy();
+    // Elsewhere it is a character like others.
+    let shown = if std::path::MAIN_SEPARATOR == '\\' { shown.replace('\\', "/") } else { shown.into_owned() };
     let mut uri = String::from("file://");
     if !shown.starts_with('/') {
         uri.push('/');
@@ -63,7 +65,7 @@ mod tests {
 
     #[test]
     fn letters_of_every_kind_come_back() {
-        for name in ["/no such folder/K-0147 µ #1.yaml", "/a%20z/c", "/x"] {
+        for name in ["/no such folder/K-0147 µ #1.yaml", "/a%20z/c", "/x", "/a\\b"] {
             let uri = of(Path::new(name)).map(|uri| path(&uri));
             assert_eq!(uri, Some(Some(PathBuf::from(name))), "{name}");
         }
