@@ -30,7 +30,7 @@ pub fn folder_of(path: &Path) -> PathBuf {
 /// wherever the folder stands.
 #[must_use]
 pub fn from_here(path: &Path) -> PathBuf {
-    let here = std::env::current_dir().and_then(|here| dunce::canonicalize(here));
+    let here = std::env::current_dir().and_then(dunce::canonicalize);
     match here.ok().and_then(|here| path.strip_prefix(here).ok().map(Path::to_path_buf)) {
         Some(short) if short.as_os_str().is_empty() => PathBuf::from("."),
         Some(short) => short,
