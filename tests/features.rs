@@ -4,9 +4,12 @@
 use std::path::Path;
 use std::process::{Command, Output};
 
+/// The feature, whether this build has it, what is asked for, a help, and a word of it.
+type Brought = (&'static str, bool, &'static [&'static str], &'static [&'static str], &'static str);
+
 /// A feature with whether this build has it, and what it brings: words that begin a command line, and the words that stand for it in
 /// a help.
-const BROUGHT: &[(&str, bool, &[&str], &[&str], &str)] = &[
+const BROUGHT: &[Brought] = &[
     ("pages", cfg!(feature = "pages"), &["bench"], &["--help"], "  bench "),
     ("pages", cfg!(feature = "pages"), &["report"], &["--help"], "  report "),
     ("pages", cfg!(feature = "pages"), &["blank", "light_2mm", "--format", "html"], &["blank", "--help"], "- html:"),

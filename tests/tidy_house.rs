@@ -23,11 +23,13 @@ const STOREYS: &[(u8, &[&str])] = &[
 
 /// Outside crates and the rooms that may use them.
 const OUTSIDE: &[(&str, &[&str])] = &[
+    ("anstyle_query", &["cli"]),
     ("clap", &["cli"]),
     ("clap_complete", &["cli"]),
     ("clap_mangen", &["cli"]),
     ("ctrlc", &["cli"]),
     ("csv_core", &["import"]),
+    ("dunce", &["disk"]),
     ("getrandom", &["bench"]),
     ("gix", &["disk"]),
     ("granit_parser", &["record"]),

@@ -13,7 +13,7 @@ pub(super) fn look_as(Drawing { width, colour }: Drawing) -> Look {
     let colour = match colour {
         Colour::Always => true,
         Colour::Never => false,
-        Colour::Auto => terminal && is_unset("NO_COLOR") && said("TERM").as_deref() != Some("dumb"),
+        Colour::Auto => terminal && is_unset("NO_COLOR") && said("TERM").as_deref() != Some("dumb") && takes_colours(),
     };
     let width = match width {
         Some(width) => usize::from(width),
@@ -21,6 +21,11 @@ pub(super) fn look_as(Drawing { width, colour }: Drawing) -> Look {
             .map_or(Look::PLAIN.width, |(terminal_size::Width(columns), _)| usize::from(columns).clamp(40, WIDEST)),
     };
     Look { width, colour, unicode: !terminal || shows_unicode() }
+}
+
+/// Whether the terminal takes the signs for colours: a console of Windows does once it is asked to, and very old ones do not.
+fn takes_colours() -> bool {
+    !cfg!(windows) || anstyle_query::windows::enable_ansi_colors().unwrap_or(true)
 }
 
 /// An empty variable counts as unset, as <https://no-color.org> has it.

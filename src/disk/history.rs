@@ -69,20 +69,20 @@ impl History {
     /// Where there is none, or it cannot be read.
     pub fn of(folder: &Path) -> Result<History, HistoryFault> {
         let fault = |said: &dyn std::fmt::Display| HistoryFault::NoRepository(said.to_string());
-        let folder = folder.canonicalize().map_err(|error| fault(&error))?;
+        let folder = dunce::canonicalize(folder).map_err(|error| fault(&error))?;
         let above = folder.ancestors().find(|above| above.join(".git").symlink_metadata().is_ok());
         if let Some(named) = variable("GIT_DIR") {
             let repository = open(&named)?;
-            let git_dir = repository.path().canonicalize().ok();
+            let git_dir = dunce::canonicalize(repository.path()).ok();
             // A linked work tree has a `.git` that leads to the folder named.
             let beside = above.filter(|_| variable("GIT_WORK_TREE").is_none()).filter(|above| {
                 git_dir.is_some()
-                    && open(&above.join(".git")).is_ok_and(|one| one.path().canonicalize().ok() == git_dir)
+                    && open(&above.join(".git")).is_ok_and(|one| dunce::canonicalize(one.path()).ok() == git_dir)
             });
             let top = match (beside, variable("GIT_WORK_TREE")) {
                 (Some(above), _) => Some(above.to_path_buf()),
-                (None, Some(top)) => top.canonicalize().ok(),
-                (None, None) => Path::new(".").canonicalize().ok(),
+                (None, Some(top)) => dunce::canonicalize(top).ok(),
+                (None, None) => dunce::canonicalize(".").ok(),
             };
             if let Some(top) = top.filter(|top| folder.starts_with(top)) {
                 return Ok(History { repository, top });

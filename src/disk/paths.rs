@@ -1,4 +1,6 @@
 //! Questions about paths: what is there, what is above, what is inside what. Reads no file.
+//!
+//! A path from the root is written as people write it: Windows has another form, `\\?\C:\shop`, in which `/` separates nothing.
 
 use std::path::{Component, Path, PathBuf};
 
@@ -28,7 +30,7 @@ pub fn folder_of(path: &Path) -> PathBuf {
 /// wherever the folder stands.
 #[must_use]
 pub fn from_here(path: &Path) -> PathBuf {
-    let here = std::env::current_dir().and_then(|here| here.canonicalize());
+    let here = std::env::current_dir().and_then(dunce::canonicalize);
     match here.ok().and_then(|here| path.strip_prefix(here).ok().map(Path::to_path_buf)) {
         Some(short) if short.as_os_str().is_empty() => PathBuf::from("."),
         Some(short) => short,
@@ -40,7 +42,7 @@ pub fn from_here(path: &Path) -> PathBuf {
 /// then the search begins in its folder. Earlier names win within one folder.
 #[must_use]
 pub fn find_upward(start: &Path, names: &[&str]) -> Option<PathBuf> {
-    let start = start.canonicalize().ok()?;
+    let start = dunce::canonicalize(start).ok()?;
     start
         .ancestors()
         .skip(usize::from(!start.is_dir()))
@@ -70,7 +72,7 @@ pub fn normalise(path: &Path) -> PathBuf {
 /// Whether a file is inside a folder once every symbolic link is followed. What is not there is inside nothing.
 #[must_use]
 pub fn inside(root: &Path, path: &Path) -> bool {
-    match (root.canonicalize(), path.canonicalize()) {
+    match (dunce::canonicalize(root), dunce::canonicalize(path)) {
         (Ok(root), Ok(path)) => path.starts_with(root),
         _ => false,
     }
@@ -79,7 +81,7 @@ pub fn inside(root: &Path, path: &Path) -> bool {
 /// The way from a folder to something in it, every symbolic link followed; none where it is elsewhere or not there.
 #[must_use]
 pub fn relative(root: &Path, path: &Path) -> Option<PathBuf> {
-    let (root, path) = (root.canonicalize().ok()?, path.canonicalize().ok()?);
+    let (root, path) = (dunce::canonicalize(root).ok()?, dunce::canonicalize(path).ok()?);
     path.strip_prefix(root).ok().map(Path::to_path_buf)
 }
 
@@ -88,7 +90,7 @@ pub fn relative(root: &Path, path: &Path) -> Option<PathBuf> {
 pub fn settled(path: &Path) -> PathBuf {
     let whole = std::path::absolute(path).unwrap_or_else(|_| path.to_path_buf());
     let plain = normalise(&whole);
-    let there = plain.ancestors().find_map(|above| Some((above, above.canonicalize().ok()?)));
+    let there = plain.ancestors().find_map(|above| Some((above, dunce::canonicalize(above).ok()?)));
     match there {
         // Joined with nothing a path would end in a slash.
         Some((above, real)) if above == plain => real,
@@ -100,7 +102,7 @@ pub fn settled(path: &Path) -> PathBuf {
 /// Whether two paths lead to one thing that is there.
 #[must_use]
 pub fn is_same(one: &Path, other: &Path) -> bool {
-    match (one.canonicalize(), other.canonicalize()) {
+    match (dunce::canonicalize(one), dunce::canonicalize(other)) {
         (Ok(one), Ok(other)) => one == other,
         _ => false,
     }
