@@ -155,7 +155,7 @@ try {
   const colourOf = (part) => colours.find(([text]) => text.includes(part))?.[1];
   check(new Set([colourOf("rulebook"), colourOf('"'), colourOf("20")]).size === 3, `the head of a book is coloured: ${JSON.stringify(colours)}`);
 
-  // The editor's own letters: what it is told of hints, at the start and later.
+  // What the editor tells the program about hints, at the start and later.
   check(/"initializationOptions":\{"hints":true\}/.test(heardText()), "the program is told at its start that hints are on");
   set({ "trochoid.hints": false });
   const told = '"method":"workspace/didChangeConfiguration","params":{"settings":{"trochoid":{"hints":false}}}';
