@@ -4,10 +4,12 @@ import { build } from "esbuild";
 import { createVSIX } from "@vscode/vsce";
 import { copyFileSync, mkdirSync, rmSync } from "node:fs";
 
-process.chdir(import.meta.dirname);
+const here = import.meta.dirname;
+process.chdir(here);
 mkdirSync("out", { recursive: true });
 copyFileSync("../rulebook.tmLanguage.json", "out/rulebook.tmLanguage.json");
 await build({
+  absWorkingDir: here,
   entryPoints: ["extension.js"],
   outfile: "out/extension.js",
   bundle: true,
@@ -21,7 +23,7 @@ await build({
 });
 copyFileSync("../../LICENSE", "LICENSE");
 try {
-  await createVSIX({ packagePath: "out/rulebook.vsix", dependencies: false, allowMissingRepository: true });
+  await createVSIX({ cwd: here, packagePath: "out/rulebook.vsix", dependencies: false, allowMissingRepository: true });
 } finally {
   rmSync("LICENSE");
 }

@@ -27,8 +27,8 @@ const WORD_LETTER = 'a-zA-Z';
 const UNIT_LETTER = '\\p{L}°%';
 
 /**
- * An expression for every word of such letters but the reserved ones: expressions of tokens cannot look ahead, so the
- * words are told apart letter by letter.
+ * An expression for every word of such characters but the reserved ones: expressions of tokens cannot look ahead, so
+ * the words are told apart character by character.
  * @param {string} letter what a word begins with
  */
 function unreserved(letter) {
@@ -119,7 +119,7 @@ module.exports = grammar({
     whole: () => /[0-9]+/,
     number: () => token(NUMBER),
 
-    // A number and its unit stand on one line, so the blanks between them belong to the unit.
+    // A number and its unit stand on one line, so the spaces between them belong to the unit.
     quantity: ($) => seq($.number, $._unit_of_number),
     _unit_of_number: ($) =>
       choice(
@@ -141,7 +141,7 @@ module.exports = grammar({
           seq(token.immediate(new RustRegex(RESERVED.join('|'))), $._nothing),
         ),
       ),
-    // No text has a letter that is two letters.
+    // No character is two characters at once, so no text has this.
     _nothing: () => token.immediate(new RustRegex('[a&&b]')),
 
     // ---- values and conditions

@@ -43889,8 +43889,8 @@ TS_PUBLIC const TSLanguage *tree_sitter_rulebook(void) {
     .reserved_words = &ts_reserved_words[0][0],
     .max_reserved_word_set_size = 63,
     .metadata = {
-      .major_version = 0,
-      .minor_version = 11,
+      .major_version = 1,
+      .minor_version = 0,
       .patch_version = 0,
     },
   };

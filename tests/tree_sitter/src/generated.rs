@@ -1,4 +1,4 @@
-//! The committed parser is what the grammar generates. `TROCHOID_BLESS=1 cargo test generates` writes it anew.
+//! The committed parser is what the grammar generates. `TROCHOID_BLESS=1 cargo test generates` writes it again.
 
 use crate::books::root;
 use tree_sitter_generate::{OptLevel, generate_parser_in_directory};

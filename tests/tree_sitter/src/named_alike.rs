@@ -22,10 +22,10 @@ const KINDS: &[(&str, &str)] = &[
     ("colon", ":"),
 ];
 
-/// Kinds that no rule of the language has: what it reads silently, and the letters of a path or of words.
+/// Kinds that no rule of the language has: what it reads silently, and the parts of words.
 const OWN_KINDS: &[&str] = &["comment", "escape", "identifier"];
 
-/// Kinds that take in the braces behind them, which the language's grammar reads beside them.
+/// Kinds that include the braces after them, which the language's grammar reads beside them.
 const WITH_TEXTS: &[&str] = &[
     "derive",
     "expansion",
@@ -68,7 +68,7 @@ fn kinds() -> BTreeSet<String> {
     kinds
 }
 
-/// Where what is written of a place ends, without the blanks and comments at its end.
+/// Where a place ends, without the spaces and comments at its end.
 fn end_of(text: &str, range: Range<usize>) -> usize {
     let (mut end, mut quoted, mut comment, mut escaped) = (range.start, false, false, false);
     for (at, sign) in text[range.clone()].char_indices() {
@@ -86,7 +86,7 @@ fn end_of(text: &str, range: Range<usize>) -> usize {
     end
 }
 
-/// A place without the blanks at its ends; of those with texts the beginning alone.
+/// A place without the spaces at its ends; of those with texts the beginning alone.
 fn place(kind: &str, text: &str, range: Range<usize>) -> (usize, usize) {
     let inside = &text[range.clone()];
     let start = range.start + (inside.len() - inside.trim_start().len());
@@ -127,7 +127,7 @@ fn read(reader: &pest_vm::Vm, words: &[String], kinds: &BTreeSet<String>, text: 
     places.into_iter().collect()
 }
 
-/// What the grammar for editors makes of the text; words and marks too, but not the letters of paths and words.
+/// What the grammar for editors makes of the text; words and marks too, but not the marks inside paths and words.
 fn made(tree: &tree_sitter::Tree, text: &str) -> Vec<Place> {
     let mut places: BTreeSet<Place> = BTreeSet::new();
     for node in nodes(tree) {

@@ -47,7 +47,7 @@ fn pieces(text: &str, pair: &Pair, pieces: &mut Vec<String>) {
         return;
     };
     let (head, close) = (&text[range(&inner[0])], range(close));
-    // A member and the braces behind it.
+    // A member and the braces after it.
     let mut members: Vec<Range<usize>> = Vec::new();
     for member in &inner[1..inner.len() - 1] {
         match (member.as_rule(), members.last_mut()) {
