@@ -112,7 +112,7 @@ fn a_build_that_is_out_stops_the_commit_and_is_named() {
     let said = repository.is_stopped("two builds that are out");
     for line in [
         "builds/P-2.yaml:3:6: fault, row-out: gap is 0.22 mm, 0.02 mm over its limit of at most 0.20 mm",
-        "builds/P-3.yaml:3:6: fault, row-out: gap is 2 mm, 1.80 mm over its limit of at most 0.20 mm",
+        "builds/P-3.yaml:3:6: fault, row-out: gap is 2 mm, 1.8 mm over its limit of at most 0.20 mm",
         "    books/pump.rulebook:4:49: declared here",
     ] {
         assert!(said.contains(line), "{line} in {said}");
@@ -245,7 +245,10 @@ fn the_definition_for_a_runner_names_the_hook() {
     let hooks = hooks.as_sequence().unwrap();
     assert_eq!(hooks.len(), 1);
     let said = |key: &str| hooks[0][key].as_str().unwrap().to_owned();
-    assert_eq!((said("id"), said("language"), said("entry")), ("trochoid".into(), "script".into(), "pre-commit".into()));
+    assert_eq!(
+        (said("id"), said("language"), said("entry")),
+        ("trochoid".into(), "script".into(), "pre-commit".into())
+    );
     assert!(file(&said("entry")).exists() && !said("name").is_empty());
     assert_eq!(hooks[0]["pass_filenames"].as_bool(), Some(false), "the hook takes no names");
     let files = fancy_regex::Regex::new(&said("files")).unwrap();

@@ -68,11 +68,10 @@ fn only_the_grades_named_are_shown_and_advisory_rows_where_asked_for() {
         for format in ["graphic", "plain"] {
             let out = run(&papers, only, format);
             for row in ["gap", "face", "play", "lift", "bow"] {
-                let begins = |line: &&str| ["  fault", "  warning", "    pump "].iter().any(|word| line.starts_with(word));
+                let begins =
+                    |line: &&str| ["  fault", "  warning", "    pump "].iter().any(|word| line.starts_with(word));
                 let said = out.lines().filter(|line| line.contains("row-") || begins(line)).any(|line| {
-                    line.contains(&format!(": {row} "))
-                        || line.contains(&format!(" {row} is "))
-                        || line.ends_with(row)
+                    line.contains(&format!(": {row} ")) || line.contains(&format!(" {row} is ")) || line.ends_with(row)
                 });
                 assert_eq!(said, shown.contains(&row), "{only} {format} {row}:\n{out}");
             }
