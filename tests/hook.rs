@@ -112,7 +112,7 @@ fn a_build_that_is_out_stops_the_commit_and_is_named() {
     let said = repository.is_stopped("two builds that are out");
     for line in [
         "builds/P-2.yaml:3:6: fault, row-out: gap is 0.22 mm, 0.02 mm over its limit of at most 0.20 mm",
-        "builds/P-3.yaml:3:6: fault, row-out: gap is 2 mm, 1.80 mm over its limit of at most 0.20 mm",
+        "builds/P-3.yaml:3:6: fault, row-out: gap is 2 mm, 1.8 mm over its limit of at most 0.20 mm",
         "    books/pump.rulebook:4:49: declared here",
     ] {
         assert!(said.contains(line), "{line} in {said}");

@@ -47,6 +47,7 @@ mod ranges_as_written;
 mod reference;
 mod rework;
 mod rework_shelf;
+mod shells;
 mod slips;
 mod small_differences;
 mod start;

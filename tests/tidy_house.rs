@@ -60,7 +60,6 @@ const OUTSIDE: &[(&str, &[&str])] = &[
     ("serde", &["audit", "bench", "lsp", "report", "shop", "worksheet"]),
     ("serde_json", &["audit", "bench", "lsp", "report"]),
     ("sha2", &["audit", "bench", "cache"]),
-    ("serde_yaml", &["shop"]),
     ("similar", &["report"]),
     ("tempfile", &["disk"]),
     ("statrs", &["statistics"]),

@@ -95,8 +95,8 @@ Exit status:
      nothing to judge, a word on the command line that means nothing"
 )]
 pub(super) struct Check {
-    /// Records, or folders with records below them (*.yaml, *.yml, *.json)
-    #[arg(required = true, value_name = "PATH")]
+    /// Records, or folders with records below them (*.yaml, *.yml, *.json); `-` for standard input
+    #[arg(required = true, value_name = "PATH", add = super::complete::records())]
     pub(super) paths: Vec<PathBuf>,
 
     /// Judge every record by this rulebook, or by every rulebook in this folder

@@ -50,8 +50,8 @@ Exit status:
      or judged by both, a revision that is not there"
 )]
 pub(super) struct Audit {
-    /// Records, or folders with records below them (*.yaml, *.yml, *.json)
-    #[arg(required = true, value_name = "PATH")]
+    /// Records, or folders with records below them (*.yaml, *.yml, *.json); `-` for standard input
+    #[arg(required = true, value_name = "PATH", add = super::complete::records())]
     paths: Vec<PathBuf>,
 
     /// The rulebook before, or the folder of rulebooks
@@ -186,7 +186,7 @@ pub(super) fn run(asked: &Audit) -> io::Result<u8> {
     };
     let sheet = Sheet { before: &before_words, builds: &builds, fates: &fates, loose, same, interrupted, status };
     let written = match asked.format {
-        Form::Text => text(&sheet, terminal::look_as(asked.drawing)),
+        Form::Text => terminal::fitted(asked.drawing, |look| text(&sheet, look)),
         Form::Json => document(&sheet),
     };
     let mut stdout = io::stdout().lock();

@@ -67,7 +67,7 @@ fn address(text: &str) -> Result<IpAddr, String> {
 /// Serves until it is stopped, and gives the exit status.
 pub(super) fn run(asked: &Bench) -> io::Result<u8> {
     if !disk::is_folder(&asked.shop) {
-        writeln!(io::stderr(), "{}", words::no_folder(&asked.shop))?;
+        writeln!(io::stderr(), "{}", super::wording::complaint(&words::no_folder(&asked.shop)))?;
         return Ok(COULD_NOT);
     }
     let workshop = Workshop::new(&asked.shop, asked.books.clone(), asked.read_only, || sheet_folder::today(None));
@@ -97,7 +97,7 @@ pub(super) fn run(asked: &Bench) -> io::Result<u8> {
     match serve(Arc::new(workshop), options, keys, tell) {
         Ok(()) => Ok(0),
         Err(fault) => {
-            writeln!(io::stderr(), "{}", words::no_door(&fault))?;
+            writeln!(io::stderr(), "{}", super::wording::complaint(&words::no_door(&fault)))?;
             Ok(COULD_NOT)
         }
     }

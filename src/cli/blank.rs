@@ -47,11 +47,11 @@ Exit status:
 )]
 pub(super) struct Blank {
     /// The generation, as records name it; or a part, for the record of a loose one
-    #[arg(value_name = "GENERATION|PART")]
+    #[arg(value_name = "GENERATION|PART", add = super::complete::generations_and_parts())]
     what: String,
 
     /// The generation of a loose part, if it is known
-    #[arg(long, value_name = "GENERATION", conflicts_with_all = ["only", "build", "finished"])]
+    #[arg(long, value_name = "GENERATION", add = super::complete::generations(), conflicts_with_all = ["only", "build", "finished"])]
     generation: Option<String>,
 
     /// The tag of a loose part
@@ -63,7 +63,7 @@ pub(super) struct Blank {
     measured: Option<Date>,
 
     /// Only these parts and what is inside them, as in `rotors,housings`
-    #[arg(long, value_name = "PARTS", value_delimiter = ',')]
+    #[arg(long, value_name = "PARTS", value_delimiter = ',', add = super::complete::parts())]
     only: Vec<String>,
 
     /// Use this rulebook, or every rulebook in this folder

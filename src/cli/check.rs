@@ -20,7 +20,7 @@ use crate::judge::GradeSet;
 use crate::quantity::Date;
 use crate::record::Record;
 use crate::report::survey::{self, Survey};
-use crate::report::{CheckFormat, Page, Paper, Stream, Tally, plain};
+use crate::report::{CheckFormat, Page, Paper, Stream, Tally, fitted, plain};
 use crate::shop::in_two_builds;
 use crate::shop::{Ask, Checked, Shop, Shops, TakenPart};
 use crate::text::Place;
@@ -119,7 +119,7 @@ pub(super) fn run(asked: &Check) -> io::Result<Tally> {
             writeln!(io::stdout().lock(), "{said}")?;
         }
         let text = survey::text(&survey, bench.questions.of_all(), paper.look);
-        io::stdout().lock().write_all(text.as_bytes())?;
+        io::stdout().lock().write_all(fitted(&text, paper.look).as_bytes())?;
     }
     if unwritten > 0 {
         tally.troubles += unwritten;

@@ -4,10 +4,11 @@
 use super::arguments::{Drawing, FormatName, day};
 use super::explain_row::{self, ExplainRow};
 use super::{COULD_NOT, terminal, wording};
+use crate::disk;
 use crate::explain::code;
 use crate::finding::{Code, nearest};
 use crate::quantity::Date;
-use crate::report::{Format, Look, code_page};
+use crate::report::{Format, Look, code_page, fitted};
 use clap::Args;
 use std::io::{self, Write};
 use std::path::PathBuf;
@@ -36,12 +37,12 @@ Exit status:
   2  it could not be done: there is no such name, a rulebook with errors, a file that cannot be read"
 )]
 pub(super) struct Explain {
-    /// The code of a finding, such as `row-out`; or a record
-    #[arg(value_name = "CODE|RECORD", required_unless_present = "list")]
+    /// The code of a finding, such as `row-out`; or a record, `-` for standard input
+    #[arg(value_name = "CODE|RECORD", required_unless_present = "list", add = super::complete::codes_and_records())]
     what: Option<PathBuf>,
 
     /// What is judged, as the record's keys name it; positions may be left out
-    #[arg(value_name = "ROW", conflicts_with = "list")]
+    #[arg(value_name = "ROW", conflicts_with = "list", add = super::complete::rows())]
     row: Option<String>,
 
     /// Which part is meant, in a file of several loose parts
@@ -84,7 +85,13 @@ pub(super) fn run(asked: &Explain) -> io::Result<u8> {
             books: asked.books.as_deref(),
             as_of: asked.as_of,
             json: format == Format::Json,
+            look,
         }),
+        // A code is not read from a file, so what standard input holds lacks its row.
+        (Some(what), None) if disk::is_standard_input(what) => {
+            writeln!(io::stderr(), "{}", wording::ROW_WANTED)?;
+            Ok(COULD_NOT)
+        }
         (Some(what), None) => explain_code(&what.to_string_lossy(), format, look),
         (None, _) => print(list(format, look)),
     }
@@ -92,7 +99,7 @@ pub(super) fn run(asked: &Explain) -> io::Result<u8> {
 
 fn explain_code(name: &str, format: Format, look: Look) -> io::Result<u8> {
     match code::named(name) {
-        Some(code) => print(code::page(code).map(|page| code_page::write(&page, format, look))),
+        Some(code) => print(code::page(code).map(|page| fit(code_page::write(&page, format, look), format, look))),
         None => {
             let near = nearest(name, Code::ALL.iter().map(|code| code.name()));
             print(Err(wording::no_code(name, near)))
@@ -102,7 +109,12 @@ fn explain_code(name: &str, format: Format, look: Look) -> io::Result<u8> {
 
 fn list(format: Format, look: Look) -> Result<String, String> {
     let pages: Result<Vec<_>, String> = Code::ALL.iter().map(|code| code::page(*code)).collect();
-    Ok(code_page::list(&pages?, format, look))
+    Ok(fit(code_page::list(&pages?, format, look), format, look))
+}
+
+/// A text as wide as there is room, where it is drawn.
+fn fit(text: String, format: Format, look: Look) -> String {
+    if format == Format::Graphic { fitted(&text, look) } else { text }
 }
 
 /// Prints what there is to say, or on standard error why there is nothing.

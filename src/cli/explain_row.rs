@@ -2,11 +2,11 @@
 
 use super::explain_part::{self, Parts};
 use crate::disk::{self, MOST_RECORD_BYTES};
-use crate::explain::explain_row_drawn;
+use crate::explain::{Explanation, explain_row_drawn};
 use crate::finding::Finding;
 use crate::quantity::Date;
 use crate::record::Record;
-use crate::report::{explain, plain};
+use crate::report::{Look, explain, fitted, plain};
 use crate::shop::Shops;
 use std::io::{self, Write};
 use std::path::Path;
@@ -27,6 +27,14 @@ pub(super) struct ExplainRow<'a> {
     pub(super) as_of: Option<Date>,
     /// Whether it is written as a JSON document.
     pub(super) json: bool,
+    /// How it is drawn otherwise.
+    pub(super) look: Look,
+}
+
+impl ExplainRow<'_> {
+    fn written(&self, explanation: &Explanation) -> String {
+        if self.json { explain::json(explanation) } else { fitted(&explain::text(explanation), self.look) }
+    }
 }
 
 /// Writes what was asked for and gives the exit status.
@@ -51,7 +59,7 @@ pub(super) fn run(asked: &ExplainRow<'_>) -> io::Result<u8> {
         let (explained, findings) = explain_part::explain(&shop, &record, asked.row, &parts);
         say(&findings)?;
         let Some(explanation) = explained else { return Ok(2) };
-        let text = if asked.json { explain::json(&explanation) } else { explain::text(&explanation) };
+        let text = asked.written(&explanation);
         out.write_all(text.as_bytes())?;
         return Ok(u8::from(findings.iter().any(Finding::is_error)));
     }
@@ -67,7 +75,7 @@ pub(super) fn run(asked: &ExplainRow<'_>) -> io::Result<u8> {
     let Some(plan) = readings.generation.and_then(|id| shop.plan(id)) else { return Ok(1) };
     match explain_row_drawn(&shop.book, plan, &readings, asked.row) {
         Ok(explanation) => {
-            let text = if asked.json { explain::json(&explanation) } else { explain::text(&explanation) };
+            let text = asked.written(&explanation);
             out.write_all(text.as_bytes())?;
             Ok(u8::from(errors))
         }

@@ -10,7 +10,7 @@ use crate::finding::Finding;
 use crate::identify::{Identification, Seen, evidence, feature, how_to_answer, identify, skipped};
 use crate::record::Record;
 use crate::report::identify::{Machine, document, question, text, value_question, values_known};
-use crate::report::{Look, plain};
+use crate::report::{Look, fitted, plain};
 use crate::shop::{Shop, Shops};
 use clap::{Args, ValueEnum};
 use std::io::{self, BufRead, Write};
@@ -43,8 +43,8 @@ Exit status:
   2  not everything could be done: a word that means nothing, a file that cannot be read,
      a rulebook with errors")]
 pub(super) struct Identify {
-    /// Records or folders of them, features as FEATURE=VALUE, or the part that the features after it belong to
-    #[arg(value_name = "SEEN")]
+    /// Records or folders of them (`-` for standard input), features as FEATURE=VALUE, or the part that the features after it belong to
+    #[arg(value_name = "SEEN", add = super::complete::records())]
     seen: Vec<String>,
 
     /// Ask on standard input for what would tell the remaining generations apart
@@ -125,7 +125,10 @@ pub(super) fn run(asked: &Identify) -> io::Result<u8> {
             .collect();
         let written = match asked.format {
             Form::Json => document(&machines, status),
-            Form::Text => machines.iter().map(|machine| text(*machine, look)).collect::<Vec<_>>().join("\n"),
+            Form::Text => {
+                let all: Vec<String> = machines.iter().map(|machine| text(*machine, look)).collect();
+                fitted(&all.join("\n"), look)
+            }
         };
         io::stdout().lock().write_all(written.as_bytes())?;
     }

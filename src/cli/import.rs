@@ -1,7 +1,8 @@
 //! `trochoid import`: makes records of a table of readings, and writes each whole or not at all. Refuses to know what a cell says.
 
 use super::arguments::{Drawing, FormatName};
-use super::{COULD_NOT, terminal, wording};
+use super::terminal::drawn;
+use super::{COULD_NOT, wording};
 use crate::bind::part_named;
 use crate::book::{Id, Part};
 use crate::disk::{self, MOST_RECORD_BYTES, MOST_SHEET_BYTES};
@@ -39,16 +40,16 @@ Exit status:
   2  some build has none: a cell, a line or a column was refused, or another record is in its place"
 )]
 pub(super) struct Import {
-    /// The table
+    /// The table; `-` for standard input
     #[arg(value_name = "FILE", required_unless_present = "columns_for")]
     file: Option<PathBuf>,
 
     /// The generation of builds whose line names none
-    #[arg(long, short, value_name = "NAME")]
+    #[arg(long, short, value_name = "NAME", add = super::complete::generations())]
     generation: Option<String>,
 
     /// The table is about loose parts of this kind, with a column `tag` for `build` and `measured` for `finished`
-    #[arg(long, value_name = "PART")]
+    #[arg(long, value_name = "PART", add = super::complete::parts())]
     part: Option<String>,
 
     /// What the columns are, if their headings do not say it: a YAML file with the headings as keys
@@ -72,7 +73,7 @@ pub(super) struct Import {
     decimal_comma: bool,
 
     /// Print a column map of this generation to fill in, and do nothing else
-    #[arg(long, value_name = "GENERATION", conflicts_with_all = ["file", "to", "columns"])]
+    #[arg(long, value_name = "GENERATION", add = super::complete::generations(), conflicts_with_all = ["file", "to", "columns"])]
     columns_for: Option<String>,
 
     /// Read the table by this rulebook, or by every rulebook in this folder
@@ -196,7 +197,7 @@ fn print(
     let nothing = records.is_empty();
     let status = if undone || nothing || refused > 0 || findings.iter().any(Finding::is_error) { COULD_NOT } else { 0 };
     let sheet = Sheet { records, of_parts: asked.part.is_some(), refused, findings, status };
-    let text = written(&sheet, asked.format.format(), terminal::look_as(asked.drawing));
+    let text = drawn(asked.format, asked.drawing, |look| written(&sheet, asked.format.format(), look));
     let mut stdout = io::stdout().lock();
     stdout.write_all(text.as_bytes())?;
     stdout.flush()?;

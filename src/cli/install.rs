@@ -2,17 +2,19 @@
 //! and so never older than it. Refuses to know what any command does.
 
 use super::arguments::Arguments;
-use super::{COULD_NOT, wording};
+use super::{COULD_NOT, complete, manual, wording};
 use crate::disk;
 use clap::{Args, CommandFactory};
 use clap_complete::Shell;
-use clap_mangen::Man;
+use clap_complete::env::Shells;
 use std::io::{self, Write};
 use std::path::PathBuf;
 
-/// Print the script that makes a shell complete this program's commands and flags
+/// Print the script that makes a shell complete commands, flags and names
 ///
-/// Your shell's manual says where to put it; for bash it is a file in ~/.local/share/bash-completion/completions.
+/// The names are those of your rulebooks: generations, parts, rows, codes, and the records below this folder. The shell asks the
+/// program for them while you type. Your shell's manual says where to put the script; for bash it is a file in
+/// ~/.local/share/bash-completion/completions.
 #[derive(Args, Debug)]
 #[command(after_help = "\
 Examples:
@@ -42,9 +44,11 @@ pub(super) struct Manual {
 
 /// Prints the completions.
 pub(super) fn completions(asked: &Completions) -> io::Result<u8> {
-    // Made in memory first: the crate that writes them does not bear a reader that goes away.
     let mut script = Vec::new();
-    clap_complete::generate(asked.shell, &mut Arguments::command(), "trochoid", &mut script);
+    let shell = asked.shell.to_string();
+    let shells = Shells::builtins();
+    let Some(shell) = shells.completer(&shell) else { return Ok(COULD_NOT) };
+    shell.write_registration(complete::VARIABLE, "trochoid", "trochoid", "trochoid", &mut script)?;
     io::stdout().lock().write_all(&script)?;
     Ok(0)
 }
@@ -54,13 +58,13 @@ pub(super) fn manual(asked: &Manual) -> io::Result<u8> {
     let mut program = Arguments::command();
     program.build();
     let Some(folder) = &asked.folder else {
-        io::stdout().lock().write_all(&page(&program)?)?;
+        io::stdout().lock().write_all(&manual::page(&program)?)?;
         return Ok(0);
     };
-    let mut pages = vec![("trochoid.1".to_owned(), page(&program)?)];
+    let mut pages = vec![("trochoid.1".to_owned(), manual::page(&program)?)];
     for command in program.get_subcommands() {
         let name = format!("trochoid-{}", command.get_name());
-        pages.push((format!("{name}.1"), page(command)?));
+        pages.push((format!("{name}.1"), manual::page(command)?));
     }
     for (name, text) in pages {
         let path = folder.join(name);
@@ -70,10 +74,4 @@ pub(super) fn manual(asked: &Manual) -> io::Result<u8> {
         }
     }
     Ok(0)
-}
-
-fn page(command: &clap::Command) -> io::Result<Vec<u8>> {
-    let mut text = Vec::new();
-    Man::new(command.clone()).render(&mut text)?;
-    Ok(text)
 }

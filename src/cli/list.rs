@@ -43,7 +43,7 @@ pub(super) struct List {
     what: Option<What>,
 
     /// The part whose readings to print, the generation whose rows, or the book whose text
-    #[arg(value_name = "NAME")]
+    #[arg(value_name = "NAME", add = super::complete::listed())]
     name: Option<String>,
 
     /// Use this rulebook, or every rulebook in this folder
@@ -181,6 +181,6 @@ fn listed(asked: &List, shop: &Shop) -> Result<String, String> {
     }
     Ok(match asked.format {
         ListFormat::Json => write::json(&found),
-        ListFormat::Text => write::text(&found, terminal::look_as(asked.drawing)),
+        ListFormat::Text => terminal::fitted(asked.drawing, |look| write::text(&found, look)),
     })
 }

@@ -44,7 +44,7 @@ Exit status:
   2  not everything could be done: no shelf, a word that means nothing, the search was cut short")]
 pub(super) struct Match {
     /// The generation to choose for
-    #[arg(value_name = "GENERATION")]
+    #[arg(value_name = "GENERATION", add = super::complete::generations())]
     generation: String,
 
     /// The folder of the shop
@@ -56,11 +56,11 @@ pub(super) struct Match {
     given: Vec<(String, String)>,
 
     /// Keep what this record has, and fill the places it leaves
-    #[arg(long, value_name = "RECORD")]
+    #[arg(long, value_name = "RECORD", add = super::complete::records())]
     build: Option<PathBuf>,
 
     /// Choose only these kinds of parts, and judge only the rows that lie within them
-    #[arg(long, value_name = "PARTS", value_delimiter = ',')]
+    #[arg(long, value_name = "PARTS", value_delimiter = ',', add = super::complete::parts())]
     only: Vec<String>,
 
     /// How many sets to show [default: 1]
@@ -139,7 +139,7 @@ pub(super) fn run(asked: &Match) -> io::Result<u8> {
     let matched = match matched(asked, &shop) {
         Ok(matched) => matched,
         Err(said) => {
-            writeln!(err, "{said}")?;
+            writeln!(err, "{}", wording::complaint(&said))?;
             return Ok(COULD_NOT);
         }
     };
@@ -147,14 +147,14 @@ pub(super) fn run(asked: &Match) -> io::Result<u8> {
         err.write_all(plain::write(finding).as_bytes())?;
     }
     let written = match asked.format {
-        Form::Text => text(&matched, terminal::look_as(asked.drawing)),
+        Form::Text => terminal::fitted(asked.drawing, |look| text(&matched, look)),
         Form::Json => document(&matched),
         Form::Csv => csv(&matched),
     };
     io::stdout().lock().write_all(written.as_bytes())?;
     if let (Some(file), Some(set)) = (&asked.write, matched.sets.first()) {
         if let Err(said) = write_record(file, asked, set) {
-            writeln!(err, "{said}")?;
+            writeln!(err, "{}", wording::complaint(&said))?;
             return Ok(COULD_NOT);
         }
         // A document stays whole.

@@ -11,6 +11,7 @@ mod cached;
 #[path = "uncached.rs"]
 mod cached;
 mod check;
+mod complete;
 mod explain;
 mod explain_part;
 mod explain_row;
@@ -24,6 +25,7 @@ mod interrupt;
 mod language_server;
 mod left_out;
 mod list;
+mod manual;
 mod match_least;
 mod matching;
 #[cfg(feature = "pages")]
@@ -48,6 +50,7 @@ mod wording_bench;
 mod wording_match;
 mod wording_part;
 
+use crate::disk;
 use arguments::{Arguments, Command};
 use clap::Parser;
 use std::ffi::OsString;
@@ -57,8 +60,18 @@ use std::process::ExitCode;
 /// The exit status when the command could not do its work.
 const COULD_NOT: u8 = 2;
 
+/// The exit status where whoever read the output went away: what a shell shows of a program that SIGPIPE ended, 128 + 13.
+const READER_GONE: u8 = 141;
+
 /// Runs the program: 0 every build passes, 1 some build fails, 2 the command could not do its work.
 pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
+    let arguments: Vec<OsString> = arguments.into_iter().collect();
+    if let Some(status) = complete::answered(&arguments) {
+        return status;
+    }
+    if arguments.iter().any(|word| word == "-") {
+        disk::name_standard_input();
+    }
     let arguments = match Arguments::try_parse_from(arguments) {
         Ok(arguments) => arguments,
         Err(said) => {
@@ -66,8 +79,12 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
                 let _ = writeln!(io::stderr(), "{said}");
                 return ExitCode::from(COULD_NOT);
             }
-            // Help that was asked for is no failure; where nobody reads it there is nobody to tell.
-            let _ = said.print();
+            // Help that was asked for is not a failure; where nobody reads it there is nobody to tell.
+            let _ = match said.render().to_string().strip_prefix("error: ") {
+                // One prefix for whatever is wrong with the command line.
+                Some(fault) => write!(io::stderr(), "trochoid: {fault}"),
+                None => said.print(),
+            };
             return ExitCode::from(if said.use_stderr() { COULD_NOT } else { 0 });
         }
     };
@@ -96,7 +113,7 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
     match outcome {
         Ok(status) => ExitCode::from(status),
         // The reader went away, as `head` does: the rest of the run is not wanted, and was not done.
-        Err(error) if error.kind() == ErrorKind::BrokenPipe => ExitCode::from(COULD_NOT),
+        Err(error) if error.kind() == ErrorKind::BrokenPipe => ExitCode::from(READER_GONE),
         Err(error) => {
             let _ = writeln!(io::stderr(), "{}", wording::cannot_write(&error));
             ExitCode::from(COULD_NOT)

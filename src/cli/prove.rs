@@ -1,7 +1,8 @@
 //! `trochoid prove`: says what can be established about rulebooks with no record. Refuses to know how.
 
 use super::arguments::{Drawing, FormatName};
-use super::{COULD_NOT, terminal, wording};
+use super::terminal::drawn;
+use super::{COULD_NOT, wording};
 use crate::finding::{Finding, nearest};
 use crate::prove::prove;
 use crate::report::prove::{Sheet, write};
@@ -27,12 +28,12 @@ Exit status:
   1  something is proved to be wrong
   2  the rulebooks cannot be read or have errors")]
 pub(super) struct Prove {
-    /// A rulebook, or a folder of them [default: the shipped ones]
+    /// A rulebook, or a folder of them; `-` for standard input [default: the shipped ones]
     #[arg(value_name = "BOOKS")]
     books: Option<PathBuf>,
 
     /// Show everything about this generation
-    #[arg(long, short, value_name = "NAME")]
+    #[arg(long, short, value_name = "NAME", add = super::complete::generations())]
     generation: Option<String>,
 
     /// How to write what is found
@@ -78,7 +79,7 @@ pub(super) fn run(asked: &Prove) -> io::Result<u8> {
         whole: asked.generation.is_some(),
         status,
     };
-    let text = write(&sheet, asked.format.format(), terminal::look_as(asked.drawing));
+    let text = drawn(asked.format, asked.drawing, |look| write(&sheet, asked.format.format(), look));
     let mut stdout = io::stdout().lock();
     stdout.write_all(text.as_bytes())?;
     stdout.flush()?;

@@ -3,6 +3,7 @@
 
 use super::arguments::day;
 use super::over_time::OverTime;
+use super::progress::Progress;
 use super::question::named;
 use super::sheet_folder;
 use super::{COULD_NOT, paths, wording};
@@ -55,8 +56,8 @@ Exit status:
      nothing to judge, a page that cannot be written"
 )]
 pub(super) struct Report {
-    /// Records, or folders with records below them (*.yaml, *.yml, *.json)
-    #[arg(required = true, value_name = "PATH")]
+    /// Records, or folders with records below them (*.yaml, *.yml, *.json); `-` for standard input
+    #[arg(required = true, value_name = "PATH", add = super::complete::records())]
     paths: Vec<PathBuf>,
 
     /// Write to this file, or for many records into this folder [default: standard output, for one record]
@@ -255,6 +256,7 @@ fn many(asked: &Report, shops: &Shops, folder: &Path) -> io::Result<u8> {
         writeln!(io::stderr(), "{said}")?;
         return Ok(COULD_NOT);
     }
+    let progress = Progress::new(records.len() as u64);
     let mut over_time = OverTime::default();
     let mut listed = Vec::new();
     let mut cautions: Vec<Box<str>> = Vec::new();
@@ -287,13 +289,15 @@ fn many(asked: &Report, shops: &Shops, folder: &Path) -> io::Result<u8> {
             let written = sheet.page.as_ref().map(|page| may_write(&place).and_then(|()| put(&place, page)));
             // The others, and the page over all, are no worse for one that is not there.
             if let Some(Err(said)) = &written {
-                writeln!(io::stderr(), "{said}")?;
+                progress.aside(|| writeln!(io::stderr(), "{said}"))?;
                 tally.troubles += 1;
             }
             let page = written.and_then(|written| written.ok().map(|()| name.clone()));
             listed.extend(sheet.checked.iter().map(|checked| Listed::new(checked, page.clone())));
         }
+        progress.done(records.len());
     }
+    drop(progress);
     tell(&mut tally, troubles.iter())?;
     let charts = over_time.charts();
     let mut chart_pages = Vec::new();

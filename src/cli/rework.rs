@@ -6,8 +6,8 @@ use super::{COULD_NOT, terminal};
 use crate::disk::{self, MOST_RECORD_BYTES};
 use crate::finding::Finding;
 use crate::record::Record;
-use crate::report::plain;
 use crate::report::rework::{self, Planned as Paper, document, table, text};
+use crate::report::{fitted, plain};
 use crate::shop::{Planned, Shops};
 use clap::{Args, ValueEnum};
 use std::io::{self, Write};
@@ -38,8 +38,8 @@ Exit status:
   2  not everything could be done: a record that cannot be judged, a rulebook with errors"
 )]
 pub(super) struct Rework {
-    /// Records of builds or of loose parts, or folders of them
-    #[arg(value_name = "RECORD", required = true)]
+    /// Records of builds or of loose parts, or folders of them; `-` for standard input
+    #[arg(value_name = "RECORD", required = true, add = super::complete::records())]
     records: Vec<PathBuf>,
 
     /// Use this rulebook, or every rulebook in this folder
@@ -129,7 +129,7 @@ fn as_text(papers: &[Paper<'_>], scrapped: &[(usize, String, String)], drawing: 
         out.push_str(text);
         was_long = is_long;
     }
-    out + &rework::cautions(papers, look)
+    fitted(&(out + &rework::cautions(papers, look)), look)
 }
 
 /// Plans for one file. Its mistakes are told, and what can be judged is planned for all the same.

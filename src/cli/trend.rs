@@ -55,11 +55,11 @@ Exit status:
 )]
 pub(super) struct Trend {
     /// The characteristic, as the record's keys name it; positions may be left out
-    #[arg(value_name = "CHARACTERISTIC")]
+    #[arg(value_name = "CHARACTERISTIC", add = super::complete::readings())]
     characteristic: String,
 
-    /// Records, or folders with records below them (*.yaml, *.yml, *.json)
-    #[arg(required = true, value_name = "PATH")]
+    /// Records, or folders with records below them (*.yaml, *.yml, *.json); `-` for standard input
+    #[arg(required = true, value_name = "PATH", add = super::complete::records())]
     paths: Vec<PathBuf>,
 
     /// Compare the builds by this choice, class, yes-or-no or words, as seen from the characteristic; or by `gauge`
@@ -90,7 +90,7 @@ pub(super) struct Trend {
     risk: bool,
 
     /// Only builds of this generation
-    #[arg(long, short, value_name = "NAME")]
+    #[arg(long, short, value_name = "NAME", add = super::complete::generations())]
     generation: Option<String>,
 
     /// One chart of all positions together
@@ -246,7 +246,7 @@ pub(super) fn run(asked: &Trend) -> io::Result<u8> {
         status,
     };
     let written = match asked.format {
-        Form::Text => text(&sheet, terminal::look_as(asked.drawing)),
+        Form::Text => terminal::fitted(asked.drawing, |look| text(&sheet, look)),
         Form::Json => json(&sheet),
         Form::Csv => {
             // A table has no room for what does not stand in it.

@@ -26,6 +26,17 @@ pub(super) fn interrupted(records: usize) -> Finding {
     Finding::new(Code::RunInterrupted, said).help("run it again: what was written so far is right but incomplete")
 }
 
+/// What is wrong with a command line, under the one prefix there is; a finding keeps its own form.
+pub(super) fn complaint(said: &str) -> String {
+    if said.starts_with("fault, ") || said.contains(": fault, ") {
+        return said.to_owned();
+    }
+    format!("trochoid: {}", said.replace("trochoid: ", ""))
+}
+
+/// A record from standard input, and nothing said about what in it is to be explained.
+pub(super) const ROW_WANTED: &str = "trochoid: name the row of the record, such as `trochoid explain - PART.READING`";
+
 /// A code was asked for that there is not.
 pub(super) fn no_code(name: &str, near: Option<&str>) -> String {
     let help = did_you_mean(near).unwrap_or_else(|| "`trochoid explain --list` has every code".into());

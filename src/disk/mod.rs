@@ -6,6 +6,7 @@ mod paths;
 mod read;
 mod scratch;
 mod stamp;
+mod standard_input;
 mod walk;
 mod wording;
 mod write;
@@ -18,5 +19,6 @@ pub use read::{
 };
 pub use scratch::Scratch;
 pub use stamp::{Stamp, stamp};
+pub use standard_input::{STANDARD_INPUT, is_standard_input, name_standard_input};
 pub use walk::{Kind, Walk, is_record_name, records_below, records_named, rulebooks_below, walk};
 pub use write::{create_whole, create_whole_below, rewrite_whole, write_whole, write_whole_below};

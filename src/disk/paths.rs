@@ -7,7 +7,7 @@ use std::path::{Component, Path, PathBuf};
 /// Whether something is at a path. What a symbolic link leads to counts, not the link.
 #[must_use]
 pub fn exists(path: &Path) -> bool {
-    path.exists()
+    path.exists() || super::is_standard_input(path)
 }
 
 /// Whether a folder is at a path.

@@ -6,6 +6,7 @@ use std::io::{ErrorKind, Read};
 use std::path::Path;
 
 use super::paths::shown;
+use super::standard_input::{self, STANDARD_INPUT, is_standard_input};
 use super::{walk, wording};
 use crate::finding::{Code, Finding};
 use crate::text::{Source, Span};
@@ -59,6 +60,9 @@ pub fn read_bytes(path: &Path, most_bytes: u64) -> std::io::Result<Vec<u8>> {
 ///
 /// A finding where there is no file, where it may not be read, does not stand still, is larger than `most_bytes` or is not UTF-8.
 pub fn read_source(path: &Path, most_bytes: u64) -> Result<Source, Finding> {
+    if is_standard_input(path) {
+        return named(STANDARD_INPUT, standard_input::bytes(most_bytes)?);
+    }
     let name = shown(path);
     let refused = |error: std::io::Error| refused(path, &name, &error);
     // A pipe or a device must not even be opened.
@@ -96,9 +100,14 @@ pub fn read_walked(path: &Path, most_bytes: u64) -> Result<Source, Finding> {
             return Err(Finding::new(Code::FileUnreadable, wording::changing(&name)).help(wording::CHANGING_HELP));
         }
     }
+    named(&name, bytes)
+}
+
+/// The text of some bytes under a name.
+fn named(name: &str, bytes: Vec<u8>) -> Result<Source, Finding> {
     match text(bytes) {
         Ok(text) => Ok(Source::new(name, text)),
-        Err((bytes, good)) => Err(not_utf8(&name, &bytes, good)),
+        Err((bytes, good)) => Err(not_utf8(name, &bytes, good)),
     }
 }
 

@@ -104,6 +104,7 @@ fn gathered(walk: impl Iterator<Item = Result<PathBuf, Finding>>) -> (Vec<PathBu
 #[must_use]
 pub fn walk(path: &Path, kind: Kind) -> Walk {
     let (first, entries) = match std::fs::metadata(path) {
+        _ if super::is_standard_input(path) => (Some(Ok(path.to_owned())), None),
         Ok(metadata) if metadata.is_dir() => {
             (None, Some(WalkDir::new(path).follow_links(true).sort_by_file_name().into_iter()))
         }

@@ -9,7 +9,7 @@
 //! | --- | --- |
 //! | `file`, `build`, `finished`, `generation` | the record |
 //! | `build_grade`, `passes`, `record_errors` | how the whole build stands; how many errors are in the record itself |
-//! | `path`, `grade`, `advisory` | what is judged, its grade, whether the row is advisory |
+//! | `path`, `grade`, `advisory` | what is judged, its grade (`advisory out` where an advisory row is not good), whether the row is advisory |
 //! | `value`, `unit`, `written` | the value as a number, in the unit the book declares, and as the record has it |
 //! | `rounded` | the number compared, where the row rounds |
 //! | `standard`, `standard_low`, `standard_high` | the range as the book writes it, and its ends as numbers |
@@ -110,7 +110,7 @@ fn ruling(told: &RulingReport) -> [String; OF_THE_RULING.len()] {
     let [limit_low, limit_high] = &figures.limit;
     [
         told.path.clone(),
-        told.grade.word().to_string(),
+        wording::graded(told.grade, told.advisory),
         wording::yes_no(told.advisory).to_string(),
         known(&figures.value),
         known(&told.unit),

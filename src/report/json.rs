@@ -6,7 +6,7 @@
 //! | member | what it is |
 //! | --- | --- |
 //! | `format` | `"trochoid check"` |
-//! | `version` | `1` |
+//! | `version` | `2` |
 //! | `records` | one object a record, in the order they were read, each on a line of its own |
 //! | `shops` | one object for each set of rulebooks the records were judged by |
 //! | `paths` | findings outside the records: on the paths given (nothing there, no records below), in lists of gauges |
@@ -30,8 +30,8 @@
 //! condition on the machine holds), `waiting` (how many rows wait for other parts) and `waits` (what they wait for, in words).
 //! `generation`, `grade`, `counts` and `rulings` are those of the best of `as`.
 //!
-//! A **ruling** is one row judged at one position: `path` (`rotor.front.side_clearance`), `grade`, `advisory`, `outer` (whether the row is an
-//! outer limit), `never_excused` (whether no concession lets it through), `value`,
+//! A **ruling** is one row judged at one position: `path` (`rotor.front.side_clearance`), `grade` (of an advisory row that is not
+//! good, the grade after the word `advisory`: `advisory out`), `advisory`, `outer` (whether the row is an outer limit), `never_excused` (whether no concession lets it through), `value`,
 //! `rounded` (what the value is rounded to before it is compared, where the row says so and that is another number),
 //! `standard`, `limit`, `beyond`, `room` (how far inside the limit, or the standard where there is no limit), `unit`, `figures` (the
 //! numbers alone), `reading` (a place in the record), `row` (a place in a rulebook), `source`,
@@ -78,7 +78,7 @@ use crate::text::Place;
 use serde_json::{Map, Value, json};
 use std::io;
 
-pub(super) const BEGIN: &str = "{\"format\":\"trochoid check\",\"version\":1,\"records\":[";
+pub(super) const BEGIN: &str = "{\"format\":\"trochoid check\",\"version\":2,\"records\":[";
 
 /// One record, on one line.
 pub(super) fn record(checked: &Checked) -> String {
@@ -206,7 +206,7 @@ pub(super) fn counts(counts: &Counts) -> Value {
 fn ruling(told: &RulingReport) -> Value {
     json!({
         "path": told.path,
-        "grade": told.grade.word(),
+        "grade": wording::graded(told.grade, told.advisory),
         "advisory": told.advisory,
         "outer": told.outer,
         "never_excused": told.never_excused,

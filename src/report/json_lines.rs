@@ -25,7 +25,7 @@ use serde_json::{Map, Value};
 fn line(kind: &str, value: Value) -> String {
     let mut members = Map::new();
     members.insert("format".to_string(), format!("trochoid check {kind}").into());
-    members.insert("version".to_string(), 1.into());
+    members.insert("version".to_string(), 2.into());
     if let Value::Object(own) = value {
         members.extend(own);
     }

@@ -47,7 +47,7 @@ mod wording_match;
 mod wording_rework;
 
 pub use stream::{Page, Paper, Stream};
-pub use style::{Look, clean};
+pub use style::{Look, clean, fitted};
 pub use tally::Tally;
 
 /// How a run of `check` is written.

@@ -73,7 +73,7 @@ fn summary(sheet: &Sheet<'_>, look: Look) -> String {
     let count = |severity: Severity| sheet.findings.iter().filter(|finding| finding.severity == severity).count();
     let (errors, warnings, notes) = (count(Severity::Error), count(Severity::Warning), count(Severity::Note));
     let mut said = Vec::new();
-    for (count, one) in [(errors, "error"), (warnings, "warning"), (notes, "note")] {
+    for (count, one) in [(errors, "fault"), (warnings, "warning"), (notes, "note")] {
         if count > 0 {
             said.push(wording::number_of(count, one));
         }

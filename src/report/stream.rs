@@ -257,6 +257,9 @@ impl<W: Write> Stream<W> {
             self.out.write_all(b"\n")?;
         }
         (self.apart, self.begun) = (apart, true);
+        if self.paper.format == CheckFormat::Graphic {
+            return self.out.write_all(super::style::fitted(text, self.paper.look).as_bytes());
+        }
         self.out.write_all(text.as_bytes())
     }
 

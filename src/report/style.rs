@@ -125,6 +125,71 @@ pub(super) fn wrapped(out: &mut String, head: &str, head_width: usize, text: &st
     out.push('\n');
 }
 
+/// With fewer columns than this, tables and long lines are broken to fit.
+const NARROW: usize = 60;
+
+/// A text whose lines fit into a narrow terminal: each that is too long goes on in the next, indented by two columns more. Nothing is
+/// changed where there is room, and a word without a space in it stays whole.
+#[must_use]
+pub fn fitted(text: &str, look: Look) -> String {
+    if look.width >= NARROW {
+        return text.to_owned();
+    }
+    let mut out = String::with_capacity(text.len());
+    for line in text.split_inclusive('\n') {
+        if seen_width(line.trim_end()) <= look.width {
+            out.push_str(line);
+        } else {
+            broken(&mut out, line.trim_end(), look.width);
+        }
+    }
+    out
+}
+
+/// A line that is too long, broken between words.
+fn broken(out: &mut String, line: &str, most: usize) {
+    let indent = line.chars().take_while(|letter| *letter == ' ').count();
+    let hanging = (indent + 2).min(most / 2);
+    let (mut used, mut gap) = (0, 0);
+    for word in line.split(' ') {
+        if word.is_empty() {
+            gap += 1;
+            continue;
+        }
+        let wide = seen_width(word);
+        // A word that fits nowhere gains nothing by a line of its own.
+        if used > indent && used + gap + wide > most && (hanging + wide <= most || used > hanging + wide) {
+            out.push('\n');
+            out.extend(std::iter::repeat_n(' ', hanging));
+            used = hanging;
+        } else {
+            out.extend(std::iter::repeat_n(' ', gap));
+            used += gap;
+        }
+        out.push_str(word);
+        used += wide;
+        gap = 1;
+    }
+    out.push('\n');
+}
+
+/// Columns a text takes on a terminal that obeys its colours.
+fn seen_width(text: &str) -> usize {
+    let mut coloured = false;
+    let seen = text.chars().filter(|letter| match letter {
+        '\u{1b}' => {
+            coloured = true;
+            false
+        }
+        'm' if coloured => {
+            coloured = false;
+            false
+        }
+        _ => !coloured,
+    });
+    seen.map(columns).sum()
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -136,6 +201,19 @@ mod tests {
         assert!(!shown.chars().any(is_hidden), "{shown:?}");
         assert_eq!(shown, "a␛[31mb␇\u{fffd}2J␍␊c\u{fffd}d\u{fffd}␡ e");
         assert!(matches!(clean("80 µm ± 1 °C"), Cow::Borrowed(_)));
+    }
+
+    #[test]
+    fn a_line_that_does_not_fit_goes_on_in_the_next() {
+        let look = Look { width: 20, ..Look::PLAIN };
+        assert_eq!(fitted("  one two   three four five\nsix\n", look), "  one two   three\n    four five\nsix\n");
+        assert_eq!(
+            fitted("a \u{1b}[1;31mred\u{1b}[0m word fits too\n", look),
+            "a \u{1b}[1;31mred\u{1b}[0m word fits\n  too\n"
+        );
+        let whole = "  where a/word/without/any/space\n";
+        assert_eq!(fitted(whole, look), whole, "a word that fits nowhere stays where it is");
+        assert_eq!(fitted(&"long ".repeat(9), Look::PLAIN), "long ".repeat(9));
     }
 
     #[test]

@@ -48,6 +48,12 @@ pub(super) fn level(severity: Severity) -> &'static str {
     }
 }
 
+/// The grade of a ruling as documents have it. An advisory row that is not good says so in the same word, so that whoever counts
+/// `out` counts what binds.
+pub(super) fn graded(grade: Grade, advisory: bool) -> String {
+    if advisory && grade != Grade::Good { format!("advisory {}", grade.word()) } else { grade.word().to_string() }
+}
+
 pub(super) fn yes_no(yes: bool) -> &'static str {
     if yes { "yes" } else { "no" }
 }

@@ -6,12 +6,34 @@ use crate::quantity::Date;
 use crate::text::Place;
 use std::path::Path;
 
-pub(super) fn settings_wrong(reason: &str, place: Place) -> Finding {
-    // The reader's words end in the line and column, which the place says already.
-    let reason = reason.split(" at line ").next().unwrap_or(reason).replace("invalid type: ", "found ");
-    Finding::new(Code::SettingsWrong, format!("the shop's settings cannot be read: {reason}"))
-        .at(place, "here")
-        .help("a settings file has `shop: NAME`, `books: [FILE OR FOLDER, …]`, `gauges: FILE` and `shelf: FILE OR FOLDER`, nothing else")
+const SETTINGS: &str = "a settings file has `shop: NAME`, `books: [FILE OR FOLDER, …]`, `gauges: FILE` and `shelf: FILE OR FOLDER`, nothing else";
+
+/// What the reader of YAML says of the settings file, as a finding about the settings.
+pub(super) fn settings_unread(said: Finding) -> Finding {
+    let message = format!("the shop's settings cannot be read: {}", said.message);
+    Finding { code: Code::SettingsWrong, severity: Code::SettingsWrong.severity(), message, ..said }
+}
+
+pub(super) fn settings_no_map(place: Place) -> Finding {
+    Finding::new(
+        Code::SettingsWrong,
+        "the shop's settings cannot be read: they are keys with values, such as `shop: NAME`",
+    )
+    .at(place, "here")
+    .help(SETTINGS)
+}
+
+pub(super) fn settings_key(key: &str, place: Place) -> Finding {
+    let help =
+        nearest(key, super::settings::KEYS).map_or_else(|| SETTINGS.to_owned(), |near| format!("write `{near}`"));
+    Finding::new(Code::SettingsWrong, format!("there is no setting called `{key}`")).at(place, "this key").help(help)
+}
+
+/// What a setting must be, and what it is not.
+pub(super) fn settings_value(must: &str, place: Place) -> Finding {
+    Finding::new(Code::SettingsWrong, format!("the shop's settings cannot be read: {must}"))
+        .at(place, "this value")
+        .help(SETTINGS)
 }
 
 pub(super) fn finished_future(finished: Date, today: Date, place: Option<Place>) -> Finding {

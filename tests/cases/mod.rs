@@ -108,7 +108,11 @@ fn every_situation_named_after_a_code_says_that_code_where_the_papers_point() {
                 let column = lines[at + 1].find(marked).expect("the marked text stands on the next line");
                 let column = lines[at + 1][..column].chars().count() + 1;
                 let place = format!("{paper}:{}:{column}", at + 2);
-                if !expected.lines().any(|line| line.ends_with(&place) || line.contains(&format!("{place}: "))) {
+                if !expected.lines().any(|line| {
+                    line.ends_with(&place)
+                        || line.contains(&format!("{place}: "))
+                        || line.contains(&format!("[{place}]"))
+                }) {
                     wrong.push(format!("{}: nothing is said at {place}", folder.display()));
                 }
             }

@@ -40,7 +40,7 @@ fn every_ruling_of_the_document_has_its_row() {
         }
         // What is outside is outside by the figures alone.
         let number = |column: &str| row[column].parse::<f64>().ok();
-        if let (Some(value), "out") = (number("value"), row["grade"].as_str()) {
+        if let (Some(value), "out") = (number("value"), row["grade"].trim_start_matches("advisory ")) {
             let tier = if row["limit"].is_empty() { "standard" } else { "limit" };
             let (low, high) = (number(&format!("{tier}_low")), number(&format!("{tier}_high")));
             let (below, above) = (low.is_some_and(|low| value <= low), high.is_some_and(|high| value >= high));
@@ -123,4 +123,32 @@ fn gauges_uncertainty_and_what_is_compared_have_their_columns() {
     gauges.sort_unstable();
     assert_eq!(gauges, ["bore", "mic"]);
     assert!(row["uncertainty"].starts_with("0.0050"), "{}", row["uncertainty"]);
+}
+
+/// Whoever counts the grades of a table or of a document has the numbers of the summary: advisory rows are told apart by the word.
+#[test]
+fn counting_a_grade_counts_what_binds() {
+    let document: Value = serde_json::from_str(&super::examples("json")).unwrap();
+    let table = super::examples("csv");
+    let mut reader = csv::Reader::from_reader(table.trim_start_matches('\u{feff}').as_bytes());
+    let rows: Vec<BTreeMap<String, String>> = reader.deserialize().map(|row| row.unwrap()).collect();
+    let rulings: Vec<&Value> = document["records"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .flat_map(|record| record["rulings"].as_array().unwrap())
+        .collect();
+    let counts = &document["summary"]["rows"];
+    for grade in ["out", "worn", "excused", "unsettled", "unmeasured", "good"] {
+        let in_table = rows.iter().filter(|row| row["grade"] == grade).count();
+        let in_document = rulings.iter().filter(|ruling| ruling["grade"] == grade).count();
+        assert_eq!((in_table as u64, in_document), (counts[grade].as_u64().unwrap(), in_table), "{grade}: {counts}");
+    }
+    let advisory = rows.iter().filter(|row| row["grade"].starts_with("advisory ")).count() as u64;
+    assert!(advisory > 0);
+    assert_eq!(advisory, counts["advisory"].as_u64().unwrap() + counts["advisory_unmeasured"].as_u64().unwrap());
+    for row in &rows {
+        let says = row["grade"].starts_with("advisory ");
+        assert_eq!(says, row["advisory"] == "yes" && row["grade"] != "good", "{row:?}");
+    }
 }

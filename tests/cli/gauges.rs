@@ -85,7 +85,7 @@ fn mistakes_of_a_list_are_said_once_a_run_and_the_builds_are_judged() {
     for threads in ["1", "4"] {
         let ran = papers.run(&[&PLAIN[..], &["--threads", threads]].concat());
         let [unit] = lines(&ran.out, "unit-missing")[..] else { panic!("{}", ran.out) };
-        assert!(unit.starts_with("gauges.yaml:2:23: error"), "{unit}");
+        assert!(unit.starts_with("gauges.yaml:2:23: fault, "), "{unit}");
         assert_eq!(lines(&ran.out, "key-unknown").len(), 1, "{}", ran.out);
         assert!(ran.out.contains("\n20 builds: 20 good\n"), "{}", ran.out);
         assert_eq!(ran.status, 2, "not everything could be done");
@@ -126,7 +126,7 @@ fn a_list_that_cannot_be_read_is_one_mistake() {
     papers.put("trochoid.yaml", "shop: Lapwing Pumps\nbooks: [books/]\ngauges: instruments.yaml\n");
     let ran = papers.run(&PLAIN);
     let [line] = lines(&ran.out, "settings-wrong")[..] else { panic!("{}", ran.out) };
-    assert!(line.starts_with("trochoid.yaml:3:1: error"), "{line}");
+    assert!(line.starts_with("trochoid.yaml:3:1: fault, "), "{line}");
     assert!(line.ends_with("no list of gauges at instruments.yaml"), "{line}");
     assert!(ran.out.contains("\n2 builds: 2 good\n") && ran.status == 2, "{}", ran.out);
 }

@@ -38,6 +38,12 @@ fn suites(document: &Document<'_>) -> Vec<NodeId> {
     document.get_elements_by_tag_name("testsuite")
 }
 
+/// The grade of a ruling of the document without the word that says it is advisory.
+fn bare_grade(ruling: &Value) -> &str {
+    let grade = ruling["grade"].as_str().unwrap();
+    grade.strip_prefix("advisory ").unwrap_or(grade)
+}
+
 #[test]
 fn the_schema_refuses_what_is_no_junit() {
     let good = "<testsuites><testsuite tests=\"1\"><testcase name=\"a\"><failure message=\"b\"/></testcase></testsuite></testsuites>";
@@ -94,12 +100,12 @@ fn every_ruling_is_a_case_with_what_the_document_says() {
             .collect();
         let mut told = BTreeSet::new();
         for (case, ruling) in cases.iter().zip(rulings) {
-            assert_eq!(attribute(&xml, *case, "status"), ruling["grade"].as_str().unwrap());
+            assert_eq!(attribute(&xml, *case, "status"), bare_grade(ruling));
             let line = ruling["reading"]["line"].as_u64().map(|line| line.to_string()).unwrap_or_default();
             assert_eq!(attribute(&xml, *case, "line"), line);
             let inside = xml.children(*case).into_iter().find(|child| xml.element(*child).is_some());
             let element = inside.map(|child| xml.element(child).unwrap().name.local_name.to_string());
-            let (grade, advisory) = (ruling["grade"].as_str().unwrap(), ruling["advisory"].as_bool().unwrap());
+            let (grade, advisory) = (bare_grade(ruling), ruling["advisory"].as_bool().unwrap());
             let expected = match grade {
                 "good" => None,
                 "unmeasured" | "unsettled" if advisory => Some("skipped"),

@@ -160,8 +160,7 @@ fn rulebooks_are_not_looked_for_without_end() {
 fn settings_that_are_something_else_are_told_in_words_of_the_file() {
     let papers = Papers::new();
     papers.build("P-1", 7);
-    for settings in ["pumps", "[books/]", "7", "books: { a: b }", "books: [[a]]", "books: 7", "shop: [a]", "gauges: {}"]
-    {
+    for settings in ["pumps", "[books/]", "7", "books: { a: b }", "books: [[a]]", "shop: [a]", "gauges: {}"] {
         papers.put("trochoid.yaml", settings);
         let ran = papers.run(&["check", "builds", "--format", "plain"]);
         assert_eq!(ran.status, 2, "{settings}: {}", ran.out);
@@ -169,5 +168,89 @@ fn settings_that_are_something_else_are_told_in_words_of_the_file() {
         for word in ["Written", "OneOrMany", "struct", "enum", "variant", "invalid"] {
             assert!(!ran.out.contains(word), "{settings}: {}", ran.out);
         }
+    }
+}
+
+/// Each mistake in the settings is a finding of its own, at its line and column, with the line it is on.
+#[test]
+fn mistakes_in_the_settings_have_their_place() {
+    let papers = Papers::new();
+    papers.build("P-1", 7);
+    papers.put("trochoid.yaml", "shop: Lapwing Pumps\nboooks: [books/]\ngauges: { a: b }\nshelf: [parts/, [more/]]\n");
+    let ran = papers.run(&["check", "builds", "--format", "plain"]);
+    for line in [
+        "trochoid.yaml:2:1: fault, settings-wrong: there is no setting called `boooks`\n    to do: write `books`\n",
+        "trochoid.yaml:3:9: fault, settings-wrong: the shop's settings cannot be read: `gauges` is one file\n",
+        "trochoid.yaml:4:17: fault, settings-wrong: the shop's settings cannot be read: `shelf` is a file or folder, or a list",
+    ] {
+        assert!(ran.out.contains(line), "{line} in {}", ran.out);
+    }
+    assert_eq!((ran.status, ran.out.matches("settings-wrong").count()), (2, 3), "{}", ran.out);
+    let drawn = papers.run(&["check", "builds"]).out;
+    assert!(
+        drawn.contains("  where    trochoid.yaml:3:9: this value\n")
+            && drawn.contains("\n           gauges: { a: b }\n"),
+        "{drawn}"
+    );
+    // What is not YAML at all is shown where it stops to be.
+    papers.put("trochoid.yaml", "shop: Lapwing Pumps\nbooks: [books/\n");
+    let ran = papers.run(&["check", "builds", "--format", "plain"]);
+    assert!(
+        ran.status == 2 && ran.out.contains("fault, settings-wrong: the shop's settings cannot be read: "),
+        "{}",
+        ran.out
+    );
+    assert!(ran.out.starts_with("trochoid.yaml:"), "{}", ran.out);
+    // A folder of digits is a folder.
+    papers.put("trochoid.yaml", "books: 2026\n");
+    let ran = papers.run(&["check", "builds", "--format", "plain"]);
+    assert!(ran.status == 2 && ran.out.contains("books-missing"), "{}", ran.out);
+}
+
+/// Whatever is wrong with the command line has one prefix, whoever found it.
+#[test]
+fn every_wrong_command_line_is_told_under_one_prefix() {
+    let papers = Papers::new();
+    papers.build("P-1", 7);
+    for arguments in [
+        &["chek"][..],
+        &["check"],
+        &["check", "builds", "--onyl", "out"],
+        &["check", "builds", "--format", "jsn"],
+        &["check", "builds", "--width", "3"],
+        &["check", "builds", "--within", "much"],
+        &["check", "builds", "--having", "lot"],
+        &["check", "builds", "--within", "5%", "--format", "csv"],
+        &["check", "builds", "--as-of", "yesterday"],
+        &["audit", "builds"],
+        &["audit", "builds", "--before-rev", "HEAD"],
+        &["bench", "nowhere"],
+        &["blank", "smal"],
+        &["blank", "small", "--only", "vanes"],
+        &["blank", "small", "--output", "no/where.yaml"],
+        &["completions", "abacus"],
+        &["explain", "row-oot"],
+        &["explain", "builds/P-1.yaml", "gap", "--as-of", "soon"],
+        &["identify", "pump.widht=3"],
+        &["import", "t.csv", "--to", "nowhere"],
+        &["import", "t.csv", "--generation", "smal"],
+        &["list", "rows"],
+        &["list", "rows", "smal"],
+        &["list", "books", "none"],
+        &["match", "smal"],
+        &["match", "small"],
+        &["match", "small", "--builds", "many"],
+        &["prove", "books", "--generation", "smal"],
+        &["report", "builds"],
+        &["trend", "gpa", "builds"],
+        &["trend", "gap", "builds", "--by", "wether"],
+    ] {
+        let ran = papers.run(arguments);
+        assert_eq!(ran.status, 2, "{arguments:?}: {}{}", ran.out, ran.err);
+        let told = ran.err.starts_with("trochoid: ") && ran.err.matches("trochoid: ").count() == 1;
+        // A command alone is answered by its help.
+        let helped = arguments.len() == 1 && ran.err.contains("Usage: trochoid ");
+        assert!(told || helped, "{arguments:?}: {}", ran.err);
+        assert!(!ran.err.contains("error: "), "{arguments:?}: {}", ran.err);
     }
 }
