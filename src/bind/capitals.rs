@@ -30,7 +30,7 @@ pub(super) fn as_named(book: &Book, sheet: &Sheet) -> Option<Sheet> {
         }
         let written = key.text();
         let name = (*names.get(&*written.to_lowercase())?)?;
-        let alone = || map.entries().filter(|(other, _)| same_letters(other.text(), written)).count() == 1;
+        let alone = || map.entries().filter(|(other, _)| same_letters(other.text(), written)).nth(1).is_none();
         (name != written && alone()).then(|| name.to_owned())
     })
 }

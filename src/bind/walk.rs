@@ -150,9 +150,12 @@ impl<'a> Binder<'a> {
                 None if self.loose == Some(part)
                     && (PART_HEADER.contains(&key.text()) || key.text() == "concessions") => {}
                 None => {
-                    let twin = map.entries().map(|(other, _)| other.text()).find(|other| {
-                        *other != key.text() && same_letters(other, key.text()) && here.member_typed(other).is_some()
-                    });
+                    // Looked for only where the key is a name in other capitals: a map may have very many keys.
+                    let is_alike = here.members.iter().any(|(name, _)| same_letters(name, key.text()));
+                    let others = || map.entries().map(|(other, _)| other.text());
+                    let twin = is_alike
+                        .then(|| others().find(|other| *other != key.text() && same_letters(other, key.text())));
+                    let twin = twin.flatten();
                     let finding = wording::key_unknown(self, part, (key.text(), twin), self.place(key.span()));
                     self.say(finding);
                 }
