@@ -299,7 +299,7 @@ fn units_in_the_wrong_case_and_digits_of_the_wrong_width() {
     let folder = Folder::new();
     let said = folder.record("build: bad\ngeneration: small\ngap: 0.10 Mm\n");
     said.says("builds/bad.yaml:3:11", "unit-unknown");
-    assert!(said.out.contains("did you mean `mm`?"), "{}", said.out);
+    assert!(said.out.contains("did you mean `0.10 mm`?"), "{}", said.out);
     let said = folder.record("build: bad\ngeneration: small\ngap: ０.１０ mm\n");
     said.says("builds/bad.yaml:3:6", "number-unreadable");
     assert!(said.out.contains("`0.10 mm`"), "{}", said.out);

@@ -8,6 +8,7 @@
     reason = "a test may stop at the first surprise"
 )]
 
+mod as_typed;
 mod bad_input;
 mod bench_door;
 mod bench_lasting;

@@ -10,8 +10,9 @@ use crate::book::{Book, Characteristic, Datum, Kind};
 use crate::finding::Finding;
 use crate::quantity::{Date, Dimension, Value};
 use crate::record::{MapNode, Node, ScalarNode, Sheet};
-use crate::text::{Place, Source, Span};
+use crate::text::{Place, Source, Span, named_alike};
 use rustc_hash::FxHashMap;
+use std::collections::BTreeSet;
 
 /// The gauges of a shop, read once for all its records.
 #[derive(Debug, Default)]
@@ -224,11 +225,25 @@ impl<'a> Binder<'a> {
         Listed { name: name.text().to_string(), calibrations }
     }
 
+    /// The one gauge with a name in other capitals; `None` if one has it as it is written.
+    fn gauge_alike(&self, name: &str) -> Option<String> {
+        if self.shop.is_some_and(|shop| shop.by_name.contains_key(name)) {
+            return None;
+        }
+        let own = self.readings.gauges.iter().map(|gauge| &*gauge.name);
+        let all: BTreeSet<&str> = own.chain(self.shop.into_iter().flat_map(|shop| shop.names())).collect();
+        named_alike(all.iter().copied(), name, |name| name).map(str::to_owned)
+    }
+
     /// The gauge a reading names, by its number; none, with a finding, where nobody lists it or it measures something
     /// else.
     pub(super) fn gauge_named(&mut self, characteristic: &'a Characteristic, scalar: ScalarNode<'a>) -> Option<u16> {
         let name = scalar.text();
-        let number = match self.readings.gauges.iter().position(|gauge| gauge.name == name) {
+        let own = self.readings.gauges.iter().position(|gauge| gauge.name == name);
+        let alike = if own.is_some() { None } else { self.gauge_alike(name) };
+        let name = alike.as_deref().unwrap_or(name);
+        let own = own.or_else(|| self.readings.gauges.iter().position(|gauge| gauge.name == name));
+        let number = match own {
             Some(number) => number,
             None => match self.shop.and_then(|shop| shop.in_force(name, self.readings.finished)) {
                 Some(calibration) => {

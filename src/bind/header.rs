@@ -177,15 +177,15 @@ impl<'a> Binder<'a> {
         // A row that compares the positions of a part is named without them.
         let mut unpinned = false;
         while let Some(step) = steps.next() {
-            match *book.parts.get(part).member_by_name.get(step)? {
+            match book.parts.get(part).member_typed(step)? {
                 Member::Part(inner) => {
                     part = inner;
-                    let positions = &book.parts.get(part).position_by_name;
-                    if !positions.is_empty() {
-                        match steps.peek().and_then(|step| positions.get(*step)) {
+                    let inside = book.parts.get(part);
+                    if !inside.positions.is_empty() {
+                        match steps.peek().and_then(|step| inside.position_typed(step)) {
                             Some(position) => {
                                 steps.next();
-                                instance = instance * positions.len() + usize::from(*position);
+                                instance = instance * inside.positions.len() + usize::from(position);
                             }
                             None => unpinned = true,
                         }
@@ -194,10 +194,7 @@ impl<'a> Binder<'a> {
                 Member::Characteristic(id) => {
                     let station = match steps.next() {
                         None => None,
-                        Some(name) => {
-                            let at = book.characteristics.get(id).stations().iter().position(|one| **one == *name)?;
-                            Some(u16::try_from(at).ok()?)
-                        }
+                        Some(name) => Some(book.characteristics.get(id).station_typed(name)?),
                     };
                     if steps.next().is_some() || (unpinned && !self.compares(id)) {
                         return None;

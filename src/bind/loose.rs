@@ -2,7 +2,7 @@
 //! position a part will be put in, and what any value may be.
 
 use super::walk::Binder;
-use super::{Gauges, Readings, wording_loose as wording};
+use super::{Gauges, Readings, capitals, wording_loose as wording};
 use crate::book::{Book, Generation, Id, Member, Part};
 use crate::finding::{Finding, Said};
 use crate::quantity::Date;
@@ -90,10 +90,9 @@ pub fn is_loose(book: &Book, sheet: &Sheet) -> bool {
 pub fn loose_span(book: &Book, sheet: &Sheet) -> Option<Span> {
     let Some(Node::Map(map)) = sheet.root() else { return None };
     let is_member = |name: &str| book.root().is_some_and(|root| book.parts.get(root).member_by_name.contains_key(name));
-    let says = |(key, value): &(ScalarNode<'_>, Node<'_>)| match key.text() {
-        "part" => !is_member("part"),
-        "parts" => matches!(value, Node::List(_)) && !is_member("parts"),
-        _ => false,
+    let says = |(key, value): &(ScalarNode<'_>, Node<'_>)| {
+        let is = |word: &str| key.text().eq_ignore_ascii_case(word) && !is_member(word);
+        is("part") || (is("parts") && matches!(value, Node::List(_)))
     };
     map.entries().find(says).map(|(key, _)| key.span())
 }
@@ -101,6 +100,8 @@ pub fn loose_span(book: &Book, sheet: &Sheet) -> Option<Span> {
 /// The parts of a file of loose parts, in the order written. A part that no book knows is left out, with a finding.
 #[must_use]
 pub fn loose_parts(book: &Book, sheet: &Sheet, source: &Source) -> (Vec<LoosePart>, Vec<Finding>) {
+    let named = capitals::as_named(book, sheet);
+    let sheet = named.as_ref().unwrap_or(sheet);
     let mut reader = Reader { book, source, said: Said::default() };
     let mut parts = Vec::new();
     if let Some(Node::Map(map)) = sheet.root() {
@@ -139,6 +140,8 @@ pub fn bind_part(
     (generation, positions): (Option<Id<Generation>>, &[u16]),
     shop: Option<&Gauges>,
 ) -> (Readings, Vec<Finding>) {
+    let named = capitals::as_named(book, sheet);
+    let sheet = named.as_ref().unwrap_or(sheet);
     let mut binder = Binder::new(book, source, book.slot_count, shop);
     binder.loose = Some(part.part);
     binder.readings.build = part.tag.as_ref().map(|(tag, _)| tag.clone());

@@ -1,6 +1,7 @@
 //! A record read against the vocabulary of a book: every value in its slot, every mistake a finding of its own. Refuses
 //! to know what any value may be.
 
+mod capitals;
 mod certificate;
 mod changed;
 mod converted;
@@ -20,6 +21,7 @@ mod take_over;
 mod temperature;
 #[cfg(test)]
 mod tests;
+mod unit_meant;
 mod walk;
 mod warmth;
 mod wording;

@@ -2,7 +2,7 @@
 
 use super::number::Trouble;
 use super::walk::Binder;
-use super::{Temperature, wording, wording_gauge};
+use super::{Temperature, wording, wording_gauge, wording_number};
 use crate::finding::NoteKind;
 use crate::quantity::{Dimension, Number, Unit, Value};
 use crate::record::ScalarNode;
@@ -44,7 +44,7 @@ impl<'a> Binder<'a> {
                 wording_gauge::below_absolute_zero(what, scalar.text(), self.place(scalar.span()))
             }
             Ok((value, half_width)) => return Some(Temperature { value, half_width, span: scalar.span() }),
-            Err(trouble) => wording::plain_trouble(self, what, trouble, scalar),
+            Err(trouble) => wording_number::trouble_with(self, what, Dimension::TEMPERATURE.point(), trouble, scalar),
         };
         self.say(finding.note(NoteKind::Remark, wording_gauge::AS_TAKEN));
         None

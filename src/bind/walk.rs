@@ -4,11 +4,11 @@ use super::files::Files;
 use super::gauges::{About, Gauges};
 use super::loose::PART_HEADER;
 use super::warmth::Unexpanded;
-use super::{Reading, Readings, Slot, wording};
+use super::{Reading, Readings, Slot, capitals, wording};
 use crate::book::{Book, Characteristic, Generation, Id, Member, Origin, Part};
 use crate::finding::{Finding, Said};
 use crate::record::{MapNode, Node, ScalarNode, Sheet};
-use crate::text::{Place, Source, Span};
+use crate::text::{Place, Source, Span, same_letters};
 
 /// Keys at the top of a record that are about the build and not about a part.
 pub(crate) const HEADER: [&str; 8] =
@@ -36,7 +36,16 @@ pub(super) struct Binder<'a> {
     pub(super) loose: Option<Id<Part>>,
 }
 
-pub(super) fn bind<'a>(
+pub(super) fn bind(book: &Book, sheet: &Sheet, source: &Source, shop: Option<&Gauges>) -> (Readings, Vec<Finding>) {
+    let (readings, findings) = bind_as_written(book, sheet, source, shop);
+    // Nearly every record is written as the book is: the others are read again.
+    match capitals::may_matter(&findings).then(|| capitals::as_named(book, sheet)).flatten() {
+        Some(named) => bind_as_written(book, &named, source, shop),
+        None => (readings, findings),
+    }
+}
+
+fn bind_as_written<'a>(
     book: &'a Book,
     sheet: &'a Sheet,
     source: &'a Source,
@@ -141,7 +150,13 @@ impl<'a> Binder<'a> {
                 None if self.loose == Some(part)
                     && (PART_HEADER.contains(&key.text()) || key.text() == "concessions") => {}
                 None => {
-                    let finding = wording::key_unknown(self, part, key.text(), self.place(key.span()));
+                    // Looked for only where the key is a name in other capitals: a map may have very many keys.
+                    let is_alike = here.members.iter().any(|(name, _)| same_letters(name, key.text()));
+                    let others = || map.entries().map(|(other, _)| other.text());
+                    let twin = is_alike
+                        .then(|| others().find(|other| *other != key.text() && same_letters(other, key.text())));
+                    let twin = twin.flatten();
+                    let finding = wording::key_unknown(self, part, (key.text(), twin), self.place(key.span()));
                     self.say(finding);
                 }
             }

@@ -55,14 +55,28 @@ pub(super) fn not_a_record(place: Place) -> Finding {
         .help("begin with `build: NAME` and `generation: NAME`, one key on each line")
 }
 
-pub(super) fn key_unknown(binder: &Binder<'_>, part: Id<Part>, key: &str, place: Place) -> Finding {
+/// A key that nothing here has; `twin` is one of the same map that differs from it in capitals only.
+pub(super) fn key_unknown(
+    binder: &Binder<'_>,
+    part: Id<Part>,
+    (key, twin): (&str, Option<&str>),
+    place: Place,
+) -> Finding {
     let book = binder.book;
     let here = book.parts.get(part);
     let members: Vec<&str> = here.members.iter().map(|(name, _)| &**name).collect();
     let at_top = here.parent.is_none();
     let known = members.iter().copied().chain(HEADER.into_iter().filter(|_| at_top));
+    // Within braces YAML takes `width:79.85 mm` for a key.
+    if let Some((name, value)) = key.split_once(':').filter(|(name, _)| here.member_typed(name).is_some()) {
+        let message = format!("{}a space is missing after the colon of `{}`", part_prefix(binder, part), short(key));
+        return Finding::new(Code::KeyUnknown, message)
+            .at(place, "no space")
+            .help(format!("write `{name}: {}`", short(value.trim_start())));
+    }
     // A name that is right, in the wrong place, is surer than a near one in this place.
-    let help = belongs(binder, part, key).or_else(|| did_you_mean(nearest(key, known)));
+    let twice = twin.map(|twin| format!("`{twin}` is here already: leave one of the two out"));
+    let help = twice.or_else(|| belongs(binder, part, key)).or_else(|| did_you_mean(nearest(key, known)));
     let help = help
         .or_else(|| (!members.is_empty() && members.len() <= 12).then(|| format!("it has {}", list(members, "and"))));
     Finding::new(

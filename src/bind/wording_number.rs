@@ -1,6 +1,7 @@
 //! Every sentence of the room `bind` about numbers and their units.
 
 use super::number::Trouble;
+use super::unit_meant::meant;
 use super::walk::Binder;
 use super::wording::{short, subject};
 use crate::book::{Characteristic, Kind};
@@ -52,6 +53,17 @@ pub(super) fn number_trouble(
     };
     let finding = told(binder, &subject(binder, characteristic, station), needed, trouble, scalar);
     finding.since(characteristic.place.clone(), "declared here")
+}
+
+/// What is wrong with a number or its unit, where a quantity of a dimension is needed and no book says of which unit.
+pub(super) fn trouble_with(
+    binder: &Binder<'_>,
+    what: &str,
+    dimension: Dimension,
+    trouble: Trouble,
+    scalar: ScalarNode<'_>,
+) -> Finding {
+    told(binder, what, Some(Needed { dimension, unit: binder.units().of_dimension(dimension).next() }), trouble, scalar)
 }
 
 /// What is wrong with a number or its unit.
@@ -120,8 +132,18 @@ fn number_help(units: &UnitTable, needed: Option<Needed<'_>>, error: &NumberErro
                 _ => example(needed),
             }
         }
+        (None, _) if stands_for_nothing(text) => format!("{NOT_MEASURED}; {}", example(needed)),
         (None, _) => example(needed),
     }
+}
+
+/// What to write where there is nothing to write down.
+const NOT_MEASURED: &str = "if it cannot be read, write `unknown`; if it is still to be measured, leave it empty";
+
+/// Whether a text is one of the words and signs that people put where they have no number.
+fn stands_for_nothing(text: &str) -> bool {
+    let word: String = text.chars().filter(|letter| letter.is_alphanumeric()).flat_map(char::to_lowercase).collect();
+    ["", "na", "none", "nil", "no", "tbd", "tba", "notmeasured", "x", "xx", "xxx"].contains(&word.as_str())
 }
 
 /// What else a text says after a quantity: `mm (hot)`; `None` where it may be part of the quantity, as in `ft pounds` and `lb 9 oz`.
@@ -244,7 +266,10 @@ fn told(
         }
         Trouble::Unit(at, error) => {
             let unit = text.get(at..).unwrap_or("").trim();
-            let part = unit.get(error.part.clone()).unwrap_or(unit);
+            if is_bare(text.trim()) {
+                return fraction(units, what, needed, text.trim(), whole);
+            }
+            let part = unit.get(error.part.clone()).filter(|part| !part.is_empty()).unwrap_or(unit);
             let near = error.nearest.as_deref().or_else(|| nearest(part, units.names()));
             let place = from(at + error.part.start, error.part.len());
             let finding = Finding::new(Code::UnitUnknown, format!("{what}: there is no unit called `{}`", short(part)))
@@ -256,6 +281,9 @@ fn told(
                 return finding.help("the line below is read as more of this value: indent it as far as this line");
             }
             let number = text.get(..at).unwrap_or("").trim();
+            if let Some(meant) = needed.and_then(|needed| meant(units, needed.dimension, unit)) {
+                return finding.help(format!("did you mean `{} {meant}`?", short(number)));
+            }
             if let Some(first) = words_after(units, needed, unit) {
                 let number = short(number);
                 return finding.help(format!("write `{number} {first}` alone; anything else goes in `note`"));
@@ -280,16 +308,23 @@ fn told(
                 format!("{what}: `{written}` is {}, and {}{expected} is needed", found.words(), needed.words()),
             )
             .at(from(at, unit.len()), "another dimension")
-            .help("check the unit, and that the reading stands under the right key")
+            .help(match meant(units, needed, unit) {
+                Some(meant) => format!("did you mean `{} {meant}`?", short(text.get(..at).unwrap_or("").trim())),
+                None => "check the unit, and that the reading stands under the right key".to_owned(),
+            })
         }
     }
+}
+
+/// Whether a text is a fraction without a unit.
+fn is_bare(text: &str) -> bool {
+    text.contains('/') && text.chars().all(|letter| letter.is_ascii_digit() || " -/".contains(letter))
 }
 
 /// Two numbers where one is needed, or a fraction without its unit.
 fn fraction(units: &UnitTable, what: &str, needed: Option<Needed<'_>>, text: &str, whole: Place) -> Finding {
     let written = short(text);
-    let bare = text.contains('/') && text.chars().all(|letter| letter.is_ascii_digit() || " -/".contains(letter));
-    if bare && needed.is_none_or(|needed| !needed.dimension.is_number()) {
+    if is_bare(text) && needed.is_none_or(|needed| !needed.dimension.is_number()) {
         return Finding::new(Code::NumberUnreadable, format!("{what}: `{written}` has no unit"))
             .at(whole, "no unit")
             .help(format!("write the unit it was measured in after `{written}`"));

@@ -1,6 +1,7 @@
 //! Names as a record may write them: in capitals or small letters, where only one fits. Refuses to choose between two.
 
-use super::{Book, Generation, Id, NameSet};
+use super::{Book, Characteristic, Generation, Id, Member, NameSet, Part};
+use crate::text::{named_alike, same_letters};
 
 impl NameSet {
     /// The number of a name as a record may write it: capitals or small letters, where only one name fits.
@@ -10,6 +11,34 @@ impl NameSet {
             let at = only(self.names.iter().enumerate().filter(|(_, other)| same_letters(other, name)))?.0;
             u16::try_from(at).ok()
         })
+    }
+}
+
+impl Part {
+    /// What is inside by a name, in other capitals where only one fits.
+    #[must_use]
+    pub fn member_typed(&self, name: &str) -> Option<Member> {
+        let alike = || named_alike(self.members.iter(), name, |(member, _)| member).map(|(_, member)| *member);
+        self.member_by_name.get(name).copied().or_else(alike)
+    }
+
+    /// The number of a position by its name, in other capitals where only one fits.
+    #[must_use]
+    pub fn position_typed(&self, name: &str) -> Option<u16> {
+        let alike = || {
+            named_alike(self.positions.iter().enumerate(), name, |(_, position)| position)
+                .and_then(|(at, _)| u16::try_from(at).ok())
+        };
+        self.position_by_name.get(name).copied().or_else(alike)
+    }
+}
+
+impl Characteristic {
+    /// The number of a station by its name, in other capitals where only one fits.
+    #[must_use]
+    pub fn station_typed(&self, name: &str) -> Option<u16> {
+        let (at, _) = named_alike(self.stations().iter().enumerate(), name, |(_, station)| station)?;
+        u16::try_from(at).ok()
     }
 }
 
@@ -31,9 +60,4 @@ impl Book {
 fn only<T>(mut all: impl Iterator<Item = T>) -> Option<T> {
     let first = all.next()?;
     all.next().is_none().then_some(first)
-}
-
-/// Whether two names differ in capitals at most.
-fn same_letters(one: &str, other: &str) -> bool {
-    one.chars().flat_map(char::to_lowercase).eq(other.chars().flat_map(char::to_lowercase))
 }

@@ -4,7 +4,7 @@
 use super::evaluate::{Bench, Seen};
 use super::{plausible, wording};
 use crate::bind::{Reading, Readings};
-use crate::book::{Book, Origin, Telltale};
+use crate::book::{Book, Datum, Origin, Telltale};
 use crate::finding::Finding;
 use crate::plan::Plan;
 use crate::text::Place;
@@ -52,7 +52,13 @@ pub fn contradicted<'p, P: Iterator<Item = &'p Plan>>(
             let elsewhere =
                 |reading: &&Reading| plans().any(|other| plausible::can_be(other, *slot, reading, readings));
             let aside = readings.aside(*slot).iter().filter(elsewhere);
+            // Of readings of one thing that say the same, the first speaks for all.
+            let mut seen: Vec<&Datum> = Vec::new();
             for reading in readings.taken(*slot).iter().chain(aside).filter(|reading| otherwise(&reading.datum)) {
+                if seen.contains(&&reading.datum) {
+                    continue;
+                }
+                seen.push(&reading.datum);
                 let place = Some(readings.place(reading.span));
                 against.push(Against { telltale: &telling.telltale, path: path(), place });
             }

@@ -69,16 +69,16 @@ pub(super) fn lead_from<'k>(book: &Book, start: Led, keys: impl IntoIterator<Ite
     for key in keys {
         at = match at {
             Led::Part(id, true) => {
-                book.parts.get(id).position_by_name.get(key)?;
+                book.parts.get(id).position_typed(key)?;
                 Led::Part(id, false)
             }
-            Led::Part(id, false) => match book.parts.get(id).member_by_name.get(key)? {
-                Member::Part(inner) => Led::Part(*inner, !book.parts.get(*inner).positions.is_empty()),
+            Led::Part(id, false) => match book.parts.get(id).member_typed(key)? {
+                Member::Part(inner) => Led::Part(inner, !book.parts.get(inner).positions.is_empty()),
                 Member::Characteristic(inner) => {
-                    Led::Reading(*inner, !book.characteristics.get(*inner).stations().is_empty())
+                    Led::Reading(inner, !book.characteristics.get(inner).stations().is_empty())
                 }
             },
-            Led::Reading(id, true) if book.characteristics.get(id).stations().iter().any(|name| **name == *key) => {
+            Led::Reading(id, true) if book.characteristics.get(id).station_typed(key).is_some() => {
                 Led::Reading(id, false)
             }
             Led::Reading(id, _) | Led::Said(id) => Led::Said(id),

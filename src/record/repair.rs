@@ -15,6 +15,8 @@ pub(super) enum Slip {
     BlankMissing,
     /// A key with lines below it and no colon.
     ColonMissing,
+    /// So many blanks before a line, and so many before both its neighbours, two more or further.
+    Outdented(usize, usize),
     /// So many blanks before a line, one less than before its neighbours.
     Short(usize),
     /// So many blanks before a line, one more than before its neighbours.
@@ -171,6 +173,7 @@ pub(super) fn of(text: &str, mistake: &Mistake) -> Option<Repair> {
     lines()
         .find_map(|line| blank_missing(text, line))
         .or_else(|| lines().find_map(|line| colon_missing(text, line)))
+        .or_else(|| lines().find_map(|line| outdented(text, line)))
         .or_else(|| one_off(text, here, above?))
 }
 
@@ -258,6 +261,23 @@ fn one_off(text: &str, here: usize, above: usize) -> Option<Repair> {
         (false, true) => Some(far(text, here)),
         (false, false) => None,
     }
+}
+
+/// A line with its value that stands further out than the lines it belongs with, by two blanks or more.
+fn outdented(text: &str, line: usize) -> Option<Repair> {
+    let (before, next) = (line_above(text, line)?, next_line(text, line)?);
+    let (all, blanks) = (indentation(text, next), indentation(text, line));
+    // It is the first below a key, or stands between two as far in as each other.
+    let level = indentation(text, before);
+    let between = if opens(text, before) { level < all } else { level == all };
+    if !between || blanks + 1 >= all || opens(text, line) || key(text, line).is_none() {
+        return None;
+    }
+    Some(Repair {
+        slip: Slip::Outdented(blanks, all),
+        span: word(text, line + blanks),
+        edit: Edit { at: line, removed: 0, put: " ".repeat(all - blanks).into() },
+    })
 }
 
 /// Whether a line is a key without a value beside it.

@@ -1,6 +1,6 @@
 //! A record as read: a flat tape of maps, lists and scalars, each with the bytes it was written in. Knows no meaning.
 
-use crate::text::{Place, Source, Span};
+use crate::text::{Place, Source, Span, named_alike};
 
 /// Where the text of a scalar is kept.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
@@ -91,6 +91,53 @@ impl Sheet {
     #[must_use]
     pub fn place(&self, span: Span) -> Place {
         self.source.place(span)
+    }
+
+    /// The sheet with other texts for some of its keys, each at the place where it was written; `None` if every key keeps its
+    /// own. `other` is given each map with its key in turn, and how many maps it is inside.
+    #[must_use]
+    pub fn with_keys(&self, other: impl Fn(&MapNode<'_>, ScalarNode<'_>, &[&str]) -> Option<String>) -> Option<Sheet> {
+        let mut renamed: Vec<(u32, String)> = Vec::new();
+        // Records nest at most 64 deep; the steps still to be looked at are kept on our own stack.
+        let mut open: Vec<(u32, Vec<&str>)> = vec![(0, Vec::new())];
+        while let Some((at, above)) = open.pop() {
+            match Node::at(self, at) {
+                Some((Node::Map(map), _)) => {
+                    let mut entries = map.entries();
+                    loop {
+                        let at = entries.at;
+                        let Some((key, _)) = entries.next() else { break };
+                        renamed.extend(other(&map, key, &above).map(|text| (at, text)));
+                        let below = above.iter().copied().chain([key.text()]).collect();
+                        open.push((at + 1, below));
+                    }
+                }
+                Some((Node::List(list), _)) => {
+                    let mut items = list.items();
+                    loop {
+                        let at = items.at;
+                        if items.next().is_none() {
+                            break;
+                        }
+                        open.push((at, above.clone()));
+                    }
+                }
+                _ => {}
+            }
+        }
+        if renamed.is_empty() {
+            return None;
+        }
+        let mut sheet = self.clone();
+        for (at, text) in renamed {
+            let start = sheet.stored.len();
+            sheet.stored.push_str(&text);
+            let stored = TextRef::Stored(Span::new(start, sheet.stored.len()));
+            if let Some(Token::Scalar(scalar)) = sheet.tape.get_mut(at as usize) {
+                scalar.text = stored;
+            }
+        }
+        Some(sheet)
     }
 
     /// The text a reference stands for.
@@ -190,10 +237,11 @@ impl<'a> MapNode<'a> {
         Entries { sheet: self.sheet, at: self.inside, left: self.branch.count }
     }
 
-    /// The value of a key. Walks the keys: for a few look-ups in a small map.
+    /// The value of a key, written so or in other capitals where only one key is. Walks the keys: for a few look-ups in a small
+    /// map.
     #[must_use]
     pub fn get(&self, key: &str) -> Option<Node<'a>> {
-        self.entries().find(|(written, _)| written.text() == key).map(|(_, value)| value)
+        named_alike(self.entries(), key, |(written, _)| written.text()).map(|(_, value)| value)
     }
 
     /// How many keys.

@@ -38,6 +38,10 @@ pub(super) enum Reason {
     KeyLong,
     /// A line that begins with `?`.
     Question,
+    /// A `?` for a value.
+    QuestionAlone,
+    /// `-` with its item written against it.
+    DashClose,
     End,
     Other,
 }
@@ -80,6 +84,9 @@ pub(super) fn mistake(text: &str, error: &ScanError, bracket: Option<usize>) -> 
     }
     let mut at = at;
     let mut reason = reason(text, at, error.kind(), bracket.is_some());
+    if reason == Reason::QuestionAlone {
+        at = question_alone(text, at).unwrap_or(at);
+    }
     if *error.kind() == ErrorKind::ExpectedDocumentStart {
         match text.get(..at).and_then(|before| before.rfind("\n%")) {
             Some(end) => at = end + 1,
@@ -133,6 +140,7 @@ pub(super) fn mistake(text: &str, error: &ScanError, bracket: Option<usize>) -> 
         | Reason::CommaTwice
         | Reason::Control(_)
         | Reason::ByteOrderMark
+        | Reason::QuestionAlone
         | Reason::ItemMisplaced => letter_at(text, at),
         _ => word_at(text, at),
     };
@@ -146,6 +154,14 @@ pub(super) fn quote_open(text: &str, at: usize) -> Mistake {
 
 fn reason(text: &str, at: usize, kind: &ErrorKind, bracket: bool) -> Reason {
     match kind {
+        ErrorKind::MappingKeyNotAllowed
+        | ErrorKind::ExpectedFlowMappingSeparator
+        | ErrorKind::ExpectedFlowSequenceSeparator
+        | ErrorKind::UnexpectedEofImplicitFlowMapping
+            if question_alone(text, at).is_some() =>
+        {
+            Reason::QuestionAlone
+        }
         ErrorKind::UnclosedQuotedScalar => Reason::QuoteOpen,
         ErrorKind::InvalidTrailingSingleQuotedScalar | ErrorKind::InvalidTrailingDoubleQuotedScalar => {
             Reason::AfterQuote
@@ -183,6 +199,7 @@ fn reason(text: &str, at: usize, kind: &ErrorKind, bracket: bool) -> Reason {
         | ErrorKind::InvalidQuotedScalarIndent
         | ErrorKind::InvalidFlowScalarIndent
         | ErrorKind::MappingKeyNotAllowed => Reason::Indentation,
+        ErrorKind::SimpleKeyExpected if is_close_dash(text.get(at..).unwrap_or("")) => Reason::DashClose,
         ErrorKind::SimpleKeyExpected => Reason::ColonMissing,
         ErrorKind::InvalidSimpleKey => Reason::KeyLong,
         ErrorKind::ExpectedBlockMappingKey | ErrorKind::UnexpectedEofBlockMapping => unexpected(text, at),
@@ -265,6 +282,22 @@ fn unexpected(text: &str, at: usize) -> Reason {
         None => Reason::End,
         _ => Reason::KeyExpected,
     }
+}
+
+/// The `?` that stands alone for a value, at a byte or before it in its line.
+fn question_alone(text: &str, at: usize) -> Option<usize> {
+    let start = line_start(text, at);
+    let here = text.get(at..)?.starts_with('?').then_some(at);
+    let mark = here.or_else(|| Some(start + text.get(start..at)?.trim_end().strip_suffix('?')?.len()))?;
+    let ends = |rest: &str| rest.trim_start_matches([' ', '\t', '\r']).starts_with(['\n', ',', ']', '}', '#']);
+    let rest = text.get(mark + 1..)?;
+    let before = text.get(start..mark)?.trim_end();
+    (before.ends_with([':', '[', ',']) && (rest.is_empty() || ends(rest))).then_some(mark)
+}
+
+/// Whether a text begins with a `-` and a number against it.
+fn is_close_dash(text: &str) -> bool {
+    text.strip_prefix('-').is_some_and(|rest| rest.starts_with(|letter: char| letter.is_ascii_digit()))
 }
 
 /// The byte at which the line of a byte begins.

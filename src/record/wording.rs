@@ -90,6 +90,7 @@ pub(super) fn slip(slip: &Slip) -> (&'static str, &'static str) {
     match slip {
         Slip::BlankMissing => ("a space is missing after the colon", "no space"),
         Slip::ColonMissing => ("a colon is missing after the key", "no colon"),
+        Slip::Outdented(..) => ("this line is indented less than the lines it belongs with", "too few spaces"),
         Slip::Short(_) => ("this line is indented one space less than the lines it belongs with", "one too few"),
         Slip::Far(_) => ("this line is indented one space more than the lines it belongs with", "one too many"),
         Slip::Tab(_) => (TAB, TAB_LABEL),
@@ -100,6 +101,7 @@ pub(super) fn slip(slip: &Slip) -> (&'static str, &'static str) {
 /// How to mend a slip: the line as it should be.
 pub(super) fn slip_help(slip: &Slip, line: &str) -> String {
     match slip {
+        Slip::Outdented(blanks, all) => format!("put {} more spaces before it: {all} in all", all - blanks),
         Slip::Short(blanks) => format!("put one more space before it: {} in all", blanks + 1),
         Slip::Far(blanks) => format!("take away one space before it: {} in all", blanks - 1),
         Slip::BlankMissing | Slip::ColonMissing => format!("write `{}`", short(line.trim())),
@@ -274,6 +276,16 @@ pub(super) fn unreadable(reason: Reason) -> (String, &'static str, Option<&'stat
         Reason::Question => {
             plain("a `?` at the beginning of a line makes the key a map", "question mark", "leave out the `?`")
         }
+        Reason::QuestionAlone => plain(
+            "a `?` alone cannot be a value",
+            "question mark",
+            "write `unknown` if it cannot be read, or leave it empty until it is measured",
+        ),
+        Reason::DashClose => plain(
+            "a space is missing after the `-` of an item",
+            "no space",
+            "begin the item with `- `, or write the list in brackets: [1.99 mm, 2.00 mm]",
+        ),
         Reason::End => {
             plain("the record ends in the middle of a value", "ends here", "complete the value, or leave it out")
         }

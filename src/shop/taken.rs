@@ -193,11 +193,11 @@ pub fn place_of(book: &Book, path: &str) -> Option<(Id<Part>, Vec<u16>)> {
     }
     let (mut part, mut positions) = (root, Vec::new());
     while let Some(step) = steps.next() {
-        let Member::Part(inner) = book.parts.get(part).member_by_name.get(step)? else { return None };
-        part = *inner;
+        let Member::Part(inner) = book.parts.get(part).member_typed(step)? else { return None };
+        part = inner;
         let here = book.parts.get(part);
         if !here.positions.is_empty() {
-            positions.push(*here.position_by_name.get(steps.next()?)?);
+            positions.push(here.position_typed(steps.next()?)?);
         }
     }
     (part != root).then_some((part, positions))

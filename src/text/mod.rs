@@ -2,6 +2,22 @@
 
 use std::sync::{Arc, OnceLock};
 
+/// Whether two names differ in capitals at most.
+#[must_use]
+pub fn same_letters(one: &str, other: &str) -> bool {
+    one.chars().flat_map(char::to_lowercase).eq(other.chars().flat_map(char::to_lowercase))
+}
+
+/// The only one of `all` whose name is `name`, or, where none is, that differs from it in capitals at most.
+pub fn named_alike<T>(all: impl Iterator<Item = T> + Clone, name: &str, name_of: impl Fn(&T) -> &str) -> Option<T> {
+    if let Some(exact) = all.clone().find(|one| name_of(one) == name) {
+        return Some(exact);
+    }
+    let mut alike = all.filter(|one| same_letters(name_of(one), name));
+    let first = alike.next()?;
+    alike.next().is_none().then_some(first)
+}
+
 /// A half-open range of byte offsets in one source: 8 bytes, carried by every tree node and reading.
 #[derive(Clone, Copy, PartialEq, Eq, Debug, Default, Hash, PartialOrd, Ord)]
 pub struct Span {

@@ -112,7 +112,7 @@ const MISTAKES: &[(&str, Expected)] = &[
     ("end_play: 0.05", (UnitMissing, "0.05", "end play: `0.05` has no unit", "write `0.05 mm`")),
     ("end_play: [0.05 mm, 0.06]", (UnitMissing, "0.06", "`0.06` has no unit", "write `0.06 mm`")),
     ("gauges: { a: { uncertainty: 2 } }", (UnitMissing, "2", "a gauge's uncertainty", "unit")),
-    ("end_play: 0.05 Mm", (UnitUnknown, "Mm", "there is no unit called `Mm`", "did you mean `mm`?")),
+    ("end_play: 0.05 Mm", (UnitUnknown, "Mm", "there is no unit called `Mm`", "did you mean `0.05 mm`?")),
     ("end_play: 0.05 furlong", (UnitUnknown, "furlong", "`furlong`", "known length units: ")),
     ("end_play: 0.05 mm (hot)", (UnitUnknown, "mm (hot)", "`mm (hot)`", "write `0.05 mm` alone")),
     ("label: µ\nend_play: 5 µm*degC", (UnitUnknown, "degC", "`degC`", "a scale")),

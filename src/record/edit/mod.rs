@@ -19,7 +19,7 @@ mod wording;
 
 use super::{MOST_DEEP, read};
 use crate::finding::{Code, Finding};
-use crate::text::{Place, Source, Span};
+use crate::text::{Place, Source, Span, named_alike};
 use layout::{Layout, layout};
 use plan::{Manner, Plan, Sketch};
 use tree::{Stroke, Tree, strokes};
@@ -352,10 +352,17 @@ fn nearest(layout: &Layout, path: &[Step]) -> Option<Span> {
 
 fn entry_of<'n>(node: &'n layout::Node, step: &Step) -> Option<&'n layout::Entry> {
     match (&node.kind, step) {
-        (layout::Kind::Map(entries), Step::Key(key)) => entries.iter().find(|entry| entry.key == *key),
+        (layout::Kind::Map(entries), Step::Key(key)) => {
+            alike(entries.iter().map(|entry| entry.key.as_str()), key).and_then(|at| entries.get(at))
+        }
         (layout::Kind::List(entries), Step::Item(at)) => entries.get(*at),
         _ => None,
     }
+}
+
+/// Which of a map's keys a step leads to: the one written so, or the only one in other capitals.
+fn alike<'k>(keys: impl Iterator<Item = &'k str> + Clone, key: &str) -> Option<usize> {
+    named_alike(keys.enumerate(), key, |(_, written)| written).map(|(at, _)| at)
 }
 
 /// How many maps and lists a value nests, or one more than a record may.

@@ -4,7 +4,7 @@ use std::ops::Range;
 
 use super::layout::{Entry, Kind, Layout, Mark, Node};
 use super::style::{Style, nested};
-use super::{Order, Step, Why, Written, lines};
+use super::{Order, Step, Why, Written, alike, lines};
 
 /// These bytes become this text.
 #[derive(Clone, PartialEq, Eq, Debug)]
@@ -221,7 +221,7 @@ fn find(node: &Node, step: &Step) -> Result<Option<usize>, Fault> {
         return Err((why(mark), at));
     }
     match (&node.kind, step) {
-        (Kind::Map(entries), Step::Key(key)) => Ok(entries.iter().position(|entry| entry.key == *key)),
+        (Kind::Map(entries), Step::Key(key)) => Ok(alike(entries.iter().map(|entry| entry.key.as_str()), key)),
         (Kind::List(entries), Step::Item(item)) if *item < entries.len() => Ok(Some(*item)),
         (Kind::List(entries), Step::Item(item)) if *item == entries.len() => Ok(None),
         (Kind::List(_), Step::Item(_)) => Err((Why::NotThere, at)),

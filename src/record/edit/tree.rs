@@ -1,6 +1,6 @@
 //! What a record holds and what it must hold after a change, without any text. Refuses to know how it is written.
 
-use super::{Step, Written};
+use super::{Step, Written, alike};
 use crate::record::Node;
 
 /// What a record holds.
@@ -13,6 +13,11 @@ pub(super) enum Tree {
     Text(String),
     List(Vec<Tree>),
     Map(Vec<(String, Tree)>),
+}
+
+/// Which of a map's keys a step leads to.
+fn at_key(entries: &[(String, Tree)], key: &str) -> Option<usize> {
+    alike(entries.iter().map(|(name, _)| name.as_str()), key)
 }
 
 impl Tree {
@@ -67,7 +72,9 @@ impl Tree {
 
     pub(super) fn at(&self, path: &[Step]) -> Option<&Tree> {
         path.iter().try_fold(self, |tree, step| match (tree, step) {
-            (Tree::Map(entries), Step::Key(key)) => entries.iter().find(|(name, _)| name == key).map(|(_, tree)| tree),
+            (Tree::Map(entries), Step::Key(key)) => {
+                at_key(entries, key).and_then(|at| entries.get(at)).map(|(_, tree)| tree)
+            }
             (Tree::List(items), Step::Item(at)) => items.get(*at),
             _ => None,
         })
@@ -87,7 +94,7 @@ impl Tree {
         }
         match (self, step) {
             (Tree::Map(entries), Step::Key(key)) => {
-                let at = entries.iter().position(|(name, _)| name == key);
+                let at = at_key(entries, key);
                 let at = at.unwrap_or_else(|| {
                     let at = new_at.min(entries.len());
                     entries.insert(at, (key.clone(), Tree::Empty));
@@ -113,7 +120,7 @@ impl Tree {
         };
         let taken = match (&mut *self, step) {
             (Tree::Map(entries), Step::Key(key)) => {
-                let Some(at) = entries.iter().position(|(name, _)| name == key) else { return false };
+                let Some(at) = at_key(entries, key) else { return false };
                 if rest.is_empty() {
                     entries.remove(at);
                     true
@@ -164,19 +171,21 @@ pub(super) fn strokes(old: &Tree, path: &[Step], value: &Written, into: &mut Vec
         }
         (Tree::Map(old), Written::Map(new)) if !old.is_empty() && !new.is_empty() => {
             let mut keys: Vec<&str> = old.iter().map(|(key, _)| key.as_str()).collect();
+            let mut kept: Vec<&str> = Vec::new();
             let mut behind = 0;
             for (key, value) in new {
                 let path = below(Step::Key(key.clone()));
-                if let Some((_, old)) = old.iter().find(|(name, _)| name == key) {
+                if let Some((name, old)) = at_key(old, key).and_then(|at| old.get(at)) {
+                    kept.push(name);
                     strokes(old, &path, value, into);
-                    behind = keys.iter().position(|name| name == key).map_or(behind, |at| at + 1);
+                    behind = keys.iter().position(|key| key == name).map_or(behind, |at| at + 1);
                 } else {
                     into.push(Stroke::Put { path, value: value.clone(), at: Some(behind) });
                     keys.insert(behind.min(keys.len()), key);
                     behind += 1;
                 }
             }
-            for (key, _) in old.iter().filter(|(key, _)| new.iter().all(|(name, _)| name != key)) {
+            for (key, _) in old.iter().filter(|(key, _)| !kept.contains(&key.as_str())) {
                 into.push(Stroke::Take { path: below(Step::Key(key.clone())) });
             }
         }
