@@ -21,7 +21,7 @@ pub(super) fn may_matter(findings: &[Finding]) -> bool {
 
 /// The sheet with each key that the book and the language know in other capitals only as they write it; `None` if there is
 /// none. A key stays as it is if two names fit it, or if its map has the same key in other capitals besides.
-pub(super) fn as_named(book: &Book, sheet: &Sheet) -> Option<Sheet> {
+pub(crate) fn as_named(book: &Book, sheet: &Sheet) -> Option<Sheet> {
     let names = names(book);
     sheet.with_keys(|map, key, above| {
         // The names of gauges are the shop's own.

@@ -50,6 +50,7 @@ use files::Files;
 /// The keys of records, for whoever offers what may be written.
 #[cfg(feature = "editor")]
 pub(crate) mod keys {
+    pub(crate) use super::capitals::as_named;
     pub(crate) use super::gauge_entry::GAUGE_KEYS;
     pub(crate) use super::header::CONCESSION_KEYS;
     pub(crate) use super::loose::{PART_HEADER, PARTS_HEADER};

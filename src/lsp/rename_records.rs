@@ -6,6 +6,7 @@ use super::record_names::record_names;
 use super::seen::Seen;
 use super::server::{Refusal, Server};
 use super::wording;
+use crate::bind::keys::as_named;
 use crate::disk::{self, MOST_RECORD_BYTES};
 use crate::record;
 use crate::shop::{Papers, settings_of};
@@ -28,14 +29,16 @@ pub(super) fn places(server: &Server, seen: &Seen, meaning: &Meaning, name: &str
     };
     let refused = |words: String| (ErrorCode::RequestFailed, words);
     let records = records(server, seen).map_err(refused)?;
-    let records = records.into_iter().filter(|source| says(source.text(), name));
+    let records = records.into_iter().filter(|source| says(&source.text().to_lowercase(), &name.to_lowercase()));
     if is_unit {
         let names: Vec<String> = records.map(|source| shown(seen, &source)).collect();
         return if names.is_empty() { Ok(Vec::new()) } else { Err(refused(wording::unit_in_records(name, &names))) };
     }
     let (mut places, mut left) = (Vec::new(), Vec::new());
     for source in records {
-        let sheet = record::read(&source).0.filter(record::Sheet::is_whole);
+        // A key in other capitals than the book's would be left behind.
+        let plain = |sheet: &record::Sheet| sheet.is_whole() && as_named(&seen.shop.book, sheet).is_none();
+        let sheet = record::read(&source).0.filter(plain);
         let Some(sheet) = sheet else {
             left.push(shown(seen, &source));
             continue;

@@ -171,6 +171,12 @@ fn a_renaming_is_refused_whole_and_says_which_records_it_cannot_answer_for() {
         ),
         ("builds/P-3.yaml", "build: P-3\ngear:\n  width: 20 mm\n", "width at hub", "`width` stands in builds/P-3.yaml"),
         (
+            "builds/P-5.yaml",
+            "build: P-5\nGear: { drive: { Width: { hub: 20 mm } } }\n",
+            "width at hub",
+            "`width` stands in builds/P-5.yaml",
+        ),
+        (
             "builds/P-4.yaml",
             "build: P-4\ngear: { drive: { width: { hub: 0.6 cun } } }\n",
             "cun = ",
