@@ -225,7 +225,13 @@ module.exports = grammar({
     _new_name: ($) => alias($.identifier, $.new_name),
     _name: ($) => alias($.identifier, $.name),
     _type_name: ($) => choice($.choice_type, $._plain_type_name),
-    _plain_type_name: ($) => choice($.yes_no_type, alias($._unit, $.unit_name)),
+    _plain_type_name: ($) =>
+      choice(
+        $.yes_no_type,
+        alias($._unit, $.unit_name),
+        // Read whole, so that `yes/none` is not taken for `yes/no` with something after it.
+        seq(token(/yes\/no[a-zA-Z0-9_]+/), $._nothing),
+      ),
     choice_type: ($) => seq('choice', list(field('member', $._new_name))),
     yes_no_type: () => 'yes/no',
     _positions: ($) => list(choice($.run, $.whole, field('position', $._new_name))),

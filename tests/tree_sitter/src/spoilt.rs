@@ -8,6 +8,16 @@ use std::ops::Range;
 /// Blocks of these rules are taken apart into their members, two at a time, so that a piece is read quickly.
 const BLOCKS: &[&str] = &["part", "generation", "house", "for_block", "try", "fits"];
 
+/// The space after a token left out.
+const JOINED: &str = "joined to the next";
+
+/// The one known difference: a number that touches the word after it. The grammar for editors has no token that looks
+/// ahead, and reads on.
+fn touches(text: &str, tokens: &[Range<usize>], at: usize) -> bool {
+    let next = tokens.get(at + 1).and_then(|next| text[next.clone()].chars().next());
+    text[tokens[at].clone()].ends_with(|sign: char| sign.is_ascii_digit()) && next.is_some_and(char::is_alphabetic)
+}
+
 /// What is done to one token of a piece.
 const KINDS_OF_MISTAKE: &[(&str, fn(&str, &[Range<usize>], usize) -> Option<String>)] = &[
     ("deleted", |text, tokens, at| Some(replaced(text, &tokens[at], ""))),
@@ -24,6 +34,10 @@ const KINDS_OF_MISTAKE: &[(&str, fn(&str, &[Range<usize>], usize) -> Option<Stri
         // Another one far away in the piece, without chance.
         let other = &tokens[(at * 7 + 3) % tokens.len()];
         Some(replaced(text, &tokens[at], &text[other.clone()]))
+    }),
+    (JOINED, |text, tokens, at| {
+        let next = tokens.get(at + 1)?.start;
+        (tokens[at].end < next).then(|| format!("{}{}", &text[..tokens[at].end], &text[next..]))
     }),
 ];
 
@@ -137,7 +151,7 @@ fn a_book_with_a_token_spoilt_is_refused_exactly_when_the_language_refuses_it() 
     }
     let mut apart = Vec::new();
     for (mistake, spoil) in KINDS_OF_MISTAKE {
-        let (mut refused, mut accepted) = (0, 0);
+        let (mut refused, mut accepted, mut touching) = (0, 0, 0);
         let mut seen = BTreeSet::new();
         for text in &small {
             let head = text.find('\n').unwrap();
@@ -150,7 +164,12 @@ fn a_book_with_a_token_spoilt_is_refused_exactly_when_the_language_refuses_it() 
                 let Some(spoilt) = spoil(text, &tokens, at) else { continue };
                 let right = reader.parse("book", &spoilt).is_ok();
                 *(if right { &mut accepted } else { &mut refused }) += 1;
-                if right == refuses(&spoilt) {
+                if right != refuses(&spoilt) {
+                    continue;
+                }
+                if *mistake == JOINED && !right && touches(text, &tokens, at) {
+                    touching += 1;
+                } else {
                     let verdict = if right { "accepts" } else { "refuses" };
                     let word = &text[tokens[at].clone()];
                     apart.push(format!(
@@ -160,7 +179,7 @@ fn a_book_with_a_token_spoilt_is_refused_exactly_when_the_language_refuses_it() 
                 }
             }
         }
-        println!("{mistake}: {refused} refused, {accepted} accepted, {} apart so far", apart.len());
+        println!("{mistake}: {refused} refused, {accepted} accepted, {} apart so far, {touching} touch", apart.len());
         assert!(refused > 1000 && accepted > 100, "too little was spoilt: {refused} refused, {accepted} accepted");
     }
     assert!(apart.is_empty(), "{} apart:\n{}", apart.len(), apart[..apart.len().min(60)].join("\n"));
