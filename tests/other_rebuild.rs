@@ -126,6 +126,8 @@ fn no_word_of_the_trade_is_compiled_in() {
         for (number, line) in code.lines().enumerate() {
             // Comments and the examples in a help text may speak to the reader about his own work.
             let line = line.split("//").next().unwrap_or("");
+            // A library's own name for a module of it.
+            let line = line.replace("clap_complete::engine::", "");
             let plain: String = line.split('`').step_by(2).collect();
             for word in WORDS {
                 if plain.to_lowercase().contains(word) {

@@ -8,10 +8,8 @@ use crate::finding::Code;
 use crate::record::{Node, Record};
 use crate::shop::{Shop, Shops};
 use clap::CommandFactory;
-use clap_complete::CompleteEnv;
-use clap_complete::engine::{
-    ArgValueCandidates, ArgValueCompleter, CompletionCandidate, PathCompleter, ValueCompleter,
-};
+use clap_complete::engine::ValueCompleter;
+use clap_complete::{ArgValueCandidates, ArgValueCompleter, CompleteEnv, CompletionCandidate, PathCompleter};
 use std::collections::BTreeMap;
 use std::ffi::{OsStr, OsString};
 use std::path::{Path, PathBuf};

@@ -208,8 +208,8 @@ mod tests {
         let look = Look { width: 20, ..Look::PLAIN };
         assert_eq!(fitted("  one two   three four five\nsix\n", look), "  one two   three\n    four five\nsix\n");
         assert_eq!(
-            fitted("a \u{1b}[1;31mred\u{1b}[0m word fits too\n", look),
-            "a \u{1b}[1;31mred\u{1b}[0m word fits\n  too\n"
+            fitted("a \u{1b}[1;31mred\u{1b}[0m word fits too, no more\n", look),
+            "a \u{1b}[1;31mred\u{1b}[0m word fits too,\n  no more\n"
         );
         let whole = "  where a/word/without/any/space\n";
         assert_eq!(fitted(whole, look), whole, "a word that fits nowhere stays where it is");

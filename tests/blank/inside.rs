@@ -304,9 +304,33 @@ impl Draw<'_> {
                     .map(at)
             }
         };
-        if let Some(new) = new {
-            inside.0.insert(path, new);
+        let Some(new) = new else { return };
+        if let (Some(Written::Quantity { number: old, .. }), Written::Quantity { number, .. }) =
+            (inside.0.get(&path), &new)
+        {
+            let by = number - old;
+            // The stations of one thing go together: one of them by itself would lie where no part reaches.
+            for other in self.other_stations(&path) {
+                if let Some(Written::Quantity { number, .. }) = inside.0.get_mut(&other) {
+                    let (low, high) = self.limits[&other];
+                    *number = (*number + by).max(low.unwrap_or(0.0)).min(high.unwrap_or(f64::MAX));
+                }
+            }
         }
+        inside.0.insert(path, new);
+    }
+
+    /// The paths of the other stations of a reading whose stations must agree.
+    fn other_stations(&self, path: &str) -> Vec<String> {
+        let book = &self.shop.book;
+        let Some(slot) = (0..book.slot_count).find(|slot| self.path_of(*slot) == path) else { return Vec::new() };
+        let Some((id, positions, Some(own))) = book.slot_owner(slot) else { return Vec::new() };
+        if !matches!(book.characteristics.get(id).origin, Origin::Reading { agree: Some(_), .. }) {
+            return Vec::new();
+        }
+        let stations = 0..book.characteristics.get(id).stations().len();
+        let others = stations.filter_map(|station| u16::try_from(station).ok()).filter(|station| *station != own);
+        others.map(|station| book.path(id, &positions, Some(station))).collect()
     }
 
     /// A step towards a range whose ends move with other readings.

@@ -9,7 +9,7 @@ fn a_code_that_was_just_said_is_explained() {
     assert!(papers.run(&["check", "builds"]).out.contains("row-out"));
     let asked = papers.run(&["explain", "row-out"]);
     assert_eq!(asked.status, 0);
-    for said in ["row-out (error): ", "\nwhat to do\n", "\nthis says row-out\n", "\nthis does not\n", "rulebook \""] {
+    for said in ["row-out (fault): ", "\nwhat to do\n", "\nthis says row-out\n", "\nthis does not\n", "rulebook \""] {
         assert!(asked.out.contains(said), "{said} in\n{}", asked.out);
     }
     assert!(!asked.out.contains('\u{1b}') && asked.err.is_empty());
