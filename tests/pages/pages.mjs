@@ -185,7 +185,8 @@ for (const page of pages.filter((page) => page.filter)) {
   for (const [address, build] of links) {
     await tab.goto(address);
     const heading = await tab.locator("h1").textContent();
-    check(heading === build, `${page.name}: ${address} is headed ${heading}, not ${build}`);
+    // Loose parts stand together on a page of labels.
+    check(heading === build || (heading === "Labels" && page.name === "index-mixed"), `${page.name}: ${address} is headed ${heading}, not ${build}`);
   }
   await context.close();
 }
