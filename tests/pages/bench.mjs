@@ -370,6 +370,8 @@ async function offline(shop) {
   await fresh.goto(`${served.address}build/builds/K-0145.yaml`);
   await fresh.waitForSelector("#record[data-ready]");
   await kept(fresh);
+  // The page may be whole before it has looked what waits.
+  for (let tries = 0; tries < 100 && !text(shop).includes("0.064"); tries += 1) await new Promise((done) => setTimeout(done, 100));
   check(text(shop).includes("0.064"), "what waited on the device is sent by the next page");
   // The record is moved away while it is open, and comes back.
   renameSync(`${shop}/builds/K-0145.yaml`, `${shop}/moved.txt`);

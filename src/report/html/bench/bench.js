@@ -203,6 +203,8 @@ function keep(box, { was = box.dataset.was || "", text = textOf(box), says, allT
 
 function leave(box) {
   clearTimeout(box.timer);
+  // What is kept is answered for itself: a first word on it that comes late must not hide what was objected.
+  if (asking) asking.abort();
   if (isTyped(box)) return keep(box);
   hush(box);
   return restore();
